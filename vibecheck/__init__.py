@@ -1,0 +1,1 @@
+"""From "my car shakes" to a measured cause, a remedy that holds, and a word on driving."""

@@ -1,0 +1,1 @@
+"""What happened: the case file and its journal."""

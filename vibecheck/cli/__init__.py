@@ -1,0 +1,1 @@
+"""The command line: stdout is data, stderr is talk."""

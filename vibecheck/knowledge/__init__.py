@@ -1,0 +1,1 @@
+"""What we know: the rule library, its loader, its checks and its graph."""

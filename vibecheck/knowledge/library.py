@@ -1,0 +1,75 @@
+"""A whole rule library in memory: every rule by its id, and where each was written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from vibecheck.knowledge.model import (
+    Access,
+    Caution,
+    Cause,
+    Check,
+    Fact,
+    Finding,
+    Hint,
+    Remedy,
+    Resonance,
+    Settings,
+    Source,
+    StrengthWord,
+    Tolerance,
+    Tool,
+)
+
+
+@dataclass(frozen=True)
+class Origin:
+    """The file and line a rule was written at."""
+
+    file: str
+    line: int
+
+
+@dataclass(frozen=True)
+class Library:
+    """Every rule by its id, in the order written. Made by `loader.load`, already checked.
+
+    `origins` is keyed by (kind, id), kind being the list's name in the rule file ("causes").
+    `digest` is the SHA-256 of the rules' content, independent of file order.
+    """
+
+    settings: Settings
+    digest: str
+    access: Access
+    sources: dict[str, Source]
+    strengths: dict[str, StrengthWord]
+    rates: dict[str, StrengthWord]
+    facts: dict[str, Fact]
+    tools: dict[str, Tool]
+    findings: dict[str, Finding]
+    causes: dict[str, Cause]
+    checks: dict[str, Check]
+    remedies: dict[str, Remedy]
+    cautions: dict[str, Caution]
+    tolerances: dict[str, Tolerance]
+    resonances: dict[str, Resonance]
+    lexicon: tuple[Hint, ...]
+    origins: dict[tuple[str, str], Origin]
+
+    @cached_property
+    def checks_yielding(self) -> dict[str, tuple[str, ...]]:
+        """For every finding, the checks that yield it."""
+        found: dict[str, list[str]] = {finding: [] for finding in self.findings}
+        for check in self.checks.values():
+            for finding in check.yields:
+                found.setdefault(finding, []).append(check.id)
+        return {finding: tuple(checks) for finding, checks in found.items()}
+
+    def strength(self, word: str) -> float:
+        """The probability a strength word stands for."""
+        return self.strengths[word].probability
+
+    def rate(self, word: str) -> float:
+        """The probability a rate word stands for."""
+        return self.rates[word].probability

@@ -1,0 +1,175 @@
+"""The closed word lists of the rules, and the corners of a car."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Corner(StrEnum):
+    """The four wheel ends, as seen by the driver."""
+
+    LF = "LF"
+    RF = "RF"
+    LR = "LR"
+    RR = "RR"
+
+    @property
+    def spoken(self) -> str:
+        """The corner in words."""
+        side = "left" if self.value[0] == "L" else "right"
+        return f"{side} {'front' if self.front else 'rear'}"
+
+    @property
+    def front(self) -> bool:
+        """True for the front axle."""
+        return self.value[1] == "F"
+
+
+class Place(StrEnum):
+    """Where the person stands."""
+
+    COUNTER = "counter"
+    BAY = "bay"
+    DRIVEWAY = "driveway"
+
+
+class Scope(StrEnum):
+    """Whether a thing belongs to the whole vehicle or stands at each corner."""
+
+    VEHICLE = "vehicle"
+    CORNER = "corner"
+
+
+class Where(StrEnum):
+    """The corners at which a thing of corner scope exists."""
+
+    ALL = "all"
+    FRONT = "front"
+    REAR = "rear"
+    DRIVEN = "driven"
+
+
+class Scale(StrEnum):
+    """`graded`: ordered states, the first is normal. `which`: states without order."""
+
+    GRADED = "graded"
+    WHICH = "which"
+
+
+class FindingKind(StrEnum):
+    """Where a finding comes from."""
+
+    COMPLAINT = "complaint"
+    HISTORY = "history"
+    INSPECTION = "inspection"
+    MEASUREMENT = "measurement"
+    TRIAL = "trial"
+
+
+class CheckKind(StrEnum):
+    """What sort of step a check is."""
+
+    QUESTION = "question"
+    INSPECTION = "inspection"
+    MEASUREMENT = "measurement"
+    TRIAL = "trial"
+
+
+class Family(StrEnum):
+    """The part of the car a cause belongs to."""
+
+    TIRE = "tire"
+    WHEEL = "wheel"
+    MOUNTING = "mounting"
+    HUB = "hub"
+    BRAKE = "brake"
+    STEERING = "steering"
+    DRIVELINE = "driveline"
+    ENGINE = "engine"
+    BODY = "body"
+
+
+class Level(StrEnum):
+    """How loud a caution is."""
+
+    STOP = "stop"
+    WORK = "work"
+    NOTE = "note"
+
+
+class Danger(StrEnum):
+    """What a cause means for driving on."""
+
+    NONE = "none"
+    WATCH = "watch"
+    STOP = "stop"
+
+
+class Standing(StrEnum):
+    """How well a figure is known."""
+
+    READ = "read"
+    MEMORY = "memory"
+    COMMON_PRACTICE = "common_practice"
+    CALCULATED = "calculated"
+    REASONED = "reasoned"
+
+
+class Law(StrEnum):
+    """How the force of a cause grows with road speed."""
+
+    SPEED_SQUARED = "speed_squared"
+    CONSTANT = "constant"
+    TORQUE = "torque"
+
+
+class Turning(StrEnum):
+    """The part whose turns an order counts."""
+
+    WHEEL = "wheel"
+    PROPSHAFT = "propshaft"
+    HALFSHAFT = "halfshaft"
+    CRANK = "crank"
+    MOTOR = "motor"
+
+
+class Path(StrEnum):
+    """The way by which a force reaches the driver; resonance windows name the same paths."""
+
+    VERTICAL = "vertical"
+    LATERAL = "lateral"
+    STEERING = "steering"
+    DRIVELINE = "driveline"
+    BODY = "body"
+
+
+class Parts(StrEnum):
+    """Cost class of the parts a remedy needs."""
+
+    NONE = "none"
+    LOW = "low"
+    MEDIUM = "medium"
+    HIGH = "high"
+
+
+class FactKind(StrEnum):
+    """How a vehicle fact is typed."""
+
+    CHOICE = "choice"
+    TIRE_SIZE = "tire_size"
+    NUMBER = "number"
+    TEXT = "text"
+
+
+class Worse(StrEnum):
+    """Which way a measured value is bad."""
+
+    HIGHER = "higher"
+    LOWER = "lower"
+
+
+class Computed(StrEnum):
+    """Findings whose strengths follow from physics instead of words."""
+
+    WORST_SPEED = "worst_speed"
+    ONSET_SPEED = "onset_speed"

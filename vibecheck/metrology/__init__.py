@@ -1,0 +1,1 @@
+"""What numbers say: plain functions over readings, numpy only."""

@@ -1,0 +1,53 @@
+"""Numbers as people type them: decimal point or comma, fractions, and the last digit's step.
+
+One comma counts as the decimal mark, except where it could just as well group thousands
+(`1,234`): that is refused. Only ASCII digits are digits here.
+"""
+
+from __future__ import annotations
+
+import re
+
+from vibecheck.errors import ReadingError
+
+DECIMAL = r"(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
+FRACTION = r"(?:[0-9]{1,4}[ -])?[0-9]{1,4}/[0-9]{1,4}"
+NUMBER = rf"[+-]? ?(?:{FRACTION}|{DECIMAL})"
+PLUS_MINUS = re.compile(r"\s*(?:±|\+\s?/\s?[-−–]|\+[-−–])\s*")
+
+
+def read_number(text: str, where: str) -> tuple[float, float]:
+    """A typed number and one unit of its last digit.
+
+    Raises
+    ------
+    ReadingError : the comma is ambiguous, or a fraction divides by zero.
+    """
+    sign = -1.0 if text.startswith("-") else 1.0
+    body = text.lstrip("+- ")
+    if "/" in body:
+        return _fraction(body, sign, where)
+    whole, comma, decimals = body.partition(",")
+    if comma and re.fullmatch(r"[1-9][0-9]{0,2}", whole) and re.fullmatch(r"[0-9]{3}", decimals):
+        raise ReadingError(
+            f"the comma in '{body}' may part decimals or thousands", where,
+            f"write {whole}.{decimals} or {whole}{decimals}",
+        )
+    body = body.replace(",", ".").lower()
+    mantissa, _, exponent = body.partition("e")
+    places = len(mantissa.partition(".")[2])
+    return sign * float(body), float(f"1e{int(exponent or 0) - places}")
+
+
+def _fraction(body: str, sign: float, where: str) -> tuple[float, float]:
+    top, bottom = body.rsplit("/", 1)
+    whole, numerator = ("0", top) if top.isdigit() else re.split(r"[ -]", top, maxsplit=1)
+    if int(bottom) == 0:
+        raise ReadingError(f"'{body}' divides by zero", where, "write a decimal number")
+    return sign * (int(whole) + int(numerator) / int(bottom)), 1.0 / int(bottom)
+
+
+def short(text: str) -> str:
+    """At most 24 characters of a text, on one line, to quote in a complaint."""
+    flat = " ".join(text.split())
+    return flat if len(flat) <= 24 else f"{flat[:21]}..."

@@ -1,0 +1,1 @@
+"""What follows: likelihoods, cause sets, reasons, next checks and remedies."""

@@ -1,0 +1,1 @@
+"""A finished session on paper."""
