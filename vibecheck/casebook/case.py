@@ -1,0 +1,94 @@
+"""The shape of a case: one vehicle visit with its facts and its journal of entries.
+
+A case is frozen; `with_entry` gives a new one. All values are kept as they were typed, as text.
+Whether a finding or a tolerance exists is not checked here: the casebook does not know the rules.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from msgspec import Meta, Struct, structs
+
+FORMAT = 1
+CornerName = Literal["LF", "RF", "LR", "RR"]
+PlaceName = Literal["counter", "bay", "driveway"]
+Role = Literal["writer", "technician", "owner"]
+EntryKind = Literal["answer", "reading", "note", "retraction", "step"]
+Word = Annotated[str, Meta(max_length=200)]
+Note = Annotated[str, Meta(max_length=20_000)]
+
+
+class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
+    """One thing that happened. Entries are only ever appended.
+
+    answer      `finding` (and `corner`) has the state `value`; "unsure" when the person cannot say
+    reading     `finding` (and `corner`) was measured as `value`, as typed ("0.49 mm +/- 0.02");
+                `readings` and `angles` hold the single readings where a calculator made the value
+    step        `check` (and `corner`) was "done", "skipped", or "cannot" be done here (`value`)
+    note        free `text`
+    retraction  takes back the entry with the id `retracts`
+    """
+
+    id: Annotated[str, Meta(pattern=r"^[A-Za-z0-9_-]{1,40}$")]
+    at: str
+    kind: EntryKind
+    place: PlaceName
+    by: Role
+    finding: Word = ""
+    corner: CornerName | None = None
+    value: Word = ""
+    check: Word = ""
+    retracts: Word = ""
+    text: Note = ""
+    readings: list[Word] = []
+    angles: list[Word] = []
+
+
+class RulesUsed(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """The rule library a case was begun with."""
+
+    version: Word
+    hash: Word
+
+
+class Outcome(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
+    """How a visit ended."""
+
+    cause: Word = ""
+    corner: CornerName | None = None
+    remedy: Word = ""
+    confirmed: Note = ""
+
+
+class Expect(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
+    """What a demo case must give: top cause, causes that must not lead, the next check."""
+
+    top: Word
+    corner: CornerName | None = None
+    also: list[Word] = []
+    not_leading: list[Word]
+    next: Word
+    drive: Word = ""
+
+
+class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
+    """One vehicle visit."""
+
+    vibecheck_case: int = FORMAT
+    id: Annotated[str, Meta(pattern=r"^[A-Za-z0-9_-]{1,60}$")]
+    title: Word
+    place: PlaceName
+    invented: bool = False
+    story: Note = ""
+    facts: dict[str, Word] = {}
+    limits: dict[str, Word] = {}
+    tools: list[Word] = []
+    rules: RulesUsed | None = None
+    entries: list[Entry] = []
+    outcome: Outcome | None = None
+    expect: Expect | None = None
+
+    def with_entry(self, entry: Entry) -> Case:
+        """The case with one more entry."""
+        return structs.replace(self, entries=[*self.entries, entry])
