@@ -14,6 +14,8 @@ DECIMAL = r"(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
 FRACTION = r"(?:[0-9]{1,4}[ -])?[0-9]{1,4}/[0-9]{1,4}"
 NUMBER = rf"[+-]? ?(?:{FRACTION}|{DECIMAL})"
 PLUS_MINUS = re.compile(r"\s*(?:±|\+\s?/\s?[-−–]|\+[-−–])\s*")
+_TWO_MARKS = re.compile(r"[0-9]*[.,][0-9]*[.,]")
+_TWO_NUMBERS = re.compile(r"[0-9.,]+ [+-]?[0-9.,]+")
 
 
 def read_number(text: str, where: str) -> tuple[float, float]:
@@ -51,3 +53,12 @@ def short(text: str) -> str:
     """At most 24 characters of a text, on one line, to quote in a complaint."""
     flat = " ".join(text.split())
     return flat if len(flat) <= 24 else f"{flat[:21]}..."
+
+
+def fault_of(plain: str) -> str:
+    """Why a text is not one number with a unit, as the end of a sentence."""
+    if _TWO_MARKS.search(plain):
+        return "has two decimal marks"
+    if _TWO_NUMBERS.match(plain):
+        return "holds two numbers where one belongs"
+    return "is not a reading"

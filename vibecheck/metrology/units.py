@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 
 from vibecheck.errors import ReadingError
@@ -25,6 +26,7 @@ from vibecheck.metrology.numerals import (
     FRACTION,
     NUMBER,
     PLUS_MINUS,
+    fault_of,
     read_number,
     short,
 )
@@ -155,7 +157,7 @@ class Measured:
 
 
 _READING = re.compile(
-    rf"(?P<value>{NUMBER}) ?(?P<unit>[^0-9±+.,-][^±]*?)? ?"
+    rf"(?P<value>{NUMBER}) ?(?P<unit>[^0-9±+., -][^±]*?)? ?"
     rf"(?:± ?(?P<spread>{NUMBER}) ?(?P<spread_unit>[^±]*?))?"
 )
 _EXAMPLES = {
@@ -185,8 +187,7 @@ def parse(
     plain = _normalize(text, quantity, where)
     match = _READING.fullmatch(plain)
     if match is None:
-        fault = _fault(plain)
-        raise _refusal(f"'{short(text)}' {fault}", quantity, where)
+        raise _refusal(f"'{short(text)}' {fault_of(plain)}", quantity, where)
     word = (match["unit"] or "").strip()
     unit = unit_named(word or (default_unit or ""), quantity, where)
     number, step = read_number(match["value"], where)
@@ -215,10 +216,8 @@ def parse_list(
         raise _refusal("there is no reading", quantity, where)
     if len(pieces) > MOST_READINGS:
         raise _refusal(f"{len(pieces)} readings are more than {MOST_READINGS}", quantity, where)
-    bare = Quantity.NUMBER
-    if len(pieces) > 1 and all(_is_bare(piece) for piece in pieces[:-1]):
-        last = parse(pieces[-1], quantity, default_unit, where)
-        default_unit = last.unit if quantity is not bare else default_unit
+    if all(_is_bare(piece) for piece in pieces[:-1]):
+        default_unit = parse(pieces[-1], quantity, default_unit, _nth(where, len(pieces))).unit
     readings = tuple(
         parse(piece, quantity, default_unit, _nth(where, index))
         for index, piece in enumerate(pieces, start=1)
@@ -272,9 +271,7 @@ def show(value: float, quantity: Quantity, unit: str = "", digits: int | None = 
 
 def _all_digits(number: float) -> str:
     text = f"{number:.12g}"
-    if "e" not in text:
-        return text
-    return f"{float(text):.24f}".rstrip("0").rstrip(".") if abs(number) < 1.0 else text
+    return format(Decimal(text), "f") if "e" in text else text
 
 
 def _key(word: str) -> str:
@@ -285,18 +282,6 @@ _BY_SPELLING: dict[Quantity, dict[str, Unit]] = {
     quantity: {_key(word): unit for unit in units for word in (unit.name, *unit.spellings)}
     for quantity, units in UNITS.items()
 }
-
-
-_TWO_MARKS = re.compile(r"[0-9]*[.,][0-9]*[.,]")
-_TWO_NUMBERS = re.compile(r"[0-9.,]+ [+-]?[0-9.,]+")
-
-
-def _fault(plain: str) -> str:
-    if _TWO_MARKS.search(plain):
-        return "has two decimal marks"
-    if _TWO_NUMBERS.match(plain):
-        return "holds two numbers where one belongs"
-    return "is not a reading"
 
 
 def _normalize(text: str, quantity: Quantity, where: str) -> str:
