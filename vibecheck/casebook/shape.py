@@ -1,0 +1,147 @@
+"""From the text of a case file to a case, and back; every fault as one sentence.
+
+Every value stays text exactly as typed, so that 0.10 never becomes 0.1. A file the program saved
+begins with `HEADER` and ends with `ENDING`; without the ending it was cut short. A file written
+by hand needs neither.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import msgspec
+
+from vibecheck import yamltext
+from vibecheck.casebook import journal
+from vibecheck.casebook.case import Case
+from vibecheck.casebook.formats import KEY, upgrade
+from vibecheck.errors import CaseDamagedError, YamlError
+
+HEADER = "# A vibecheck case, saved whole: the last line must be three dots.\n"
+ENDING = "...\n"
+_UNKNOWN = re.compile(r"Object contains unknown field `(?P<name>.*?)`", re.DOTALL)
+_MISSING = re.compile(r"Object missing required field `(?P<name>.*?)`", re.DOTALL)
+_ENUM = re.compile(r"Invalid enum value (?P<name>'.*?')", re.DOTALL)
+_PATH = re.compile(r" - at `(?P<path>[^`]*)`$")
+_STEP = re.compile(r"[.](?P<key>[A-Za-z_]+)|\[(?P<index>[0-9]+)\]|\[[.]{3}\]")
+_WORDS = {
+    "corner": "write LF, RF, LR or RR",
+    "kind": "write answer, reading, note, retraction or step",
+    "place": "write counter, bay or driveway",
+    "by": "write writer, technician or owner",
+}
+
+
+def read_case(text: str, file: str) -> Case:
+    """A case from the text of its file.
+
+    Raises
+    ------
+    CaseDamagedError : empty, cut short, not YAML, or not of the right shape.
+    CaseTooNewError : a newer version wrote it.
+    """
+    if not text.strip():
+        raise CaseDamagedError("the file is empty", file, "begin one with 'vibecheck new'")
+    if text.startswith(HEADER[:-1]) and not text.endswith(("\n...\n", "\n...")):
+        raise CaseDamagedError(
+            "the case is cut short: its last line is not '...'", file,
+            "fetch a whole copy of the file",
+        )
+    data, lines = _read_yaml(text, file)
+    if not isinstance(data, dict):
+        raise CaseDamagedError("the file is not a case", file, "begin one with 'vibecheck new'")
+    try:
+        case = msgspec.convert(upgrade(data, file), Case, strict=False)
+    except msgspec.ValidationError as error:
+        raise _shape_fault(error, lines, file) from None
+    for index, what in _entry_faults(case):
+        raise CaseDamagedError(what, _where(file, lines, ("entries", index)))
+    return case
+
+
+def write_case(case: Case) -> str:
+    """The text of a case file, ending with the mark that says it is whole."""
+    data = {KEY: case.vibecheck_case, **msgspec.to_builtins(case)}
+    return HEADER + yamltext.write(data).rstrip("\n") + "\n" + ENDING
+
+
+def _read_yaml(text: str, file: str) -> tuple[Any, yamltext.Lines]:
+    try:
+        return yamltext.read(text, file, texts=True)
+    except YamlError as error:
+        first = error.faults[0]
+        raise CaseDamagedError(first.what, f"{file}:{first.line}", first.instead) from None
+
+
+def _shape_fault(
+    error: msgspec.ValidationError, lines: yamltext.Lines, file: str
+) -> CaseDamagedError:
+    """One of msgspec's complaints as a sentence with its line."""
+    complaint = str(error)
+    at = _PATH.search(complaint)
+    path, shown = _path_of(at["path"] if at else "$")
+    key = str(path[-1]) if path else ""
+    instead = _WORDS.get(key, "")
+    if unknown := _UNKNOWN.search(complaint):
+        what, path = f"the key '{unknown['name']}' is not known here", (*path, unknown["name"])
+        instead = "check its spelling, or leave it out"
+    elif missing := _MISSING.search(complaint):
+        inside = f" of {shown}" if shown else ""
+        what = f"the key '{missing['name']}'{inside} is missing"
+        instead = _WORDS.get(missing["name"], f"write '{missing['name']}: ...'")
+    elif enum := _ENUM.search(complaint):
+        what = f"{shown} cannot be {enum['name']}"
+    else:
+        what, instead = f"{shown or 'the case'} {_kind_of_fault(complaint)}", instead
+    return CaseDamagedError(what, _where(file, lines, path), instead)
+
+
+def _kind_of_fault(complaint: str) -> str:
+    if longest := re.search("of length <= ([0-9]+)", complaint):
+        return f"is longer than {longest[1]} characters"
+    if "matching regex" in complaint:
+        return "may hold only letters, digits, - and _, and not too many"
+    wanted = re.search("Expected `([a-z]+)", complaint)
+    words = {"object": "keys with values", "array": "a list", "str": "a text",
+             "bool": "true or false", "int": "a whole number"}
+    return f"must be {words.get(wanted[1] if wanted else '', 'something else')}"
+
+
+def _path_of(text: str) -> tuple[yamltext.Where, str]:
+    """A path as msgspec writes it ("$.entries[2].at"): as keys, and in words."""
+    path: list[str | int] = []
+    for step in _STEP.finditer(text):
+        if step["key"]:
+            path.append(step["key"])
+        elif step["index"]:
+            path.append(int(step["index"]))
+    shown = [f"number {key + 1}" if isinstance(key, int) else f"'{key}'" for key in path]
+    return tuple(path), " ".join(shown)
+
+
+def _where(file: str, lines: yamltext.Lines, path: yamltext.Where) -> str:
+    """File and line of a path, or of the nearest thing around it that has a line."""
+    while path and path not in lines:
+        path = path[:-1]
+    return f"{file}:{lines.get(path, 1)}"
+
+
+def _entry_faults(case: Case) -> Iterator[tuple[int, str]]:
+    """What the shape alone cannot tell: times that are none, ids used twice, empty entries."""
+    seen: set[str] = set()
+    needs = {"answer": "finding", "reading": "finding", "step": "check",
+             "note": "text", "retraction": "retracts"}
+    for index, entry in enumerate(case.entries):
+        try:
+            journal.read_moment(entry.at)
+        except ValueError:
+            yield index, f"'{entry.at}' is not a time in UTC such as 2026-03-02T09:15:00Z"
+        if entry.id in seen:
+            yield index, f"the id '{entry.id}' stands here a second time"
+        seen.add(entry.id)
+        if not getattr(entry, needs[entry.kind]):
+            yield index, f"this {entry.kind} has no '{needs[entry.kind]}'"
+        if entry.kind in ("answer", "reading", "step") and not entry.value:
+            yield index, f"this {entry.kind} has no 'value'"
