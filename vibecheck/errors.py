@@ -5,6 +5,7 @@ VibecheckError
         ReadingError      a reading, or a list of readings
         VehicleError      a fact of the vehicle (tire size, corner, layout)
         RecordError       an accelerometer record
+    YamlError             a YAML text has faults (carries all of them)
     RulesError            the rule library has faults (carries all of them)
     CaseError             a case file
         CaseNotFoundError
@@ -94,6 +95,14 @@ class Fault:
 
     def __str__(self) -> str:
         return sentence(self.what, f"{self.file}:{self.line}", self.instead)
+
+
+class YamlError(VibecheckError):
+    """A YAML text cannot be read; `faults` holds every fault found."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        self.faults = sorted(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
 class RulesError(VibecheckError):
