@@ -1,0 +1,109 @@
+"""What it costs to get to an access state: the cheapest way through the access graph.
+
+A position is an access state, at a corner if the state is of corner scope. Opening up one corner
+from another leads back through the state they share, so putting back is counted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
+
+import networkx as nx
+
+from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.model import Access
+from vibecheck.knowledge.words import Corner, Place, Scope
+
+
+class Position(NamedTuple):
+    """How far the car is opened up, and where."""
+
+    state: str
+    corner: Corner | None = None
+
+
+@dataclass(frozen=True)
+class Way:
+    """The minutes to a position, and whether it can be reached at this place."""
+
+    minutes: float
+    here: bool
+
+
+class Ways:
+    """Cheapest ways from one position at one place; elsewhere means a visit to the bay."""
+
+    def __init__(self, library: Library, place: Place, position: Position | None = None) -> None:
+        self._access = library.access
+        start = Position(self._access.places[place].start)
+        self.place = place
+        self.position = position or start
+        self._scopes = {state.id: state.scope for state in self._access.states}
+        self._here = _lengths(_graph(library, place), self.position)
+        self._bay = _lengths(
+            _graph(library, Place.BAY), Position(self._access.places[Place.BAY].start)
+        )
+        self._visit = 0.0 if place is Place.BAY else self._access.shop_visit_minutes
+
+    def to(self, state: str, corner: Corner | None, *, here: bool = True) -> Way:
+        """The way to a state at a corner (any corner if None is given for a corner state)."""
+        targets = self._targets(state, corner)
+        near = min((self._here[spot] for spot in targets if spot in self._here), default=None)
+        if here and near is not None:
+            return Way(near, True)
+        far = min((self._bay[spot] for spot in targets if spot in self._bay), default=0.0)
+        return Way(far + self._visit, False)
+
+    def _targets(self, state: str, corner: Corner | None) -> list[Position]:
+        if self._scopes.get(state) is not Scope.CORNER:
+            return [Position(state)]
+        if corner is not None:
+            return [Position(state, corner)]
+        return [Position(state, each) for each in Corner]
+
+
+def _lengths(graph: nx.DiGraph, start: Position) -> dict[Position, float]:
+    if start not in graph:
+        return {start: 0.0}
+    lengths: dict[Position, float] = nx.single_source_dijkstra_path_length(
+        graph, start, weight="minutes"
+    )
+    return lengths
+
+
+def _graph(library: Library, place: Place) -> nx.DiGraph:
+    return _place_graph(_Key(library.digest, library.access), place)
+
+
+class _Key:
+    """Lets the access graph be cached by the library's digest."""
+
+    def __init__(self, digest: str, access: Access) -> None:
+        self.digest = digest
+        self.access = access
+
+    def __hash__(self) -> int:
+        return hash(self.digest)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Key) and self.digest == other.digest
+
+
+@lru_cache(maxsize=16)
+def _place_graph(key: _Key, place: Place) -> nx.DiGraph:
+    access = key.access
+    scopes = {state.id: state.scope for state in access.states}
+    graph = nx.DiGraph()
+    for move in access.places[place].moves:
+        for corner in Corner:
+            start = _at(move.start, corner, scopes)
+            to = _at(move.to, corner, scopes)
+            graph.add_edge(start, to, minutes=move.minutes)
+            graph.add_edge(to, start, minutes=move.back)
+    return graph
+
+
+def _at(state: str, corner: Corner, scopes: dict[str, Scope]) -> Position:
+    return Position(state, corner if scopes[state] is Scope.CORNER else None)

@@ -1,0 +1,134 @@
+"""Which remedy cures which set of causes, and what it costs to get the car right.
+
+Cost to resolve: remedies are tried in the order of chance over effort (the order that is best
+when one fault is present and trials do not disturb each other, [1]); each is paid for if those
+before it did not cure; what is left at the end costs `UNRESOLVED` minutes.
+
+References
+----------
+[1] Heckerman, Breese, Rommelse: Decision-theoretic troubleshooting, CACM 38(3), 1995
+    (from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vibecheck.knowledge.model import Remedy, Spot
+from vibecheck.knowledge.words import Corner, Scope
+from vibecheck.reasoning.access import Ways
+from vibecheck.reasoning.belief import Belief
+
+Array = NDArray[np.float64]
+
+UNRESOLVED = 240.0  # minutes an unresolved complaint is taken to cost
+LEAST_CHANCE = 0.002  # remedies below this chance are left out of the sums
+
+
+@dataclass(frozen=True)
+class Cures:
+    """Remedies at their spots against kept sets.
+
+    spots : the remedies; efforts : (r,) minutes with access and parts; here : (r,) reachable.
+    cures : (k, r) chance that the remedy cures the set [unitless].
+    calm : (r,) chance that it cures an untouched cause [unitless].
+    """
+
+    spots: tuple[Spot, ...]
+    efforts: Array
+    here: NDArray[np.bool_]
+    cures: Array
+    causes: tuple[tuple[Spot, ...], ...]
+
+    def chances(self, weights: Array) -> Array:
+        """Chance of cure of each remedy for rows of set weights, shape (..., r)."""
+        chances: Array = weights @ self.cures
+        return chances
+
+
+def cures(belief: Belief, ways: Ways) -> Cures:
+    """Tabulate the remedies of all causes that a kept set holds."""
+    library = belief.network.library
+    columns: dict[Spot, int] = {}
+    entries: list[tuple[int, int, float]] = []
+    found: list[list[Spot]] = []
+    alive = belief.weights @ belief.has
+    for k, cause in enumerate(belief.table.touched):
+        node = belief.network.causes[cause]
+        if alive[k] < LEAST_CHANCE:
+            continue
+        for remedy_id, word in node.rule.remedies.items():
+            spot = remedy_spot(library.remedies[remedy_id], node.spot.corner)
+            column = columns.setdefault(spot, len(columns))
+            if column == len(found):
+                found.append([])
+            found[column].append(node.spot)
+            entries.append((k, column, library.strength(word)))
+    by_cause = np.zeros((len(belief.table.touched), len(columns)))
+    for k, column, chance in entries:
+        by_cause[k, column] = chance
+    efforts, here = _efforts(belief, ways, tuple(columns))
+    return Cures(
+        tuple(columns), efforts, here, _cure_sets(belief, by_cause), tuple(map(tuple, found))
+    )
+
+
+def remedy_spot(remedy: Remedy, corner: Corner | None) -> Spot:
+    """Where a remedy is done for a cause at `corner`."""
+    return Spot(remedy.id, corner if remedy.scope is Scope.CORNER else None)
+
+
+def cost_to_resolve(chances: Array, efforts: Array) -> Array:
+    """Expected minutes until the complaint is gone.
+
+    Parameters
+    ----------
+    chances : (n, r) chance of cure of each remedy, n beliefs [unitless].
+    efforts : (r,) effort of each remedy, > 0 [min].
+
+    Returns
+    -------
+    cost : (n,) [min].
+    """
+    if not chances.shape[1]:
+        return np.full(len(chances), UNRESOLVED)
+    order = np.argsort(-chances / efforts, axis=1)
+    sorted_chances = np.take_along_axis(chances, order, axis=1)
+    sorted_efforts = efforts[order]
+    open_before = 1.0 - np.cumsum(sorted_chances, axis=1) + sorted_chances
+    open_before = np.clip(open_before, 0.0, 1.0)
+    worth = sorted_chances * UNRESOLVED > sorted_efforts * open_before
+    left = np.clip(1.0 - (sorted_chances * worth).sum(axis=1), 0.0, 1.0)
+    cost: Array = (sorted_efforts * open_before * worth).sum(axis=1) + left * UNRESOLVED
+    return cost
+
+
+def _cure_sets(belief: Belief, by_cause: Array) -> Array:
+    """A set is cured by a remedy in so far as each of its causes is; the empty set by none."""
+    has = belief.has.astype(float)
+    with np.errstate(divide="ignore"):
+        logs = np.log(np.maximum(by_cause, 1e-12))
+    size = has.sum(axis=1, keepdims=True)
+    together: Array = np.where(size > 0, np.exp(has @ logs), 0.0)
+    share = np.where(size > 0, (has @ by_cause) / np.maximum(size, 1.0), 0.0)
+    # With several faults no single remedy cures all; the first one still does its share.
+    result: Array = np.where(size > 1, np.maximum(together, 0.5 * share), together)
+    return result
+
+
+def _efforts(
+    belief: Belief, ways: Ways, spots: tuple[Spot, ...]
+) -> tuple[Array, NDArray[np.bool_]]:
+    library = belief.network.library
+    efforts, here = [], []
+    for spot in spots:
+        remedy = library.remedies[spot.id]
+        way = ways.to(remedy.access, spot.corner, here=ways.place in remedy.places)
+        parts = library.access.parts_minutes.get(remedy.parts, 0.0)
+        efforts.append(max(remedy.minutes + way.minutes + parts, 1.0))
+        here.append(way.here)
+    return np.array(efforts, dtype=float), np.array(here, dtype=bool)
+

@@ -1,0 +1,107 @@
+"""What to do: the remedies in order, and whether to go on asking."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from vibecheck.knowledge.model import Spot
+from vibecheck.reasoning.belief import Belief
+from vibecheck.reasoning.cure import LEAST_CHANCE, UNRESOLVED, Cures, cost_to_resolve
+from vibecheck.reasoning.nextcheck import Option
+
+FITTING = 0.5  # a remedy fits a set of causes from this chance of cure on
+CONFIDENT_ENOUGH = 0.5  # acting instead of measuring needs at least this chance of cure
+
+
+@dataclass(frozen=True)
+class Try:
+    """A remedy to try: chance of cure [unitless], effort and cost to resolve [min].
+
+    `covers` is the share of what is believed for which this is a fitting remedy [unitless].
+    """
+
+    spot: Spot
+    chance: float
+    covers: float
+    effort: float
+    cost_to_resolve: float
+    here: bool
+    cures: tuple[Spot, ...]
+
+
+class Verdict(StrEnum):
+    """Why to stop asking, or why not."""
+
+    GO_ON = "go on"
+    SAME_REMEDY = "one remedy for nearly all that is left"
+    ACTING_CHEAPER = "acting costs less than measuring"
+    NOTHING_LEFT = "no check left that could tell more"
+    NO_FAULT = "no known fault is likely"
+
+
+@dataclass(frozen=True)
+class Ruling:
+    """The stopping rule's word."""
+
+    verdict: Verdict
+    decided: bool
+    remedy: Spot | None
+    chance: float
+
+
+def tries(belief: Belief, cures: Cures) -> tuple[Try, ...]:
+    """Remedies, the one first whose trial gives the lowest expected cost to resolve."""
+    chances = cures.chances(belief.weights)
+    found = []
+    for r, spot in enumerate(cures.spots):
+        chance = float(chances[r])
+        if chance < LEAST_CHANCE:
+            continue
+        rest = belief.weights * (1.0 - cures.cures[:, r])
+        left = float(rest.sum())
+        after = cures.chances(rest / left) if left > 0 else np.zeros_like(chances)
+        others = float(cost_to_resolve(after[None], cures.efforts)[0])
+        cost = float(cures.efforts[r]) + left * min(others, UNRESOLVED)
+        found.append(
+            Try(
+                spot,
+                chance,
+                float(belief.weights @ (cures.cures[:, r] >= FITTING)),
+                float(cures.efforts[r]),
+                cost,
+                bool(cures.here[r]),
+                cures.causes[r],
+            )
+        )
+    found.sort(key=lambda each: (each.cost_to_resolve, -each.chance, str(each.spot)))
+    return tuple(found)
+
+
+def rule(
+    belief: Belief, ordered: tuple[Try, ...], checks: tuple[Option, ...], agree_above: float
+) -> Ruling:
+    """Go on asking, or stop and say why.
+
+    Parameters
+    ----------
+    ordered, checks : results of `tries` and `nextcheck.options`.
+    agree_above : share of the remaining mass that one remedy must fit [unitless].
+    """
+    best = max(ordered, key=lambda each: (each.covers, each.chance), default=None)
+    first = ordered[0] if ordered else None
+    if belief.no_fault >= agree_above:
+        return Ruling(Verdict.NO_FAULT, bool(belief.evidence), None, belief.no_fault)
+    if best is None or first is None:
+        return Ruling(Verdict.GO_ON if checks else Verdict.NOTHING_LEFT, False, None, 0.0)
+    if best.covers >= agree_above:
+        return Ruling(Verdict.SAME_REMEDY, True, best.spot, best.chance)
+    if not checks:
+        return Ruling(Verdict.NOTHING_LEFT, True, first.spot, first.chance)
+    if first.chance >= CONFIDENT_ENOUGH and all(
+        option.saves < option.cost for option in checks if not option.rule.safety
+    ):
+        return Ruling(Verdict.ACTING_CHEAPER, True, first.spot, first.chance)
+    return Ruling(Verdict.GO_ON, False, first.spot, first.chance)
