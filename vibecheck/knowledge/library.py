@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from vibecheck.knowledge.model import (
     Access,
-    Caution,
     Cause,
+    Caution,
     Check,
     Fact,
     Finding,
@@ -21,14 +21,25 @@ from vibecheck.knowledge.model import (
     Tolerance,
     Tool,
 )
+from vibecheck.yamltext import Lines, Where
 
 
 @dataclass(frozen=True)
 class Origin:
-    """The file and line a rule was written at."""
+    """The file and line a rule was written at; `at` gives the line of a part of it."""
 
     file: str
     line: int
+    path: Where = field(default=(), repr=False, compare=False)
+    lines: Lines = field(default_factory=dict, repr=False, compare=False)
+
+    def at(self, *part: str | int) -> int:
+        """The line of a key or item inside the rule, or of the nearest thing around it."""
+        for length in range(len(part), 0, -1):
+            line = self.lines.get(self.path + part[:length])
+            if line is not None:
+                return line
+        return self.line
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,63 @@
+"""What to write for a key that is missing, as a short example."""
+
+from __future__ import annotations
+
+_EXAMPLES = {
+    "id": "id: bent_wheel",
+    "name": "name: Bent wheel",
+    "title": "title: Vehicle in use inspection standards",
+    "standing": "standing: common_practice",
+    "source": "source: [common_practice]",
+    "word": "word: often",
+    "probability": "probability: 0.7",
+    "quantity": "quantity: length",
+    "unit": "unit: mm",
+    "lowest": "lowest: 0",
+    "highest": "highest: 25",
+    "smear": "smear: 0.03",
+    "plain": "plain: Does the steering wheel shake?",
+    "kind": "kind: inspection",
+    "Fact.kind": "kind: choice",
+    "states": "states: {none: Not seen, seen: Seen}",
+    "Access.states": "states: [{id: parked, name: on its wheels}]",
+    "ask": "ask: {plain: Is a bulge to be seen in the tire?}",
+    "order": "order: 1",
+    "law": "law: speed_squared",
+    "path": "path: vertical",
+    "family": "family: wheel",
+    "says": "says: The wheel is bent where the tire sits.",
+    "rate": "rate: uncommon",
+    "shows": "shows: {vibration: usually}",
+    "remedies": "remedies: {replace_wheel: nearly always}",
+    "access": "access: wheel_off",
+    "places": "places: [bay, driveway]",
+    "minutes": "minutes: 5",
+    "steps": "steps: [Turn the wheel slowly by hand.]",
+    "yields": "yields: [assembly_radial]",
+    "verify": "verify: Drive the same road at the same speed again.",
+    "comeback": "comeback: Measure the hub face.",
+    "level": "level: stop",
+    "text": "text: Do not drive.",
+    "when": "when: {wheel_origin: [maker]}",
+    "value": "value: 0.5 mm",
+    "question": "question: Which wheels are driven?",
+    "start": "start: parked",
+    "to": "to: raised",
+    "back": "back: 2",
+    "moves": "moves: [{start: parked, to: raised, minutes: 3, back: 2}]",
+    "parts_minutes": "parts_minutes: {none: 0, low: 15, medium: 60, high: 200}",
+    "Access.places": "places: {bay: {start: parked, moves: []}}",
+    "shop_visit_minutes": "shop_visit_minutes: 90",
+    "low_hz": "low_hz: 10",
+    "high_hz": "high_hz: 15",
+    "gain": "gain: 4",
+    "words": "words: [shakes, shudders]",
+    "finding": "finding: vibration",
+    "state": "state: strong",
+    "version": 'version: "1.0"',
+}
+
+
+def example(shape: str, key: str) -> str:
+    """An example line for a key of a shape."""
+    return _EXAMPLES.get(f"{shape}.{key}") or _EXAMPLES.get(key, f"{key}: ...")
