@@ -41,7 +41,7 @@ _WHY = {
     errno.EROFS: "the disk is read-only",
     errno.EACCES: "writing is not permitted there",
     errno.EPERM: "writing is not permitted there",
-    errno.ENOENT: "the folder is gone",
+    errno.ENOENT: "there is no such folder",
     errno.ENOTDIR: "the folder is not a folder",
     errno.EIO: "the disk fails",
     errno.ENAMETOOLONG: "the name is too long",
@@ -205,15 +205,17 @@ def _sync_folder(folder: Path) -> None:
 
 @contextlib.contextmanager
 def _locked(path: Path) -> Iterator[None]:
-    target = Path(os.path.realpath(path))
-    lock = FileLock(target.parent / f".{target.name}.lock", timeout=LOCK_WAIT_S)
     try:
+        target = Path(os.path.realpath(path))
+        if not target.parent.is_dir():  # the lock would make the folder
+            raise FileNotFoundError(errno.ENOENT, "no such folder")
+        lock = FileLock(target.parent / f".{target.name}.lock", timeout=LOCK_WAIT_S)
         lock.acquire()
     except Timeout:
         raise CaseBusyError(
             "somebody else is saving this case", str(path), "try again in a moment"
         ) from None
-    except (OSError, NotImplementedError, ValueError) as error:
+    except (OSError, ValueError, NotImplementedError) as error:
         raise _not_saved(path, error) from error
     try:
         yield
@@ -223,9 +225,9 @@ def _locked(path: Path) -> Iterator[None]:
 
 def _not_saved(path: Path, error: Exception) -> CaseNotSavedError:
     number = error.errno if isinstance(error, OSError) else None
-    why = _WHY.get(number or 0) or (os.strerror(number) if number else "it cannot be locked")
+    why = _WHY.get(number or 0) or (os.strerror(number) if number else "the name is not possible")
     return CaseNotSavedError(
-        f"the case is NOT saved: {why}; the file on disk is as it was", str(path)
+        f"the case is NOT saved: {why}", str(path), "what was on disk is as it was"
     )
 
 

@@ -1,0 +1,38 @@
+"""Cases for the casebook's tests; everything in them is invented."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+from vibecheck.casebook import journal, store
+from vibecheck.casebook.case import Case
+
+settings.register_profile("casebook", derandomize=True, max_examples=60, deadline=None)
+settings.load_profile("casebook")
+
+
+@pytest.fixture
+def empty_case() -> Case:
+    return Case(id="c1", title="a hatchback", place="bay", facts={"axle_ratio": "3.10"})
+
+
+@pytest.fixture
+def case(empty_case: Case) -> Case:
+    """A case with three entries."""
+    made, _ = journal.append(
+        empty_case,
+        [
+            journal.Draft("answer", finding="vibration", value="strong"),
+            journal.Draft("reading", finding="runout", corner="LF", value="0.10 mm"),
+            journal.Draft("note", text="the owner says: \"it [/b] shakes\"\nsince Tuesday"),
+        ],
+    )
+    return made
+
+
+@pytest.fixture
+def stored(tmp_path: Path, case: Case) -> store.StoredCase:
+    return store.create(tmp_path / "visit.yaml", case)
