@@ -57,12 +57,14 @@ _ADVICE = (
 class Survey:
     """A text as far as it could be read.
 
-    `lines` gives for each path (keys and indices from the top) the line it is written at.
+    `lines` gives for each path (keys and indices from the top) the line it is written at;
+    `whole` tells that the text was read to its end.
     """
 
     data: Any = None
     lines: Lines = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
+    whole: bool = True
 
 
 def read(text: str, file: str, *, texts: bool = False) -> tuple[Any, Lines]:
@@ -89,16 +91,16 @@ def survey(text: str, file: str, *, texts: bool = False, loader: Any = None) -> 
     text = text.removeprefix("\ufeff")
     found = Survey(faults=_letters(text, file))
     if found.faults:
+        found.whole = False
         return found
     builder = _Builder(file, found, texts)
     source = (loader or _FAST_LOADER)(text)
     try:
         while not isinstance(event := source.get_event(), yaml.StreamEndEvent):
             builder.take(event)
-    except yaml.YAMLError as error:
-        found.faults.append(_syntax(error, text, file))
-    except _Stop:
-        pass  # the fault that stopped it is already noted
+    except (yaml.YAMLError, _Stop) as error:
+        found.whole = False
+        found.faults += [_syntax(error, text, file)] if isinstance(error, yaml.YAMLError) else []
     finally:
         source.dispose()
     return found
@@ -205,9 +207,8 @@ class _Builder:
     def scalar(self, event: Any) -> None:
         if event.anchor or event.tag:
             self.check_marks(event)
-        value = event.value
-        if event.implicit[0] and not self.texts:
-            value = self.resolved(event)
+        plain = event.implicit[0] and not self.texts
+        value = self.resolved(event) if plain else event.value
         if self._key_wanted():
             self.key(event, value)
         else:
@@ -241,8 +242,8 @@ class _Builder:
         level = self.levels[-1]
         level.key = key
         if not isinstance(key, str):
-            shown = event.value or "an empty key"
-            self.fault(event, f"the key {shown} is not text", f'put it in quotes: "{event.value}"')
+            what = f"the key {event.value or 'an empty key'} is not text"
+            self.fault(event, what, f'put it in quotes: "{event.value}"')
             level.key = _DROPPED
         elif key == "<<" and event.implicit[0]:
             self.fault(event, "the merge key << is not used here", "write the content out in full")

@@ -1,0 +1,97 @@
+"""Advice: what is not wrong but could be better."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from vibecheck.knowledge.book import ONE, Book, Issue
+from vibecheck.knowledge.check_whole import shown_findings
+from vibecheck.knowledge.model import Cause
+from vibecheck.knowledge.words import Scale, Scope, Where
+
+LEAST_RATE_SUM = 0.2
+MOST_RATE_SUM = 0.6
+
+
+def corners_of(cause: Cause) -> int:
+    """At how many places of a car a cause can stand; a driven axle counts as two."""
+    if cause.scope is Scope.VEHICLE:
+        return 1
+    return 4 if cause.where is Where.ALL else 2
+
+
+def rates_sum_up(book: Book) -> Iterator[Issue]:
+    """One fault is the normal case, two together are rare."""
+    library = book.library
+    total = sum(library.rate(cause.rate) * corners_of(cause) for cause in library.causes.values())
+    if not LEAST_RATE_SUM <= total <= MOST_RATE_SUM:
+        yield book.advice("library", "", (),
+                          f"the rates of all causes over all corners sum to {total:.2f}",
+                          f"keep the sum from {LEAST_RATE_SUM} to {MOST_RATE_SUM}")  # fmt: skip
+
+
+def findings_move_something(book: Book) -> Iterator[Issue]:
+    """A finding that no cause shows and no caution heeds moves nothing."""
+    library = book.library
+    moving = {name for cause in library.causes.values() for name in shown_findings(library, cause)}
+    moving |= {str(each.finding) for rule in library.cautions.values() for each in rule.triggers}
+    for finding in library.findings.values():
+        if finding.id not in moving:
+            yield book.advice("findings", finding.id, (), "it moves nothing",
+                              "give it a strength in a cause, or take it out")  # fmt: skip
+
+
+def rules_are_used(book: Book) -> Iterator[Issue]:
+    """Remedies, cautions, tolerances, tools and facts that nothing names."""
+    used = _used(book)
+    for kind, names in used.items():
+        for name in book.rules(kind):
+            if name not in names:
+                yield book.advice(kind, name, (), f"nothing uses this {ONE[kind]}",
+                                  "name it where it belongs, or take it out")  # fmt: skip
+
+
+def _used(book: Book) -> dict[str, set[str]]:
+    library = book.library
+    causes, checks = library.causes.values(), library.checks.values()
+    remedies, findings = library.remedies.values(), library.findings.values()
+    named = [rule.cautions for rules in (causes, checks, remedies) for rule in rules]
+    cautions = {name for names in named for name in names}
+    cautions |= {rule.id for rule in library.cautions.values() if rule.triggers}
+    return {
+        "remedies": {name for cause in causes for name in cause.remedies},
+        "cautions": cautions,
+        "tools": {name for check in checks for name in check.tools},
+        "tolerances": {str(each.measure.tolerance) for each in findings if each.measure},
+    }
+
+
+def axle_strengths_have_corners(book: Book) -> Iterator[Issue]:
+    """Strengths for front or rear only speak for a cause that stands at corners."""
+    for cause in book.library.causes.values():
+        for key in ("shows_front", "shows_rear"):
+            if getattr(cause, key) and cause.scope is not Scope.CORNER:
+                yield book.advice("causes", cause.id, (key,),
+                                  f"{key} is never used for a cause of the whole vehicle",
+                                  "write it under shows")  # fmt: skip
+
+
+def grades_name_an_abnormal_state(book: Book) -> Iterator[Issue]:
+    """A map of strengths for a graded finding that names only the normal state says nothing."""
+    library = book.library
+    for cause in library.causes.values():
+        for key in ("shows", "shows_front", "shows_rear"):
+            for name, strength in getattr(cause, key).items():
+                finding = library.findings[name]
+                normal = next(iter(finding.states))
+                only = isinstance(strength, dict) and [*strength] == [normal]
+                if only and finding.scale is Scale.GRADED:
+                    yield book.advice("causes", cause.id, (key, name),
+                                      f"only the normal state '{normal}' is named",
+                                      "name an abnormal state, or leave it out")  # fmt: skip
+
+
+CHECKS = [
+    rates_sum_up, findings_move_something, rules_are_used, axle_strengths_have_corners,
+    grades_name_an_abnormal_state,
+]  # fmt: skip

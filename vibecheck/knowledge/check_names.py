@@ -1,0 +1,219 @@
+"""Checks that everything a rule names exists: ids, states, words, facts and their values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from vibecheck.knowledge.book import ONE, Book, Issue
+from vibecheck.knowledge.model import Cause, Fact, Finding, Fits, Strength
+from vibecheck.knowledge.shape import nearest, shown
+from vibecheck.knowledge.words import FactKind, Scale
+
+Part = tuple[str | int, ...]
+Saying = tuple[Part, str, str]  # part of the rule, what is wrong, what to write instead
+
+# Which lists of ids a rule of each kind carries, and what kind those ids are.
+_LISTS: dict[str, dict[str, str]] = {
+    "findings": {"source": "sources"},
+    "causes": {
+        "source": "sources", "confirm_by": "checks", "remedies": "remedies",
+        "cautions": "cautions", "inseparable": "causes",
+    },
+    "checks": {
+        "source": "sources", "tools": "tools", "yields": "findings", "ask_after": "checks",
+        "cautions": "cautions",
+    },
+    "remedies": {"source": "sources", "cautions": "cautions"},
+    "cautions": {"source": "sources"},
+    "tolerances": {"source": "sources"},
+    "resonances": {"source": "sources"},
+}  # fmt: skip
+
+
+def unknown(book: Book, kind: str, name: str) -> tuple[str, str] | None:
+    """What to say about an id that does not exist; None if it does."""
+    if kind == "access":
+        known: Iterable[str] = [state.id for state in book.library.access.states]
+        if name in known or ("access", "") in book.lost:
+            return None
+    elif book.knows(kind, name):
+        return None
+    else:
+        known = book.rules(kind)
+    hint = nearest(name, known)
+    instead = f"did you mean '{hint}'?" if hint else f"write the id of a {ONE[kind]}, or add it"
+    return f"there is no {ONE[kind]} {shown(name)}", instead
+
+
+def ids_exist(book: Book) -> Iterator[Issue]:
+    """Ids in the lists of a rule exist, and each stands there once."""
+    for kind, lists in _LISTS.items():
+        for rule in book.rules(kind).values():
+            for key, target in lists.items():
+                for place, name in _spots(getattr(rule, key)):
+                    if trouble := unknown(book, target, name):
+                        yield book.error(kind, rule.id, (key, place), *trouble)
+                yield from _repeated(book, kind, rule.id, key, getattr(rule, key))
+
+
+def _spots(names: list[str] | Mapping[str, object]) -> Iterator[tuple[str | int, str]]:
+    if isinstance(names, list):
+        yield from enumerate(names)
+    else:
+        yield from ((name, name) for name in names)
+
+
+def _repeated(book: Book, kind: str, rule: str, key: str, names: object) -> Iterator[Issue]:
+    if isinstance(names, list):
+        for place, name in enumerate(names):
+            if name in names[:place]:
+                what = f"'{name}' stands twice in {key}"
+                yield book.error(kind, rule, (key, place), what, "keep one")
+
+
+def access_exists(book: Book) -> Iterator[Issue]:
+    """Access states of checks and remedies exist."""
+    for kind in ("checks", "remedies"):
+        for rule in book.rules(kind).values():
+            if trouble := unknown(book, "access", rule.access):
+                yield book.error(kind, rule.id, ("access",), *trouble)
+
+
+def moves_exist(book: Book) -> Iterator[Issue]:
+    """The access graph leads between states that exist, and names a source that exists."""
+    for place, rules in book.library.access.places.items():
+        if trouble := unknown(book, "access", rules.start):
+            yield book.error("access", "", ("places", place.value, "start"), *trouble)
+        for index, move in enumerate(rules.moves):
+            for key, state in (("start", move.start), ("to", move.to)):
+                if trouble := unknown(book, "access", state):
+                    part = ("places", place.value, "moves", index, key)
+                    yield book.error("access", "", part, *trouble)
+    for index, name in enumerate(book.library.access.source):
+        if trouble := unknown(book, "sources", name):
+            yield book.error("access", "", ("source", index), *trouble)
+
+
+def limits_exist(book: Book) -> Iterator[Issue]:
+    """The tolerance of a measured finding exists; so do the sources of variants."""
+    for finding in book.rules("findings").values():
+        name = finding.measure.tolerance if finding.measure else None
+        if name and (trouble := unknown(book, "tolerances", name)):
+            yield book.error("findings", finding.id, ("measure", "tolerance"), *trouble)
+    for tolerance in book.rules("tolerances").values():
+        for index, variant in enumerate(tolerance.variants):
+            for place, name in enumerate(variant.source):
+                if trouble := unknown(book, "sources", name):
+                    part = ("variants", index, "source", place)
+                    yield book.error("tolerances", tolerance.id, part, *trouble)
+
+
+def words_exist(book: Book) -> Iterator[Issue]:
+    """Words for how likely a thing is are words of the closed lists."""
+    for cause in book.rules("causes").values():
+        if trouble := unknown(book, "rates", cause.rate):
+            yield book.error("causes", cause.id, ("rate",), *trouble)
+        for remedy, word in cause.remedies.items():
+            if trouble := unknown(book, "strengths", word):
+                yield book.error("causes", cause.id, ("remedies", remedy), *trouble)
+    for finding in book.rules("findings").values():
+        if trouble := unknown(book, "strengths", finding.leak):
+            yield book.error("findings", finding.id, ("leak",), *trouble)
+        for saying in _states(book, finding, finding.background, ("background",)):
+            yield book.error("findings", finding.id, *saying)
+
+
+def strengths_fit(book: Book) -> Iterator[Issue]:
+    """What a cause shows are findings, in states they have, by words that exist."""
+    for cause in book.rules("causes").values():
+        for saying in _shown(book, cause):
+            yield book.error("causes", cause.id, *saying)
+
+
+def _shown(book: Book, cause: Cause) -> Iterator[Saying]:
+    for key in ("shows", "shows_front", "shows_rear"):
+        for name, strength in getattr(cause, key).items():
+            if trouble := unknown(book, "findings", name):
+                yield ((key, name), *trouble)
+            elif finding := book.library.findings.get(name):
+                yield from _strength(book, finding, strength, (key, name))
+
+
+def _strength(book: Book, finding: Finding, strength: Strength, part: Part) -> Iterator[Saying]:
+    if isinstance(strength, dict):
+        yield from _states(book, finding, strength, part)
+        if not strength:
+            yield part, f"no strength is given for '{finding.id}'", "write a word such as usually"
+    elif trouble := unknown(book, "strengths", strength):
+        yield (part, *trouble)
+    elif finding.scale is Scale.WHICH:
+        states = ", ".join(finding.states)
+        what = f"'{finding.id}' has states without order, so one word does not say which"
+        yield part, what, f"write a word for each state it can have: {states}"
+    if finding.computed is not None:
+        what = f"'{finding.id}' is computed from what the cause excites"
+        yield part, what, "leave it out and write excites"
+
+
+def _states(
+    book: Book, finding: Finding, words: Mapping[str, str], part: Part
+) -> Iterator[Saying]:
+    for state, word in words.items():
+        if state not in finding.states:
+            yield ((*part, state), *no_state(finding, state))
+        if trouble := unknown(book, "strengths", word):
+            yield ((*part, state), *trouble)
+
+
+def no_state(finding: Finding, state: str) -> tuple[str, str]:
+    """What to say about a state that a finding does not have."""
+    what = f"the finding '{finding.id}' has no state {shown(state)}"
+    return what, f"write one of {', '.join(finding.states)}"
+
+
+def fits_exist(book: Book) -> Iterator[Issue]:
+    """Vehicle facts and their values exist."""
+    for kind in ("findings", "causes", "checks"):
+        for rule in book.rules(kind).values():
+            for saying in fits(book, rule.fits, ("fits",)):
+                yield book.error(kind, rule.id, *saying)
+    for tolerance in book.rules("tolerances").values():
+        for index, variant in enumerate(tolerance.variants):
+            for saying in fits(book, variant.when, ("variants", index, "when")):
+                yield book.error("tolerances", tolerance.id, *saying)
+
+
+def fits(book: Book, asked: Fits, part: Part) -> Iterator[Saying]:
+    """What is wrong with a mapping of facts to values."""
+    for name, values in asked.items():
+        if trouble := unknown(book, "facts", name):
+            yield ((*part, name), *trouble)
+        fact = book.library.facts.get(name)
+        if not values:
+            yield (*part, name), f"no value of '{name}' is named", "name one or more values"
+        for index, value in enumerate(values if fact else []):
+            if fact and (saying := _no_value(fact, value)):
+                yield ((*part, name, index), *saying)
+
+
+def _no_value(fact: Fact, value: str) -> tuple[str, str] | None:
+    """What to say about a value that a fact cannot have; None if it can."""
+    if fact.kind is FactKind.CHOICE and value not in fact.values:
+        what = f"the vehicle fact '{fact.id}' has no value {shown(value)}"
+        return what, f"write one of {', '.join(fact.values)}"
+    if fact.kind is FactKind.NUMBER and not _within(fact, value):
+        what = f"{shown(value)} is no number that '{fact.id}' can be"
+        return what, f"write a number from {fact.lowest:g} to {fact.highest:g}"
+    return None
+
+
+def _within(fact: Fact, value: str) -> bool:
+    try:
+        return fact.lowest <= float(value) <= fact.highest
+    except ValueError:
+        return False
+
+
+CHECKS = [
+    ids_exist, access_exists, moves_exist, limits_exist, words_exist, strengths_fit, fits_exist,
+]  # fmt: skip
