@@ -89,6 +89,7 @@ class NextCheck(View, frozen=True, kw_only=True):
     `gain` is the expected drop in uncertainty [bit], `saves` the expected drop in cost to
     resolve [min], `minutes` its own time, `access_minutes` the way to its access state and
     what has to be put back, `score` what it is ranked by (saving and gain per minute).
+    `also_at` are other corners at which it is worth nearly the same.
     """
 
     check: str
@@ -103,6 +104,7 @@ class NextCheck(View, frozen=True, kw_only=True):
     score: float
     safety: bool
     near_tie: bool
+    also_at: tuple[str, ...]
     here: bool
     why: str
     decides: str
@@ -115,7 +117,7 @@ class NextCheck(View, frozen=True, kw_only=True):
 
 
 class RemedyChoice(View, frozen=True, kw_only=True):
-    """A remedy in the order to try: chance of cure, effort [min], expected cost to resolve [min]."""
+    """A remedy in the order to try: chance of cure, effort and cost to resolve [min]."""
 
     remedy: str
     corner: str | None

@@ -1,0 +1,171 @@
+"""A case's journal as evidence: what is known, closed and done, and where the car stands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vibecheck.casebook.case import Case, Entry
+from vibecheck.casebook.journal import active_entries, active_steps
+from vibecheck.errors import CaseDamagedError, InputError
+from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.model import Check, Spot
+from vibecheck.knowledge.words import Corner, Place, Scope
+from vibecheck.metrology.decision import Zone
+from vibecheck.reasoning.access import Position, Ways
+from vibecheck.reasoning.evidence import hard
+from vibecheck.reasoning.network import Network, finding_spots, spots
+from vibecheck.session.answers import UNSURE, Assignment, draft_of
+from vibecheck.session.judge import Judged, judge
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """What the journal says.
+
+    evidence : likelihood over the states of each observed finding.
+    closed : findings with an answer, or of which the person is not sure.
+    again : undecided readings, to be measured again, with their likelihood.
+    entries, judged : the entry in force and the judged reading of a finding.
+    done : checks finished, skipped, or impossible here.
+    position : how far the car is opened up.
+    minutes : time spent so far [min].
+    """
+
+    evidence: dict[Spot, Array]
+    closed: frozenset[Spot]
+    again: dict[Spot, Array]
+    entries: dict[Spot, Entry]
+    judged: dict[Spot, Judged]
+    done: frozenset[Spot]
+    position: Position
+    minutes: float
+
+
+def check_case(library: Library, case: Case, where: str) -> None:
+    """Hold every entry in force against the rules.
+
+    Raises
+    ------
+    CaseDamagedError : an entry names a finding, corner, value or check that cannot be.
+    """
+    for entry in active_entries(case):
+        at = f"{where}: entry {entry.id}"
+        try:
+            draft_of(
+                library, {}, Assignment(entry.finding, entry.value, entry.corner), where=at
+            )
+        except InputError as error:
+            raise CaseDamagedError(error.what, error.where or at, error.instead) from None
+    for entry in active_steps(case):
+        if entry.check not in library.checks:
+            raise CaseDamagedError(
+                f"there is no check '{entry.check[:60]}'",
+                f"{where}: entry {entry.id}",
+                "see 'vibecheck rules list'",
+            )
+
+
+def gather(network: Network, case: Case, facts: Mapping[str, str], place: Place) -> Gathered:
+    """Turn the entries in force into evidence for this vehicle."""
+    library = network.library
+    evidence: dict[Spot, Array] = {}
+    again: dict[Spot, Array] = {}
+    entries: dict[Spot, Entry] = {}
+    judged: dict[Spot, Judged] = {}
+    closed: set[Spot] = set()
+    for entry in active_entries(case):
+        spot = _spot(entry)
+        node = network.findings.get(spot)
+        if node is None:
+            continue
+        closed.add(spot)
+        entries[spot] = entry
+        if entry.value == UNSURE:
+            continue
+        if entry.value in node.states:
+            evidence[spot] = hard(node, entry.value)
+            continue
+        result = judge(library, case.limits, facts, node.rule, entry.value)
+        judged[spot] = result
+        evidence[spot] = result.likelihood
+        if result.decision is not None and result.decision.zone is Zone.UNDECIDED:
+            again[spot] = result.likelihood
+    done = _done(network, case, facts, closed, again)
+    position, minutes = _trail(library, case, place)
+    return Gathered(
+        evidence, frozenset(closed), again, entries, judged, frozenset(done), position, minutes
+    )
+
+
+def asks(library: Library, check: Check, corner: Corner | None) -> tuple[Spot, ...]:
+    """All findings that a check at a corner yields."""
+    return tuple(
+        spot
+        for finding in check.yields
+        for spot in finding_spots(library.findings[finding], corner)
+    )
+
+
+def _spot(entry: Entry) -> Spot:
+    return Spot(entry.finding, Corner(entry.corner) if entry.corner else None)
+
+
+def _done(
+    network: Network,
+    case: Case,
+    facts: Mapping[str, str],
+    closed: set[Spot],
+    again: dict[Spot, Array],
+) -> set[Spot]:
+    library = network.library
+    done = {
+        Spot(entry.check, Corner(entry.corner) if entry.corner else None)
+        for entry in active_steps(case)
+    }
+    for check in library.checks.values():
+        for spot in spots(check, facts):
+            seen = [each for each in asks(library, check, spot.corner) if each in network.findings]
+            if seen and all(each in closed for each in seen):
+                done.add(spot)
+            if any(each in again for each in seen):
+                done.discard(spot)
+    return done
+
+
+def _trail(library: Library, case: Case, place: Place) -> tuple[Position, float]:
+    """Walk through the checks done: where the car stands now, and the minutes it took."""
+    position = Position(library.access.places[place].start)
+    minutes, seen = 0.0, set()
+    for entry in sorted([*active_entries(case), *active_steps(case)], key=lambda e: (e.at, e.id)):
+        check = _check_of(library, entry)
+        if check is None or (entry.kind == "step" and entry.value != "done"):
+            continue
+        corner = Corner(entry.corner) if entry.corner and check.scope is Scope.CORNER else None
+        key = (check.id, corner)
+        if key in seen:
+            continue
+        seen.add(key)
+        at = Place(entry.place)
+        here = position if at is place else Position(library.access.places[at].start)
+        way = Ways(library, at, here).to(check.access, corner)
+        minutes += check.minutes + (way.minutes if way.here else 0.0)
+        if at is place and way.here:
+            position = Position(check.access, corner)
+    return position, minutes
+
+
+def _check_of(library: Library, entry: Entry) -> Check | None:
+    """The check an entry came from; the cheapest one that yields its finding if none is named."""
+    if entry.check in library.checks:
+        return library.checks[entry.check]
+    yielding = [
+        library.checks[each] for each in library.checks_yielding.get(entry.finding, ())
+    ]
+    here = [check for check in yielding if entry.place in check.places] or yielding
+    return min(here, key=lambda check: (check.minutes, check.id), default=None)

@@ -1,0 +1,184 @@
+"""The workbench: a case and the rules in; ranking, next check, remedies, cautions and word out.
+
+A workbench never changes: an answer makes a new case, and the new case a new workbench. The rule
+graph of a vehicle depends on its facts alone, so it is built once for them and kept.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Mapping
+from functools import cached_property
+
+from vibecheck.casebook.case import Case
+from vibecheck.errors import InputError
+from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.model import Spot
+from vibecheck.knowledge.words import Corner, Place
+from vibecheck.reasoning.access import Ways
+from vibecheck.reasoning.belief import Belief, believe
+from vibecheck.reasoning.cure import Cures, cures
+from vibecheck.reasoning.decide import Ruling, Try, rule, tries
+from vibecheck.reasoning.network import Network, build
+from vibecheck.reasoning.nextcheck import Option, Situation, options
+from vibecheck.reasoning.reasons import Weight, weights
+from vibecheck.session import physics, present
+from vibecheck.session.answers import corner_named
+from vibecheck.session.facts import read_facts, read_limit
+from vibecheck.session.gather import Gathered, check_case, gather
+from vibecheck.session.safety import Outlook
+from vibecheck.session.views import SessionView, WhyView
+
+_KEPT_NETWORKS = 8
+_networks: OrderedDict[tuple[str, tuple[tuple[str, str], ...]], Network] = OrderedDict()
+
+
+class Workbench:
+    """One case at one moment.
+
+    Parameters
+    ----------
+    case : the case.
+    library : checked rules.
+    where : the case's file, for messages.
+
+    Raises
+    ------
+    VehicleError : a fact or limit that cannot be.
+    CaseDamagedError : an entry that the rules do not know.
+    """
+
+    def __init__(self, case: Case, library: Library, where: str = "") -> None:
+        self.case = case
+        self.library = library
+        self.facts = read_facts(library, case.facts, where)
+        for name, value in case.limits.items():
+            read_limit(library, name, value, where)
+        check_case(library, case, where or case.id)
+        self.place = Place(case.place)
+
+    @cached_property
+    def network(self) -> Network:
+        """The rule graph of this vehicle."""
+        return network_of(self.library, self.facts)
+
+    @cached_property
+    def gathered(self) -> Gathered:
+        """The journal as evidence."""
+        return gather(self.network, self.case, self.facts, self.place)
+
+    @cached_property
+    def belief(self) -> Belief:
+        """The posterior."""
+        return believe(self.network, self.gathered.evidence)
+
+    @cached_property
+    def prior(self) -> Belief:
+        """What is believed before any answer."""
+        return believe(self.network, {})
+
+    @cached_property
+    def ways(self) -> Ways:
+        """The ways from where the car stands now."""
+        return Ways(self.library, self.place, self.gathered.position)
+
+    @cached_property
+    def cures(self) -> Cures:
+        """Remedies against sets."""
+        return cures(self.belief, self.ways)
+
+    @cached_property
+    def options(self) -> tuple[Option, ...]:
+        """All checks worth doing, best first."""
+        return options(self.belief, self.cures, self.situation)
+
+    @cached_property
+    def situation(self) -> Situation:
+        """Where the person stands and what is done."""
+        return Situation(
+            ways=self.ways,
+            done=self.gathered.done,
+            closed=self.gathered.closed,
+            again=self.gathered.again,
+            tools=self._tools(),
+            prune_below=self.library.settings.prune_below,
+        )
+
+    @cached_property
+    def tries(self) -> tuple[Try, ...]:
+        """Remedies in the order to try."""
+        return tries(self.belief, self.cures)
+
+    @cached_property
+    def ruling(self) -> Ruling:
+        """The stopping rule's word."""
+        return rule(self.belief, self.tries, self.options, self.library.settings.agree_above)
+
+    @cached_property
+    def reasons(self) -> dict[Spot, tuple[Weight, ...]]:
+        """Weights of evidence for every cause."""
+        return weights(self.belief)
+
+    @property
+    def outlook(self) -> Outlook:
+        """What the cautions and the word on driving depend on."""
+        return Outlook(
+            self.network, self.belief, self.gathered, self.options, self.tries, self.place
+        )
+
+    @cached_property
+    def _view(self) -> SessionView:
+        return present.session_view(self)
+
+    def view(self) -> SessionView:
+        """Everything a person sees."""
+        return self._view
+
+    def why(self, cause: str, corner: str | None = None) -> WhyView:
+        """One cause explained.
+
+        Raises
+        ------
+        InputError : no such cause on this vehicle.
+        """
+        return present.why_view(self, self.cause_spot(cause, corner))
+
+    def cause_spot(self, cause: str, corner: str | None = None) -> Spot:
+        """The cause a person means; without a corner, the likeliest corner.
+
+        Raises
+        ------
+        InputError : no such cause, or not on this vehicle, or not at this corner.
+        """
+        if cause not in self.library.causes:
+            raise InputError(
+                f"there is no cause '{cause[:60]}'", "", "list them with 'vibecheck rules list'"
+            )
+        found = [spot for spot in self.network.index if spot.id == cause]
+        if not found:
+            raise InputError(f"this vehicle cannot have '{cause}'", "", "see its facts")
+        if corner is None:
+            return max(found, key=lambda spot: float(self.belief.chances[self.network.index[spot]]))
+        spot = Spot(cause, Corner(corner_named(corner)))
+        if spot not in self.network.index:
+            raise InputError(f"'{cause}' does not stand at {corner}", "", f"write {found[0]}")
+        return spot
+
+    def _tools(self) -> frozenset[str] | None:
+        """Tools at hand: all in the bay, the ticked or usual ones in the driveway."""
+        if self.place is not Place.DRIVEWAY:
+            return None
+        if self.case.tools:
+            return frozenset(self.case.tools)
+        return frozenset(tool.id for tool in self.library.tools.values() if tool.home)
+
+
+def network_of(library: Library, facts: Mapping[str, str]) -> Network:
+    """The rule graph for these facts, built once and kept."""
+    key = (library.digest, tuple(sorted(facts.items())))
+    if key not in _networks:
+        _networks[key] = build(library, facts, physics.rows(library, facts))
+        while len(_networks) > _KEPT_NETWORKS:
+            _networks.popitem(last=False)
+    _networks.move_to_end(key)
+    return _networks[key]
