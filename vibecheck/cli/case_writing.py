@@ -1,0 +1,179 @@
+"""Commands that write a case: new, answer, retract, note, facts."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from vibecheck.cli.exitcodes import ExitCode
+from vibecheck.cli.lines import at_corner, percent, safe
+from vibecheck.cli.parser import (
+    PLACES,
+    Commands,
+    UsageError,
+    add_by,
+    add_case,
+    add_rules,
+    command,
+)
+from vibecheck.cli.print_case import entry_text
+from vibecheck.cli.terminal import Terminal
+from vibecheck.session.views import SessionView
+
+if TYPE_CHECKING:
+    from vibecheck.session.desk import Desk
+
+LIMIT = "limit."
+LONGEST_NAME = 60
+
+
+def add(commands: Commands) -> None:
+    """The commands of this group."""
+    new = command(
+        commands, "new", run_new, "Begin a case file",
+        "  vibecheck new visit.yaml --place bay --title 'red hatchback' \\\n"
+        "      drive=front tire_size=205/55R16",
+    )
+    add_case(new)
+    new.add_argument("facts", metavar="FACT=VALUE", nargs="*", help="a fact of the vehicle")
+    new.add_argument("--place", choices=PLACES, default="bay", help="where the visit is")
+    new.add_argument("--title", default="", help="a name for the visit")
+    answer = command(
+        commands, "answer", run_answer, "Say what was found; all of it is saved, or nothing",
+        "  vibecheck answer visit.yaml vibration=strong bead_radial_inboard@LF='0.49 mm +/- 0.02'",
+    )
+    add_case(answer)
+    answer.add_argument("answers", metavar="FINDING[@CORNER]=VALUE", nargs="+")
+    answer.add_argument("--check", default="", metavar="CHECK", help="the check that gave it")
+    retract = command(commands, "retract", run_retract, "Take an entry back; nothing is deleted",
+                      "  vibecheck retract visit.yaml vibration")
+    add_case(retract)
+    retract.add_argument("entry", metavar="ENTRY",
+                         help="an entry's id from 'show', or FINDING[@CORNER]")
+    note = command(commands, "note", run_note, "Add a note in free words")
+    add_case(note)
+    note.add_argument("text", metavar="TEXT")
+    facts = command(
+        commands, "facts", run_facts, "Set facts of the vehicle, and its own limits",
+        "  vibecheck facts visit.yaml drive=rear limit.wheel_bead_radial='0.3 mm'",
+    )
+    add_case(facts)
+    facts.add_argument("facts", metavar="[limit.]NAME=VALUE", nargs="+")
+    for parser in (answer, retract, note):
+        add_by(parser)
+    answer.add_argument("--place", choices=PLACES, help="where (else the case's place)")
+    for parser in (new, answer, retract, note, facts):
+        add_rules(parser)
+
+
+def run_new(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Begin a case and print where it is."""
+    from vibecheck.session.desk import Desk
+
+    facts, limits = pairs(chosen.facts)
+    title = chosen.title or chosen.case.stem
+    Desk.new(chosen.case, place=chosen.place, title=title, facts=facts, limits=limits,
+             rules=chosen.rules)
+    terminal.lines([safe(chosen.case)])
+    terminal.talk(f"begun; 'vibecheck next {chosen.case}' says what to ask first")
+    return ExitCode.FINE
+
+
+def run_answer(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Save answers, print their entries, and say who leads now."""
+    from vibecheck.session.desk import Desk
+
+    desk = Desk.open(chosen.case, chosen.rules)
+    entries = desk.answer(
+        chosen.answers, by=chosen.by, place=chosen.place, check=chosen.check
+    )
+    terminal.lines(safe(f"{entry.id} {entry_text(entry)}") for entry in entries)
+    terminal.talk(leading(desk.view()))
+    return ExitCode.FINE
+
+
+def run_retract(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Take an entry back, and say who leads now."""
+    from vibecheck.session.desk import Desk
+
+    desk = Desk.open(chosen.case, chosen.rules)
+    entry = desk.retract(entry_named(desk, chosen.entry), by=chosen.by)
+    terminal.lines([safe(f"{entry.id} {entry_text(entry)}")])
+    terminal.talk(leading(desk.view()))
+    return ExitCode.FINE
+
+
+def run_note(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Save a note."""
+    from vibecheck.session.desk import Desk
+
+    if not chosen.text.strip():
+        raise UsageError("the note is empty", "vibecheck note", "write a text")
+    desk = Desk.open(chosen.case, chosen.rules)
+    terminal.lines([desk.note(chosen.text, by=chosen.by).id])
+    return ExitCode.FINE
+
+
+def run_facts(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Set facts and limits: all of them, or none."""
+    from vibecheck.session.desk import Desk
+    from vibecheck.session.facts import read_limit
+
+    facts, limits = pairs(chosen.facts, empty=True)
+    desk = Desk.open(chosen.case, chosen.rules)
+    for name, value in limits.items():
+        if value:
+            read_limit(desk.library, name, value)
+    if facts:
+        desk.set_facts(facts)
+    if limits:
+        desk.set_limits(limits)
+    terminal.talk(leading(desk.view()))
+    return ExitCode.FINE
+
+
+def pairs(
+    typed: Sequence[str], empty: bool = False
+) -> tuple[dict[str, str], dict[str, str]]:
+    """Facts and limits from NAME=VALUE and limit.NAME=VALUE; `empty` allows to unset one.
+
+    Raises
+    ------
+    UsageError : no such pair, or one name twice.
+    """
+    facts: dict[str, str] = {}
+    limits: dict[str, str] = {}
+    for text in typed:
+        name, equals, value = (part.strip() for part in text.partition("="))
+        if not (name and equals and (value or empty)):
+            raise UsageError(
+                f"'{text[:LONGEST_NAME]}' is not a fact", "", "write NAME=VALUE, as drive=front"
+            )
+        kept, key = (limits, name[len(LIMIT):]) if name.startswith(LIMIT) else (facts, name)
+        if key in kept:
+            raise UsageError(f"'{name[:LONGEST_NAME]}' is given twice", "", "give it once")
+        kept[key] = value
+    return facts, limits
+
+
+def entry_named(desk: Desk, typed: str) -> str:
+    """An entry's id, also where a finding was typed: then its answer in force."""
+    from vibecheck.casebook import journal
+
+    case = desk.case
+    finding, _, corner = typed.partition("@")
+    if journal.find(case, typed) is None:
+        for entry in journal.active_entries(case):
+            if (entry.finding, entry.corner or "") == (finding.strip(), corner.strip().upper()):
+                return entry.id
+    return typed
+
+
+def leading(view: SessionView) -> str:
+    """The drive word and the leading cause, in one line."""
+    lead = "no cause stands out"
+    if view.ranking:
+        first = view.ranking[0]
+        lead = f"{at_corner(first.name, first.corner)} leads with {percent(first.probability)}"
+    return f"saved; {view.drive.word}; {lead}"

@@ -1,0 +1,94 @@
+"""The command `demo`: an invented case from the demo garage, ranked."""
+
+from __future__ import annotations
+
+import argparse
+from difflib import get_close_matches
+from pathlib import Path
+
+from vibecheck.cli import print_rank
+from vibecheck.cli.exitcodes import ExitCode
+from vibecheck.cli.lines import safe, wrapped
+from vibecheck.cli.parser import Commands, UsageError, add_json, add_rules, command
+from vibecheck.cli.terminal import Terminal
+
+FIRST = "bent_wheel_after_pothole"
+
+
+def add(commands: Commands) -> None:
+    """The command."""
+    parser = command(
+        commands, "demo", run_demo, "Rank an invented case from the demo garage",
+        "  vibecheck demo\n  vibecheck demo --list\n  vibecheck demo NAME --copy play.yaml",
+    )
+    parser.add_argument("name", metavar="NAME", nargs="?", help="which demo case")
+    parser.add_argument("--list", action="store_true", help="list the demo cases")
+    parser.add_argument("--copy", metavar="FILE", type=Path, help="copy the case, to play with")
+    add_rules(parser)
+    add_json(parser)
+
+
+def run_demo(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """List the demo cases, copy one, or rank one."""
+    cases = demo_cases()
+    if chosen.list:
+        list_cases(cases, terminal)
+        return ExitCode.FINE
+    path = case_named(chosen.name, cases)
+    if chosen.copy is not None:
+        copy_case(path, chosen.copy)
+        terminal.lines([safe(chosen.copy)])
+        terminal.talk(f"try: vibecheck rank {chosen.copy}")
+        return ExitCode.FINE
+    rank_demo(path, chosen, terminal)
+    return ExitCode.FINE
+
+
+def rank_demo(path: Path, chosen: argparse.Namespace, terminal: Terminal) -> None:
+    """The story of a case, then its ranking."""
+    from msgspec import to_builtins
+
+    from vibecheck.session.desk import Desk
+
+    desk = Desk.open(path, chosen.rules)
+    if chosen.json:
+        terminal.json(to_builtins(desk.view()))
+        return
+    if desk.case.story:
+        terminal.lines([*wrapped(desk.case.story, terminal.width), ""])
+    terminal.lines(print_rank.rank_lines(desk.view(), terminal.width))
+    terminal.talk(f"\nThis is the invented case '{path.stem}'; 'vibecheck demo --list' names more.")
+
+
+def demo_cases() -> dict[str, Path]:
+    """The demo cases by name."""
+    from vibecheck.knowledge.place import find_demo_cases
+
+    return {path.stem: path for path in sorted(find_demo_cases().rglob("*.yaml"))}
+
+
+def case_named(name: str | None, cases: dict[str, Path]) -> Path:
+    """The demo case of that name, or the first to look at."""
+    if name is None:
+        return cases.get(FIRST) or next(iter(cases.values()))
+    if name not in cases:
+        near = get_close_matches(name, cases, n=3, cutoff=0.3)
+        hint = f"did you mean {' or '.join(near)}" if near else "see 'vibecheck demo --list'"
+        raise UsageError(f"there is no demo case '{name[:60]}'", "vibecheck demo", hint)
+    return cases[name]
+
+
+def list_cases(cases: dict[str, Path], terminal: Terminal) -> None:
+    """Names and titles."""
+    from vibecheck.casebook import store
+
+    for name, path in cases.items():
+        title = store.load(path).case.title
+        terminal.lines(wrapped(title, terminal.width, f"{name:<34} ", " " * 35))
+
+
+def copy_case(path: Path, target: Path) -> None:
+    """A copy of a demo case; an existing file is never overwritten."""
+    from vibecheck.casebook import store
+
+    store.create(target, store.load(path).case)

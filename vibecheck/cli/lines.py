@@ -1,0 +1,90 @@
+"""Text for a terminal: untrusted text made harmless, wrapped lines, percentages and bars.
+
+Names, answers, notes and rule texts are untrusted: a control character in them must not reach
+the terminal. Every printer builds its lines with these functions.
+"""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from collections.abc import Iterable
+
+NARROWEST, WIDEST = 40, 100
+_ALMOST = 0.995
+
+
+def safe(text: object) -> str:
+    """One line of any text: white space as single spaces, control characters spelled out."""
+    flat = "".join(" " if ch.isspace() else ch for ch in str(text))
+    return " ".join("".join(_visible(ch) for ch in flat).split(" "))
+
+
+def _visible(ch: str) -> str:
+    if ch.isprintable():
+        return ch
+    return " " if unicodedata.category(ch) == "Zs" else repr(ch)[1:-1]
+
+
+def wrapped(text: object, width: int, first: str = "", rest: str | None = None) -> list[str]:
+    """A text as lines no longer than `width`; `first` leads the first line, `rest` the others."""
+    rest = " " * len(first) if rest is None else rest
+    lines = textwrap.wrap(
+        safe(text), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+    return lines or [first.rstrip()]
+
+
+def labelled(label: str, texts: Iterable[object], width: int, indent: int, pad: int) -> list[str]:
+    """Texts under one label: the label leads the first, all stand in one column."""
+    lines: list[str] = []
+    for text in texts:
+        shown = label if not lines else ""
+        lines += wrapped(text, width, " " * indent + shown.ljust(pad), " " * (indent + pad))
+    return lines
+
+
+def heading(text: str, width: int) -> list[str]:
+    """A heading with a rule under it, and an empty line above."""
+    title = safe(text)[:width]
+    return ["", title, "-" * len(title)]
+
+
+def percent(probability: float) -> str:
+    """A probability in four characters; certainty is never claimed."""
+    if probability > _ALMOST:
+        return ">99%"
+    if probability < 1.0 - _ALMOST:
+        return " <1%"
+    return f"{100.0 * probability:3.0f}%"
+
+
+def bar(probability: float, width: int = 20) -> str:
+    """A probability as a bar that needs no color."""
+    full = max(0, min(width, round(probability * width)))
+    return "[" + "#" * full + "." * (width - full) + "]"
+
+
+def minutes(value: float) -> str:
+    """A time in [min] as people say it."""
+    if value < 1.0:
+        return "under 1 min" if value > 0.0 else "0 min"
+    if value < 100.0:
+        return f"{value:.0f} min"
+    hours, left = divmod(round(value / 5.0) * 5, 60)
+    return f"{hours} h {left:02d} min" if left else f"{hours} h"
+
+
+def at_corner(name: str, corner: str | None) -> str:
+    """A thing and, where it stands at a corner, the corner in words."""
+    return f"{name}, {CORNERS[corner]}" if corner in CORNERS else name
+
+
+CORNERS: dict[str | None, str] = {
+    "LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear",
+}
+
+
+def signed(label: str | None, corner: str | None) -> str:
+    """An id as it is typed: FINDING@CORNER, or the id alone."""
+    return f"{label}@{corner}" if corner else f"{label}"

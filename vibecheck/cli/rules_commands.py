@@ -1,0 +1,163 @@
+"""Commands that look at the rules: rules check, rules list, rules graph, findings."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from vibecheck.cli.exitcodes import ExitCode
+from vibecheck.cli.lines import heading, safe, wrapped
+from vibecheck.cli.parser import Commands, Parser, UsageError, add_json, add_rules, command
+from vibecheck.cli.terminal import Terminal
+
+if TYPE_CHECKING:
+    from vibecheck.knowledge.library import Library
+    from vibecheck.knowledge.model import Finding
+
+KINDS = ("causes", "findings", "checks", "remedies", "cautions", "tolerances", "facts", "tools",
+         "sources", "resonances")
+
+
+def add(commands: Commands) -> None:
+    """The commands of this group."""
+    rules = commands.add_parser("rules", help="Check, list or draw the rules")
+    parts = rules.add_subparsers(
+        title="parts", metavar="PART", dest="part", required=True, parser_class=Parser
+    )
+    check = command(parts, "check", run_check, "Look for every fault in the rules, and give advice")
+    listing = command(parts, "list", run_list, "List the rules of a kind",
+                      "  vibecheck rules list causes brake")
+    listing.add_argument("kind", metavar="KIND", nargs="?", default="causes",
+                         help=f"one of {', '.join(KINDS)}")
+    listing.add_argument("word", metavar="WORD", nargs="?", default="",
+                         help="only those with this word in their id or name")
+    graph = command(parts, "graph", run_graph, "Draw the rule graph",
+                    "  vibecheck rules graph --svg > rules.svg\n"
+                    "  vibecheck rules graph --case visit.yaml > live.dot")
+    graph.add_argument("--svg", action="store_true", help="as a picture instead of DOT")
+    graph.add_argument("--case", metavar="CASE", type=Path, help="only what is alive in a case")
+    for parser in (check, listing, graph):
+        add_rules(parser)
+    findings = command(
+        commands, "findings", run_findings, "List the findings one can answer, with their states",
+        "  vibecheck findings wheel",
+    )
+    findings.add_argument("word", metavar="WORD", nargs="?", default="",
+                          help="only those with this word in their id or name")
+    add_rules(findings)
+    add_json(findings)
+
+
+def run_check(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Every fault and every piece of advice, and what the rules hold."""
+    from vibecheck.knowledge.loader import examine
+
+    folder, overlays = folders(chosen.rules)
+    library, issues = examine(folder, overlays)
+    terminal.lines(f"{issue.level.value}: {safe(issue)}" for issue in issues)
+    if library is None:
+        noun = "fault" if len(issues) == 1 else "faults"
+        terminal.talk(f"the rules have {len(issues)} {noun}")
+        return ExitCode.RULES_FAULTY
+    counts = ", ".join(f"{len(getattr(library, kind))} {kind}" for kind in KINDS)
+    terminal.lines(wrapped(f"{library.settings.name} {library.settings.version}: {counts}", 10**6))
+    terminal.talk("no faults" + (f", {len(issues)} pieces of advice" if issues else ""))
+    return ExitCode.FINE
+
+
+def run_list(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Ids and names of one kind of rules."""
+    if chosen.kind not in KINDS:
+        raise UsageError(f"'{chosen.kind[:60]}' is no kind of rule", "vibecheck rules list",
+                         f"write one of {', '.join(KINDS)}")
+    rules = getattr(library_of(chosen), chosen.kind)
+    for name, rule in rules.items():
+        text = name_of(rule)
+        if matches(chosen.word, name, text):
+            terminal.lines(wrapped(text, terminal.width, f"{name:<28} ", " " * 29))
+    return ExitCode.FINE
+
+
+def run_findings(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """What can be answered, and how."""
+    found = {
+        name: finding for name, finding in library_of(chosen).findings.items()
+        if matches(chosen.word, name, finding.name)
+    }
+    if chosen.json:
+        from msgspec import to_builtins
+
+        terminal.json(to_builtins(found))
+        return ExitCode.FINE
+    kind = ""
+    for finding in sorted(found.values(), key=lambda each: each.kind):
+        if finding.kind != kind:
+            kind = finding.kind
+            terminal.lines(heading(kind, terminal.width))
+        terminal.lines(finding_lines(finding, terminal.width))
+    if not found:
+        terminal.talk(f"no finding has '{chosen.word[:60]}' in its id or name")
+    return ExitCode.FINE
+
+
+def run_graph(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """The rule graph, or what of it is alive in a case, as DOT or as a picture."""
+    from vibecheck.knowledge import drawing, graph
+    from vibecheck.session.desk import Desk
+
+    if chosen.case is None:
+        whole = graph.build(library_of(chosen))
+        title = "Rule graph"
+    else:
+        desk = Desk.open(chosen.case, chosen.rules)
+        view = desk.view()
+        whole = graph.live_part(graph.build(desk.library), [each.cause for each in view.ranking])
+        title = view.title
+    terminal.raw(drawing.svg(whole, title) if chosen.svg else drawing.dot(whole))
+    return ExitCode.FINE
+
+
+def folders(explicit: Path | None) -> tuple[Path, tuple[Path, ...]]:
+    """The folder of rules, and the user's own on top of the usual ones."""
+    from vibecheck.knowledge.place import find_overlay, find_rules
+
+    overlay = find_overlay() if explicit is None else None
+    return find_rules(explicit), (overlay,) if overlay else ()
+
+
+def library_of(chosen: argparse.Namespace) -> Library:
+    """The rules the command line names.
+
+    Raises
+    ------
+    RulesError : they have faults.
+    """
+    from vibecheck.knowledge.loader import load
+
+    return load(*folders(chosen.rules))
+
+
+def finding_lines(finding: Finding, width: int) -> list[str]:
+    """One finding: how it is typed, and what it is."""
+    corner = "@CORNER" if finding.scope == "corner" else ""
+    states = "|".join(finding.states)
+    lines = wrapped(f"{finding.id}{corner}={states}", width)
+    if finding.measure is not None:
+        unit = finding.measure.unit
+        lines += wrapped(f"or a measured value, such as {finding.id}{corner}=... {unit}", width,
+                         "    ")
+    return [*lines, *wrapped(finding.name, width, "    ")]
+
+
+def matches(word: str, *texts: str) -> bool:
+    """Whether one of the texts holds the word, whatever its case."""
+    return any(word.lower() in text.lower() for text in texts)
+
+
+def name_of(rule: Any) -> str:
+    """What a rule is called: its name, title or text."""
+    for key in ("name", "title", "text"):
+        if text := getattr(rule, key, ""):
+            return str(text)
+    return ""
