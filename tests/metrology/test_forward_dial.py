@@ -68,10 +68,10 @@ def test_pair_coverage() -> None:
     division = 0.01
     for scatter, turns in ((0.01, 1), (0.0001, 4)):
         gauge = Gauge(scatter, division)
-        high = 0.31 + rng.uniform(0.0, division, (DRAWS, 1))
-        low = -0.12 + rng.uniform(0.0, division, (DRAWS, 1))
+        high = 0.31 + rng.uniform(0.0, division, (10 * DRAWS, 1))
+        low = -0.12 + rng.uniform(0.0, division, (10 * DRAWS, 1))
         found = [
-            np.mean(gauge.read(np.broadcast_to(value, (DRAWS, turns)), rng), axis=1)
+            np.mean(gauge.read(np.broadcast_to(value, (10 * DRAWS, turns)), rng), axis=1)
             for value in (high, low)
         ]
         error = np.abs(found[0] - found[1] - (high - low)[:, 0])
