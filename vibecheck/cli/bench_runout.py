@@ -67,6 +67,7 @@ def calculate(chosen: argparse.Namespace) -> Runout:
     InputError family : not exactly one kind of input, or readings that cannot be.
     """
     from vibecheck.metrology import runout
+    from vibecheck.metrology.roundlist import check_division
 
     pair = (chosen.high, chosen.low)
     if pair.count(None) == 1:
@@ -77,7 +78,9 @@ def calculate(chosen: argparse.Namespace) -> Runout:
             "give one kind of input", "vibecheck runout",
             "write --readings, or --high and --low, or --tir",
         )
-    division = length(chosen, "division") or runout.USUAL_DIVISION_MM
+    typed_division = length(chosen, "division")
+    division = runout.USUAL_DIVISION_MM if typed_division is None else typed_division
+    check_division(division)
     if chosen.readings is not None:
         readings, angles = typed_readings(chosen)
         ignored = angle_list(chosen.ignore, "--ignore") or []
@@ -91,6 +94,8 @@ def calculate(chosen: argparse.Namespace) -> Runout:
         assert high is not None and low is not None
         found = runout.from_high_low(high, low, division, where="--high and --low")
     spread = length(chosen, "uncertainty")
+    if spread is not None and spread < 0.0:
+        raise UsageError("an uncertainty cannot be negative", "--uncertainty", "write 0.02")
     return found if spread is None else replace(found, uncertainty_mm=spread)
 
 

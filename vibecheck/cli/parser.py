@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -14,6 +15,8 @@ from vibecheck.cli.terminal import Terminal
 from vibecheck.errors import InputError
 
 if TYPE_CHECKING:
+    from _typeshed import SupportsWrite
+
     Commands = argparse._SubParsersAction["Parser"]
 else:
     Commands = Any
@@ -38,6 +41,10 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         raise UsageError(message, self.prog, f"'{self.prog} --help' shows how")
+
+    def print_help(self, file: SupportsWrite[str] | None = None) -> None:
+        """The help, without argparse's habit of passing over a failed write."""
+        (file or sys.stdout).write(self.format_help())
 
 
 def command(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from vibecheck.cli.lines import at_corner, labelled, minutes, signed, wrapped
+from vibecheck.cli.lines import CORNERS, at_corner, labelled, minutes, signed, wrapped
 from vibecheck.session.views import Field, NextCheck, SessionView
 
 
@@ -16,6 +16,9 @@ def check_lines(rank: int, check: NextCheck, width: int) -> list[str]:
         f"({check.access}); gain {check.gain:.2f} bit, saves {minutes(check.saves)} on average",
         width, "    ",
     )
+    if check.also_at:
+        others = ", ".join(CORNERS.get(corner, corner) for corner in check.also_at)
+        lines += labelled("also at", [f"{others}: worth nearly the same there"], width, 4, 9)
     lines += labelled("why", [check.why], width, 4, 9)
     if not check.here:
         lines += labelled("shop", [check.shop_request or "not possible here"], width, 4, 9)
