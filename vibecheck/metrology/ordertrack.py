@@ -1,0 +1,224 @@
+"""Order spectrum of a record with varying speed, and what a peak may stem from.
+
+The road speed and the rolling circumference give the wheel's angle; the record is resampled at
+even steps of that angle, so that what turns with the wheel stands still at its order while
+everything else smears. Order 1 is once per wheel turn.
+
+Assumption: no wheel slip, and a speed signal whose delay does not matter (a position sensor that
+lags by one second during a gentle sweep shifts the orders by about 1 %). The rolling
+circumference is uncertain by some 1.5 %, which shifts all orders alike.
+
+References
+----------
+1. K. R. Fyfe, E. D. S. Munck, Analysis of computed order tracking, Mechanical Systems and Signal
+   Processing 11 (1997) 187-205 (from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from vibecheck.errors import RecordError
+from vibecheck.metrology.record_even import EvenRecord, Stretch, interpolated
+from vibecheck.metrology.spectrum import Peak, Spectrum, averaged
+
+Real = npt.NDArray[np.float64]
+
+SLOWEST_KMH = 20.0  # below this wheel order 1 sinks into the body's own motion
+SEGMENT_TURNS = 16  # resolution 1/16 order
+MOST_SAMPLES_A_TURN = 256
+CIRCUMFERENCE_M = (0.5, 5.0)  # m; from a kart to a heavy truck
+SOMETHING_ELSE = 1.0  # prior weight of a part that is not on the list, against each that is
+LEAST_U_SHARE = 0.002  # a candidate's place is never known better than this share
+
+
+@dataclass(frozen=True, eq=False)
+class OrderSpectrum:
+    """Spectrum over wheel orders.
+
+    Attributes
+    ----------
+    spectrum : density over order [(m/s2)^2 per order].
+    highest_order : orders above this were sampled too slowly at the highest speed [unitless].
+    slowest_kmh, fastest_kmh : range of the speed used [km/h].
+    turns : wheel turns used [unitless].
+    """
+
+    spectrum: Spectrum
+    highest_order: float
+    slowest_kmh: float
+    fastest_kmh: float
+    turns: float
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """Something that turns: its name and where its peak would stand.
+
+    Attributes
+    ----------
+    name : in plain words, for example "wheel, 1st order".
+    at : its place [Hz or wheel orders, as the peak].
+    u_at : standard uncertainty of the place [same].
+    """
+
+    name: str
+    at: float
+    u_at: float
+
+
+@dataclass(frozen=True)
+class Tie:
+    """What a peak may stem from.
+
+    Attributes
+    ----------
+    peak : the peak.
+    parts : (name, confidence 0 to 1), most likely first; confidences and `other` sum to 1.
+    other : confidence that it is none of them [0 to 1].
+    """
+
+    peak: Peak
+    parts: tuple[tuple[str, float], ...]
+    other: float
+
+
+def with_constant_speed(record: EvenRecord, speed_kmh: float) -> EvenRecord:
+    """The record as driven at one constant speed [km/h]."""
+    if not (math.isfinite(speed_kmh) and speed_kmh > 0.0):
+        raise RecordError(f"a speed of {speed_kmh:g} km/h cannot be", "speed", "write 100")
+    pieces = tuple(
+        Stretch(piece.start_s, piece.acceleration,
+                np.full(len(piece.acceleration), speed_kmh / 3.6))
+        for piece in record.stretches
+    )
+    return EvenRecord(record.rate_hz, pieces, record.upright)
+
+
+def order_spectrum(
+    record: EvenRecord, rolling_circumference_m: float, slowest_kmh: float = SLOWEST_KMH,
+    segment_turns: int = SEGMENT_TURNS,
+) -> OrderSpectrum:
+    """Resample by wheel angle and average the spectrum over orders.
+
+    Parameters
+    ----------
+    record : on an even grid, with speed.
+    rolling_circumference_m : way of the car in one wheel turn [m].
+    slowest_kmh : slower parts are left out [km/h].
+    segment_turns : turns in a segment; the resolution is one over this [unitless].
+
+    Raises
+    ------
+    RecordError : no speed, too slow throughout, or too few turns for three segments.
+    """
+    low, high = CIRCUMFERENCE_M
+    if not low <= rolling_circumference_m <= high:
+        raise RecordError(
+            f"a rolling circumference of {rolling_circumference_m:g} m cannot be", "tire",
+            "write the way in one turn in m, for example 1.95",
+        )
+    runs = _runs(record, slowest_kmh)
+    slow = min(float(speed.min()) for speed, _ in runs)
+    fast = max(float(speed.max()) for speed, _ in runs)
+    # Nowhere fewer samples a turn than were recorded, so that nothing folds down.
+    wanted = math.ceil(record.rate_hz * rolling_circumference_m / slow)
+    per_turn = min(wanted + wanted % 2, MOST_SAMPLES_A_TURN)
+    pieces, turns = [], 0.0
+    for speed, acceleration in runs:
+        piece = by_angle(speed, acceleration, record.rate_hz, rolling_circumference_m, per_turn)
+        pieces.append(piece)
+        turns += len(piece) / per_turn
+    if max(len(piece) for piece in pieces) < 2 * segment_turns * per_turn:
+        raise RecordError(
+            f"only {turns:.0f} wheel turns above {slowest_kmh:.0f} km/h", "record",
+            "record half a minute or more at the speed that shakes",
+        )
+    spectrum = averaged(pieces, float(per_turn), segment_turns * per_turn, "order")
+    highest = record.rate_hz * rolling_circumference_m / fast / 2.0
+    return OrderSpectrum(spectrum, min(highest, per_turn / 2.0), slow * 3.6, fast * 3.6, turns)
+
+
+def by_angle(
+    speed_ms: Real, values: Real, rate_hz: float, circumference_m: float, per_turn: int
+) -> Real:
+    """Values (n, k) at even time steps, resampled at even steps of wheel angle.
+
+    Parameters
+    ----------
+    speed_ms : (n,) above zero throughout [m/s].
+    values : (n, k).
+    rate_hz : samples per second.
+    circumference_m : rolling circumference [m].
+    per_turn : samples wanted in a wheel turn.
+    """
+    time_s = np.arange(len(values)) / rate_hz
+    way = np.concatenate([[0.0], np.cumsum((speed_ms[1:] + speed_ms[:-1]) / 2.0)]) / rate_hz
+    turns = way / circumference_m
+    grid = np.arange(0.0, turns[-1], 1.0 / per_turn)
+    return interpolated(time_s, values, np.interp(grid, turns, time_s))
+
+
+def tie(peak: Peak, candidates: Sequence[Candidate], span: float) -> Tie:
+    """Confidence of each candidate by Bayes' rule.
+
+    A candidate's peak is spread normally about its place by its own and the peak's uncertainty;
+    something else could stand anywhere in the span. All are equally likely beforehand.
+
+    Parameters
+    ----------
+    peak : from a spectrum.
+    candidates : in the unit of the peak.
+    span : width of the range that was looked at [unit of the peak].
+    """
+    weights = []
+    for candidate in candidates:
+        u_place = max(candidate.u_at, LEAST_U_SHARE * candidate.at)
+        spread = math.hypot(peak.u_at, u_place)
+        off = (peak.at - candidate.at) / spread
+        weights.append(math.exp(-0.5 * off * off) / (spread * math.sqrt(2.0 * math.pi)))
+    nothing = SOMETHING_ELSE / max(span, 1e-9)
+    whole = sum(weights) + nothing
+    parts = sorted(
+        ((candidate.name, weight / whole)
+         for candidate, weight in zip(candidates, weights, strict=True)),
+        key=lambda part: -part[1],
+    )
+    return Tie(peak, tuple(parts), nothing / whole)
+
+
+def share_between(
+    spectrum: Spectrum, low: float, high: float, within: tuple[float, float]
+) -> float:
+    """Share of the power within a range that lies between two places [0 to 1]."""
+    total = spectrum.total
+    outer = (spectrum.at >= within[0]) & (spectrum.at <= within[1])
+    inner = outer & (spectrum.at >= low) & (spectrum.at <= high)
+    whole = float(total[outer].sum())
+    return float(total[inner].sum()) / whole if whole > 0.0 else 0.0
+
+
+def _runs(record: EvenRecord, slowest_kmh: float) -> list[tuple[Real, Real]]:
+    """Speed and acceleration of each run of samples above the slowest speed."""
+    runs = []
+    for piece in record.stretches:
+        if piece.speed_ms is None:
+            raise RecordError(
+                "the record has no speed", "record", "give the constant speed that was driven"
+            )
+        fast = np.concatenate([[False], piece.speed_ms >= slowest_kmh / 3.6, [False]])
+        edges = np.flatnonzero(np.diff(fast.astype(np.int8)))
+        for first, last in zip(edges[::2], edges[1::2], strict=True):
+            if last - first > record.rate_hz:
+                runs.append((piece.speed_ms[first:last], piece.acceleration[first:last]))
+    if not runs:
+        raise RecordError(
+            f"the car was never faster than {slowest_kmh:.0f} km/h", "record",
+            "record at the speed that shakes",
+        )
+    return runs
