@@ -156,8 +156,16 @@ def _trail(library: Library, case: Case, place: Place) -> tuple[Position, float]
         way = Ways(library, at, here).to(check.access, corner)
         minutes += check.minutes + (way.minutes if way.here else 0.0)
         if at is place and way.here:
-            position = Position(check.access, corner)
+            position = _position(library, check.access, corner)
     return position, minutes
+
+
+def _position(library: Library, access: str, corner: Corner | None) -> Position:
+    """The position of an access state; its corner counts only where the state has corners."""
+    state = next(each for each in library.access.states if each.id == access)
+    if state.scope is Scope.VEHICLE:
+        return Position(access)
+    return Position(access, corner or Corner.LF)
 
 
 def _check_of(library: Library, entry: Entry) -> Check | None:
