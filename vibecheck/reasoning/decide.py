@@ -9,9 +9,10 @@ import numpy as np
 
 from vibecheck.knowledge.model import Spot
 from vibecheck.reasoning.belief import Belief
-from vibecheck.reasoning.cure import LEAST_CHANCE, UNRESOLVED, Cures, cost_to_resolve
+from vibecheck.reasoning.cure import UNRESOLVED, Cures, cost_to_resolve
 from vibecheck.reasoning.nextcheck import Option
 
+WORTH_NAMING = 0.01  # remedies below this chance of cure are not named
 FITTING = 0.5  # a remedy fits a set of causes from this chance of cure on
 CONFIDENT_ENOUGH = 0.5  # acting instead of measuring needs at least this chance of cure
 
@@ -53,12 +54,12 @@ class Ruling:
 
 
 def tries(belief: Belief, cures: Cures) -> tuple[Try, ...]:
-    """Remedies, the one first whose trial gives the lowest expected cost to resolve."""
+    """Remedies by falling chance of cure per minute of effort."""
     chances = cures.chances(belief.weights)
     found = []
     for r, spot in enumerate(cures.spots):
         chance = float(chances[r])
-        if chance < LEAST_CHANCE:
+        if chance < WORTH_NAMING:
             continue
         rest = belief.weights * (1.0 - cures.cures[:, r])
         left = float(rest.sum())
@@ -76,7 +77,7 @@ def tries(belief: Belief, cures: Cures) -> tuple[Try, ...]:
                 cures.causes[r],
             )
         )
-    found.sort(key=lambda each: (each.cost_to_resolve, -each.chance, str(each.spot)))
+    found.sort(key=lambda each: (-each.chance / each.effort, str(each.spot)))
     return tuple(found)
 
 

@@ -204,6 +204,8 @@ def _rough(
     if gain < NEGLIGIBLE_BITS and not rule.safety:
         return None
     here = situation.place in rule.places and _has_tools(rule, situation)
+    if not here and (Place.BAY not in rule.places or situation.place is Place.BAY):
+        return None
     way = situation.ways.to(rule.access, spot.corner, here=here)
     repeats = tuple(each for each in asks if each in situation.again)
     return Option(

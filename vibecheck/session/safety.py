@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vibecheck.knowledge.model import Caution, Trigger
+from vibecheck.knowledge.model import Caution, Spot, Trigger
 from vibecheck.knowledge.words import Danger, Level, Place
 from vibecheck.reasoning.belief import Belief
 from vibecheck.reasoning.decide import Try
@@ -89,17 +89,17 @@ def drive(outlook: Outlook, shown: Iterable[CautionShown]) -> Drive:
 
 
 def _danger(outlook: Outlook, level: Danger) -> tuple[float, str]:
-    """Chance that at least one cause of this danger is present, and the likeliest of them."""
-    chances = {
-        node.spot: float(chance)
-        for node, chance in zip(outlook.network.causes, outlook.belief.chances, strict=True)
-        if node.rule.danger is level
-    }
-    if not chances:
+    """The likeliest cause of this danger, and the chance that it is present at some corner."""
+    absent: dict[str, float] = {}
+    best: dict[str, tuple[float, Spot]] = {}
+    for node, chance in zip(outlook.network.causes, outlook.belief.chances, strict=True):
+        if node.rule.danger is level:
+            absent[node.spot.id] = absent.get(node.spot.id, 1.0) * (1.0 - float(chance))
+            best[node.spot.id] = max(best.get(node.spot.id, (0.0, node.spot)), (chance, node.spot))
+    if not absent:
         return 0.0, ""
-    top = max(chances, key=lambda spot: chances[spot])
-    any_of = 1.0 - float(np.prod([1.0 - chance for chance in chances.values()]))
-    return any_of, cause_name(outlook.network.library, top).lower()
+    top = min(absent, key=lambda cause: absent[cause])
+    return 1.0 - absent[top], cause_name(outlook.network.library, best[top][1]).lower()
 
 
 def _named(outlook: Outlook) -> dict[str, str]:
