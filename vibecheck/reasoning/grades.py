@@ -1,15 +1,18 @@
 """From a measured value with its uncertainty to a likelihood over the states of a finding.
 
-A state such as "within" is a class of parts, not a hard interval: the true values of each class
-are taken as log-normal about the middle of its interval, all with the same spread, so that the
-likelihood ratio of neighbours is 1 at their bound and grows steadily away from it. The reading's
-own uncertainty then widens it. Hence 0.49 mm against 0.50 mm does not act like 0.10 mm.
+A state such as "within" is a class of parts, not a hard interval. At each bound the parts on
+either side are taken as log-normal with equal spread, their middles as far below and above the
+bound, so that the likelihood ratio of neighbouring states is 1 at their bound and grows steadily
+away from it. The reading's own uncertainty then widens it. Hence 0.49 mm against 0.50 mm does
+not act like 0.10 mm. Ratios of neighbours multiply up over the states, so a larger value never
+favours a better state over a worse one.
 
 Assumptions
 -----------
 spread of a class        `CLASS_SPREAD`, unitless (standard deviation of ln value)
-lowest and highest class as wide, on the log scale, as `EDGE_RATIO`
-blunder share            `BLUNDER`: chance that a reading says nothing (wrong spot, slipped gauge)
+distance of the middles  `EDGE_RATIO`, unitless (one middle over the other)
+blunder share            `BLUNDER`: chance that a reading says nothing (wrong spot, slipped
+                         gauge); no ratio of neighbours goes beyond it
 """
 
 from __future__ import annotations
@@ -21,11 +24,10 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-CLASS_SPREAD = 0.35
+CLASS_SPREAD = 0.25
 EDGE_RATIO = 2.0
-BLUNDER = 0.004
-_GRID = 161
-_REACH = 4.5
+BLUNDER = 0.001
+_SPOTS: Array = np.linspace(-8.0, 8.0, 401)  # in standard deviations
 
 
 def graded_likelihood(
@@ -44,17 +46,14 @@ def graded_likelihood(
     -------
     likelihood : shape (n + 1,), first state normal, each > 0, unitless.
     """
-    edges = np.log(np.asarray(bounds, dtype=float))
+    edges = [float(bound) for bound in bounds]
     if lower_is_worse:
         edges = edges[::-1]
-    middles = _middles(edges)
     floor = max(uncertainty, 1e-9)
-    logs = np.array([_class_likelihood(abs(value), floor, middle) for middle in middles])
-    scaled = np.exp(logs - logs.max())
-    if lower_is_worse:
-        scaled = scaled[::-1]
-    mixed: Array = (1.0 - BLUNDER) * scaled + BLUNDER
-    return np.asarray(mixed / mixed.max(), dtype=np.float64)
+    ratios = [_log_ratio(abs(value), floor, edge) for edge in edges]
+    logs = np.cumsum([0.0, *ratios])
+    likelihood: Array = np.exp(logs - logs.max())
+    return likelihood[::-1] if lower_is_worse else likelihood
 
 
 def binned_likelihood(value: float, uncertainty: float, edges: Array | list[float]) -> Array:
@@ -77,29 +76,25 @@ def binned_likelihood(value: float, uncertainty: float, edges: Array | list[floa
     return np.asarray(mixed / mixed.max(), dtype=np.float64)
 
 
-def _middles(edges: Array) -> Array:
-    """Middle of each class on the log scale, each as far from a bound as its neighbour."""
-    half = math.log(EDGE_RATIO) / 2.0
-    if len(edges) > 1:
-        half = min(half, float(np.diff(edges).min()) / 2.0)
-    middles = [float(edges[0]) - half]
-    for edge in edges:
-        middles.append(2.0 * float(edge) - middles[-1])
-    return np.array(middles)
+def _log_ratio(value: float, uncertainty: float, bound: float) -> float:
+    """Log of the likelihood ratio of the state above a bound to the one below [nat]."""
+    half = 0.5 * math.log(EDGE_RATIO)
+    below = _class_likelihood(value, uncertainty, math.log(bound) - half)
+    above = _class_likelihood(value, uncertainty, math.log(bound) + half)
+    plain, blunder = math.log1p(-BLUNDER), math.log(BLUNDER)
+    return float(
+        np.logaddexp(plain + above - below, blunder) - np.logaddexp(plain, blunder + above - below)
+    )
 
 
 def _class_likelihood(value: float, uncertainty: float, middle: float) -> float:
     """Log of the chance density of the reading for a class, by a sum over true values."""
-    spots = np.linspace(-_REACH, _REACH, _GRID)
-    true = np.exp(middle + CLASS_SPREAD * spots)
-    near = np.linspace(value - _REACH * uncertainty, value + _REACH * uncertainty, _GRID)
-    near = near[near > 0]
-    if uncertainty < 0.05 * value and len(near):
-        shape = -0.5 * ((np.log(near) - middle) / CLASS_SPREAD) ** 2 - np.log(near)
-        error = -0.5 * ((near - value) / uncertainty) ** 2
-        return _log_sum(shape + error)
-    terms = -0.5 * spots**2 - 0.5 * ((true - value) / uncertainty) ** 2
-    return _log_sum(terms)
+    if uncertainty < 0.05 * value:
+        true = value + uncertainty * _SPOTS
+        shape = -0.5 * ((np.log(true) - middle) / CLASS_SPREAD) ** 2 - np.log(true)
+        return _log_sum(shape - 0.5 * _SPOTS**2)
+    true = np.exp(middle + CLASS_SPREAD * _SPOTS)
+    return _log_sum(-0.5 * _SPOTS**2 - 0.5 * ((true - value) / uncertainty) ** 2)
 
 
 def _log_sum(terms: Array) -> float:
