@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
@@ -25,6 +25,7 @@ from vibecheck.knowledge.model import (
     Tolerance,
     Tool,
 )
+from vibecheck.knowledge.shape import nearest
 
 Key = tuple[str, str]  # kind and id
 
@@ -102,6 +103,13 @@ class Book:
     def knows(self, kind: str, name: str) -> bool:
         """Whether there is such a rule, read or lost."""
         return name in self.rules(kind) or (kind, name) in self.lost
+
+    def meant(self, kind: str, names: Iterable[str]) -> set[str]:
+        """The rules that these ids name; a misspelt id counts as the one most like it, so that
+        it is reported once and not again as something missing."""
+        rules = self.rules(kind)
+        found = {name if name in rules else nearest(name, rules) for name in names}
+        return found - {""}
 
     def error(self, kind: str, name: str, part: tuple[str | int, ...], what: str,
               instead: str = "") -> Issue:  # fmt: skip

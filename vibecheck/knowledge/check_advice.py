@@ -33,7 +33,7 @@ def rates_sum_up(book: Book) -> Iterator[Issue]:
 def findings_move_something(book: Book) -> Iterator[Issue]:
     """A finding that no cause shows and no caution heeds moves nothing."""
     library = book.library
-    moving = {name for cause in library.causes.values() for name in shown_findings(library, cause)}
+    moving = {name for cause in library.causes.values() for name in shown_findings(book, cause)}
     moving |= {str(each.finding) for rule in library.cautions.values() for each in rule.triggers}
     for finding in library.findings.values():
         if finding.id not in moving:

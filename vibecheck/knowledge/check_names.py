@@ -198,7 +198,7 @@ def fits(book: Book, asked: Fits, part: Part) -> Iterator[Saying]:
 
 def _no_value(fact: Fact, value: str) -> tuple[str, str] | None:
     """What to say about a value that a fact cannot have; None if it can."""
-    if fact.kind is FactKind.CHOICE and value not in fact.values:
+    if fact.kind is FactKind.CHOICE and fact.values and value not in fact.values:
         what = f"the vehicle fact '{fact.id}' has no value {shown(value)}"
         return what, f"write one of {', '.join(fact.values)}"
     if fact.kind is FactKind.NUMBER and not _within(fact, value):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from vibecheck.knowledge.book import Book, Issue
+from vibecheck.knowledge.model import Tolerance
 from vibecheck.knowledge.quantities import limit_unit
 from vibecheck.knowledge.words import FactKind, Scale
 
@@ -68,15 +69,17 @@ def has_states(book: Book) -> Iterator[Issue]:
                              "leave it out and give a leak")  # fmt: skip
 
 
+def limit_texts(tolerance: Tolerance) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Every limit of a tolerance, with the part of the rule it stands in."""
+    yield ("value",), tolerance.value
+    for index, variant in enumerate(tolerance.variants):
+        yield ("variants", index, "value"), variant.value
+
+
 def limits_have_units(book: Book) -> Iterator[Issue]:
-    """A tolerance is a number with a unit."""
+    """A tolerance is a number with a unit, and a variant of it names its source."""
     for tolerance in book.sound("tolerances"):
-        texts: list[tuple[tuple[str | int, ...], str]] = [(("value",), tolerance.value)]
-        texts += [
-            (("variants", index, "value"), variant.value)
-            for index, variant in enumerate(tolerance.variants)
-        ]
-        for part, text in texts:
+        for part, text in limit_texts(tolerance):
             if limit_unit(text) is None:
                 yield book.error("tolerances", tolerance.id, part,
                                  f"'{text}' is not a number above zero with a unit",

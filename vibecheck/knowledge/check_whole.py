@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from graphlib import CycleError, TopologicalSorter
 
 from vibecheck.knowledge.book import Book, Issue
+from vibecheck.knowledge.check_single import limit_texts
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause
 from vibecheck.knowledge.quantities import UNITS, limit_unit
@@ -14,11 +15,12 @@ from vibecheck.knowledge.words import Danger, FindingKind, Level, Parts, Place
 TOLD = (FindingKind.COMPLAINT, FindingKind.HISTORY)  # the driver can say it without a check
 
 
-def shown_findings(library: Library, cause: Cause) -> set[str]:
+def shown_findings(book: Book, cause: Cause) -> set[str]:
     """Every finding that a cause speaks to, anywhere on the car, computed ones included."""
-    found = {*cause.shows, *cause.shows_front, *cause.shows_rear}
+    found = book.meant("findings", {*cause.shows, *cause.shows_front, *cause.shows_rear})
     if cause.excites:
-        found |= {name for name, rule in library.findings.items() if rule.computed is not None}
+        rules = book.library.findings.items()
+        found |= {name for name, rule in rules if rule.computed is not None}
     return found
 
 
@@ -36,62 +38,60 @@ def reachable_states(library: Library, place: Place) -> set[str]:
     return found
 
 
+def obtained_findings(book: Book) -> set[str]:
+    """Every finding that a check yields or a driver can tell."""
+    library = book.library
+    found = {name for name, rule in library.findings.items() if rule.kind in TOLD}
+    return found.union(*(book.meant("findings", each.yields) for each in library.checks.values()))
+
+
 def causes_are_reached(book: Book) -> Iterator[Issue]:
     """Every cause shows something that a check yields or a driver says."""
-    library = book.library
-    for cause in library.causes.values():
-        shown = shown_findings(library, cause)
-        if shown and not any(_obtainable(library, name) for name in shown):
+    obtained = obtained_findings(book)
+    for cause in book.library.causes.values():
+        shown = shown_findings(book, cause)
+        if shown and shown.isdisjoint(obtained):
             yield book.error("causes", cause.id, ("shows",),
                              "nothing leads to it: no check yields anything it shows",
                              "add a finding it shows to the yields of a check")  # fmt: skip
 
 
-def _obtainable(library: Library, finding: str) -> bool:
-    return bool(library.checks_yielding[finding]) or library.findings[finding].kind in TOLD
-
-
 def findings_are_obtained(book: Book) -> Iterator[Issue]:
     """Every finding is yielded by a check or can be told."""
-    for finding in book.library.findings.values():
-        if not _obtainable(book.library, finding.id):
-            yield book.error("findings", finding.id, (), "no check yields it",
+    obtained = obtained_findings(book)
+    for name in book.library.findings:
+        if name not in obtained:
+            yield book.error("findings", name, (), "no check yields it",
                              "add it to the yields of a check")  # fmt: skip
 
 
 def causes_are_confirmed(book: Book) -> Iterator[Issue]:
     """Every cause names a check that can confirm it, and each of them speaks to it."""
-    library = book.library
-    for cause in library.causes.values():
+    for cause in book.library.causes.values():
         if not cause.confirm_by:
             yield book.error("causes", cause.id, ("confirm_by",), "no check confirms it",
                              "write for example confirm_by: [measure_bead_seats]")  # fmt: skip
-        shown = shown_findings(library, cause)
+        shown = shown_findings(book, cause)
         for index, name in enumerate(cause.confirm_by):
-            check = library.checks.get(name)
-            if check and shown.isdisjoint(check.yields):
+            check = book.library.checks.get(name)
+            if check and shown and shown.isdisjoint(book.meant("findings", check.yields)):
+                findings = ", ".join(check.yields)
                 yield book.error("causes", cause.id, ("confirm_by", index),
                                  f"the check '{name}' yields nothing that this cause shows",
-                                 "give a strength for one of the findings it yields: "
-                                 + ", ".join(check.yields))  # fmt: skip
+                                 f"give a strength for what it yields: {findings}")  # fmt: skip
 
 
 def checks_are_asked(book: Book) -> Iterator[Issue]:
     """Every check serves a cause, another check or a caution."""
     library = book.library
-    wanted = {name for cause in library.causes.values() for name in cause.confirm_by}
-    wanted |= {name for check in library.checks.values() for name in check.ask_after}
-    speaking = {
-        name for cause in library.causes.values() for name in shown_findings(library, cause)
-    }
-    speaking |= {
-        trigger.finding
-        for caution in library.cautions.values()
-        for trigger in caution.triggers
-        if trigger.finding
-    }
-    for check in library.checks.values():
-        if check.id not in wanted and speaking.isdisjoint(check.yields):
+    causes, checks = library.causes.values(), library.checks.values()
+    wanted = book.meant("checks", (name for cause in causes for name in cause.confirm_by))
+    wanted |= book.meant("checks", (name for check in checks for name in check.ask_after))
+    heeded = {name for cause in causes for name in shown_findings(book, cause)}
+    triggers = [each for caution in library.cautions.values() for each in caution.triggers]
+    heeded |= book.meant("findings", (each.finding for each in triggers if each.finding))
+    for check in checks:
+        if check.id not in wanted and heeded.isdisjoint(book.meant("findings", check.yields)):
             yield book.error("checks", check.id, (), "nobody asks for it",
                              "name it in confirm_by of a cause, or take it out")  # fmt: skip
 
@@ -117,7 +117,7 @@ def danger_has_caution(book: Book) -> Iterator[Issue]:
         if caution.level is Level.STOP
     }
     for cause in book.library.causes.values():
-        warned = any(name in stops for name in cause.cautions)
+        warned = not stops.keys().isdisjoint(book.meant("cautions", cause.cautions))
         warned = warned or any(cause.id in triggers for triggers in stops.values())
         if cause.danger is Danger.STOP and not warned:
             yield book.error("causes", cause.id, ("danger",),
@@ -130,6 +130,8 @@ def places_can_be_opened(book: Book) -> Iterator[Issue]:
     library = book.library
     reach = {place: reachable_states(library, place) for place in Place}
     states = {state.id for state in library.access.states}
+    if any(not found <= states for found in reach.values()):
+        return  # a move to a state that does not exist is reported by its name
     for kind in ("checks", "remedies"):
         for rule in book.rules(kind).values():
             for index, place in enumerate(rule.places):
@@ -160,11 +162,11 @@ def limits_fit_measures(book: Book) -> Iterator[Issue]:
         limit = book.library.tolerances.get(measure.tolerance or "") if measure else None
         if measure is None or limit is None or measure.quantity not in UNITS:
             continue
-        for value in (limit.value, *(variant.value for variant in limit.variants)):
+        for part, value in limit_texts(limit):
             unit = limit_unit(value)
             if unit is not None and unit not in UNITS[measure.quantity]:
-                yield book.error("findings", finding.id, ("measure", "tolerance"),
-                                 f"the limit '{value}' of {limit.id} is no {measure.quantity}",
+                yield book.error("tolerances", limit.id, part,
+                                 f"'{value}' is no {measure.quantity}, as {finding.id} needs it",
                                  f"give the limit in {measure.unit}")  # fmt: skip
 
 

@@ -39,6 +39,7 @@ class Gathered:
         self.lost: set[Key] = set()
         self.patched: set[Key] = set()
         self._layer: dict[Key, Origin] = {}
+        self._blemished: set[int] = set()  # lines of the file being read that have faults
 
     @property
     def complete(self) -> bool:
@@ -58,6 +59,7 @@ class Gathered:
         """Read one rule file."""
         found = survey(text, file)
         self.faults += found.faults
+        self._blemished = {fault.line for fault in found.faults}
         if not found.whole:
             self.unread = True
         elif not isinstance(found.data, dict):
@@ -125,7 +127,8 @@ class Gathered:
         for trouble in result.troubles:
             spoken = f"{ONE[kind]} {name}: {trouble.what}" if name and kind in ONE else trouble.what
             line = origin.at(*trouble.path)
-            self.faults.append(Fault(origin.file, line, spoken, trouble.instead))
+            if line not in self._blemished:
+                self.faults.append(Fault(origin.file, line, spoken, trouble.instead))
         first = self._layer.get(key)
         if first and (name or kind in _SINGLES):
             what = f"the {ONE.get(kind, 'part')} '{name or kind}' stands here a second time"
@@ -135,9 +138,18 @@ class Gathered:
         self._layer[key] = self.origins[key] = origin
         if result.item is None:
             self.lost.add(key)
-        elif not result.whole:
+        elif not result.whole or self._is_blemished(origin):
             self.patched.add(key)
         return result.item is not None
+
+
+    def _is_blemished(self, origin: Origin) -> bool:
+        """Whether a fault of the bare YAML lies inside an item."""
+        *way, last = origin.path
+        end = origin.lines.get((*way, last + 1)) if isinstance(last, int) else None
+        return any(
+            origin.line <= line and (end is None or line < end) for line in self._blemished
+        )
 
 
 def _inside(origin: Origin, index: int) -> Origin:

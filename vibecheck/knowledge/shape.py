@@ -123,7 +123,7 @@ def _walk(info: inspect.Type, value: Any, path: Where) -> Iterator[Trouble]:
 def _struct(info: inspect.StructType, value: Any, path: Where) -> Iterator[Trouble]:
     if not isinstance(value, dict):
         needed = ", ".join(each.encode_name for each in info.fields if each.required)
-        yield _wrong(path, value, "a mapping of keys", f"write the keys {needed}, one a line")
+        yield _wrong(path, value, "a mapping of keys", f"write its keys, one a line: {needed}")
         return
     fields = {each.encode_name: each for each in info.fields}
     absent = {name for name in fields if name not in value}
@@ -225,13 +225,14 @@ def _bound(info: inspect.FloatType | inspect.IntType, value: float) -> str:
 
 def _wrong(path: Where, value: Any, asked: str, instead: str) -> Trouble:
     found = {dict: "a mapping", list: "a list", type(None): "nothing"}.get(type(value))
-    return Trouble(path, f"'{_name(path)}' is {found or shown(value)}, not {asked}", instead)
+    name = f"'{_name(path)}'" if path else "this item"
+    return Trouble(path, f"{name} is {found or shown(value)}, not {asked}", instead)
 
 
 def _name(path: Where) -> str:
     """The key a path ends in, or the item of which list."""
     if not path:
-        return "item"
+        return "this item"
     if isinstance(path[-1], int):
         above = path[-2] if len(path) > 1 else "list"
         return f"{above} item {path[-1] + 1}"
