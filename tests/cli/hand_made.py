@@ -26,7 +26,7 @@ def reason(text: str = "wobble far beyond its limit", weight: float = 5.1) -> Re
     return Reason(finding="wobble", corner="LF", text=text, weight=weight, check="measure")
 
 
-def ranked(name: str = "Bent hoop", probability: float = 0.62) -> RankedCause:
+def ranked(name: str = "Bent hoop, left front", probability: float = 0.62) -> RankedCause:
     return RankedCause(
         cause="bent_hoop", corner="LF", name=name, family="wheel", probability=probability,
         word="likely", danger="none", for_=(reason(),), against=(reason("no kerb strike", -1.2),),
@@ -63,7 +63,7 @@ def view(**changes: object) -> SessionView:
             CauseSet(causes=("a", "c"), name="Bent hoop and rare thing", probability=0.02),
         ),
         ruled_out=(
-            RuledOut(cause="loose", corner="RF", name="Loose wheel", probability=0.001,
+            RuledOut(cause="loose", corner="RF", name="Loose wheel, right front", probability=0.001,
                      check="look", finding="loose", entry="e1", text="by 'Look': not seen"),
         ),
         next=(check(), check("Look at the joint", near_tie=True, here=False)),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from vibecheck.cli.exitcodes import ExitCode
-from vibecheck.cli.lines import at_corner, percent, safe
+from vibecheck.cli.lines import percent, safe
 from vibecheck.cli.parser import (
     PLACES,
     Commands,
@@ -175,5 +175,5 @@ def leading(view: SessionView) -> str:
     lead = "no cause stands out"
     if view.ranking:
         first = view.ranking[0]
-        lead = f"{at_corner(first.name, first.corner)} leads with {percent(first.probability)}"
+        lead = f"{first.name} leads with {percent(first.probability).strip()}"
     return f"saved; {view.drive.word}; {lead}"

@@ -75,14 +75,7 @@ def minutes(value: float) -> str:
     return f"{hours} h {left:02d} min" if left else f"{hours} h"
 
 
-def at_corner(name: str, corner: str | None) -> str:
-    """A thing and, where it stands at a corner, the corner in words."""
-    return f"{name}, {CORNERS[corner]}" if corner in CORNERS else name
-
-
-CORNERS: dict[str | None, str] = {
-    "LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear",
-}
+CORNERS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
 
 
 def signed(label: str | None, corner: str | None) -> str:

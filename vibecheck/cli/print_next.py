@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from vibecheck.cli.lines import CORNERS, at_corner, labelled, minutes, signed, wrapped
+from vibecheck.cli.lines import CORNERS, labelled, minutes, signed, wrapped
 from vibecheck.session.views import Field, NextCheck, SessionView
 
 
@@ -10,7 +10,7 @@ def check_lines(rank: int, check: NextCheck, width: int) -> list[str]:
     """One check in short: what, how long, what it brings."""
     marks = [" [safety first]"] if check.safety else []
     marks += [" [nearly as good as the one above]"] if check.near_tie and rank > 1 else []
-    lines = wrapped(at_corner(check.name, check.corner) + "".join(marks), width, f"{rank:>2}. ")
+    lines = wrapped(check.name + "".join(marks), width, f"{rank:>2}. ")
     lines += wrapped(
         f"{minutes(check.minutes)} + {minutes(check.access_minutes)} to get there and back "
         f"({check.access}); gain {check.gain:.2f} bit, saves {minutes(check.saves)} on average",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from vibecheck.cli.lines import (
-    at_corner,
     bar,
     heading,
     labelled,
@@ -87,8 +86,7 @@ def cause_lines(view: SessionView, width: int, everything: bool) -> list[str]:
 def cause_head(rank: int, cause: RankedCause, width: int) -> list[str]:
     """One cause with its probability as number, bar and word."""
     lead = f"{rank:>2}. {percent(cause.probability)} {bar(cause.probability)} "
-    name = f"{at_corner(cause.name, cause.corner)} - {cause.word}"
-    return wrapped(name, width, lead)
+    return wrapped(f"{cause.name} - {cause.word}", width, lead)
 
 
 def reason_lines(cause: RankedCause, width: int) -> list[str]:
@@ -101,7 +99,7 @@ def reason_lines(cause: RankedCause, width: int) -> list[str]:
 
 def reason_text(reason: Reason) -> str:
     """A reason with its weight of evidence."""
-    return f"{at_corner(reason.text, reason.corner)} ({reason.weight:+.1f} bit)"
+    return f"{reason.text} ({reason.weight:+.1f} bit)"
 
 
 def set_lines(view: SessionView, width: int) -> list[str]:
@@ -123,8 +121,8 @@ def reading_lines(readings: tuple[JudgedReading, ...], width: int) -> list[str]:
         return []
     lines = heading("Readings", width)
     for reading in readings:
-        name = at_corner(reading.name, reading.corner)
-        lines += wrapped(f"{name}: {reading.typed} - {reading.text}", width, "  * ")
+        limit = f" (limit: {reading.limit_from})" if reading.limit_from else ""
+        lines += wrapped(f"{reading.text}{limit}", width, "  * ")
     return lines
 
 
@@ -135,7 +133,7 @@ def ruled_out_lines(view: SessionView, width: int, everything: bool) -> list[str
     lines = heading(f"Ruled out for now (under {view.prune_below:.1%})", width)
     shown = view.ruled_out if everything else view.ruled_out[:RULED_OUT_SHOWN]
     for each in shown:
-        lines += wrapped(f"{at_corner(each.name, each.corner)}: {each.text}", width, "  * ")
+        lines += wrapped(f"{each.name}: {each.text}", width, "  * ")
     left = len(view.ruled_out) - len(shown)
     if left > 0:
         lines += wrapped(f"and {left} more; --all shows them", width, "    ")
@@ -177,7 +175,7 @@ def remedy_lines(view: SessionView, width: int, everything: bool) -> list[str]:
 
 def one_remedy(rank: int, remedy: RemedyChoice, width: int) -> list[str]:
     """One remedy: its chance, its effort, how to prove it, what to ask a shop for."""
-    lines = wrapped(at_corner(remedy.name, remedy.corner), width, f"{rank:>2}. ")
+    lines = wrapped(remedy.name, width, f"{rank:>2}. ")
     parts = "no parts" if remedy.parts == "none" else f"{remedy.parts} cost of parts"
     lines += wrapped(
         f"cures it with {percent(remedy.chance).strip()}, {minutes(remedy.minutes)}, {parts}; "

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from vibecheck.cli.lines import at_corner, bar, heading, percent, wrapped
+from vibecheck.cli.lines import bar, heading, percent, wrapped
 from vibecheck.cli.print_rank import reason_text
 from vibecheck.session.views import Reason, WhyView
 
 
 def why_lines(view: WhyView, width: int) -> list[str]:
     """What the cause is, the reasons both ways, and the path to its proof."""
-    lines = wrapped(at_corner(view.name, view.corner), width)
+    lines = wrapped(view.name, width)
     lines += wrapped(view.says, width, "  ")
     place = f"number {view.rank} of the ranking" if view.rank else "not in the ranking"
     lines += ["", f"now    {percent(view.probability)} {bar(view.probability)} {place}"]
