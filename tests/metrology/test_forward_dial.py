@@ -66,7 +66,7 @@ def test_pair_coverage() -> None:
     """High and low swept over one turn, once or as the mean of four turns: k = 2 holds."""
     rng = np.random.default_rng(13)
     division = 0.01
-    for scatter, turns in ((0.01, 1), (0.0001, 4)):
+    for scatter, turns in ((0.01, 1), (0.00001, 4)):
         gauge = Gauge(scatter, division)
         high = 0.31 + rng.uniform(0.0, division, (10 * DRAWS, 1))
         low = -0.12 + rng.uniform(0.0, division, (10 * DRAWS, 1))
