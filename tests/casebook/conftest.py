@@ -5,13 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
 
 from vibecheck.casebook import journal, store
 from vibecheck.casebook.case import Case
-
-settings.register_profile("casebook", derandomize=True, max_examples=60, deadline=None)
-settings.load_profile("casebook")
 
 
 @pytest.fixture

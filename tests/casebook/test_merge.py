@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
@@ -11,6 +11,7 @@ from vibecheck.casebook.case import Case
 from vibecheck.casebook.journal import Draft
 from vibecheck.casebook.merge import merge, merge_keys
 
+fixed = settings(derandomize=True, max_examples=60, deadline=None)
 BASE = Case(id="c", title="t", place="bay", facts={"drive": "front"})
 findings = st.lists(st.sampled_from("abcd"), max_size=4)
 keyed = st.dictionaries(st.sampled_from("pqr"), st.sampled_from("123"))
@@ -22,6 +23,7 @@ def with_answers(case: Case, names: list[str], value: str) -> Case:
 
 
 class TestEntries:
+    @fixed
     @given(findings, findings, findings)
     def test_union_in_order_whoever_saves_last(
         self, before: list[str], mine: list[str], theirs: list[str]
@@ -71,6 +73,7 @@ class TestKeys:
 
         assert {"drive": "all", "gearbox": "cvt", "cylinders": "4"} == merged
 
+    @fixed
     @given(keyed, keyed, keyed)
     def test_three_way_rule_key_by_key(
         self, base: dict[str, str], mine: dict[str, str], disk: dict[str, str]

@@ -1,6 +1,6 @@
 """Running the command line in the same process, with small invented rules.
 
-Lets the test modules of this folder import `hand_made`.
+Lets the test modules of this folder import `hand_made` and `cli_helpers`.
 """
 
 from __future__ import annotations
@@ -14,13 +14,12 @@ from typing import Any
 
 import pytest
 
-from vibecheck.casebook import store
-from vibecheck.casebook.case import Case
 from vibecheck.cli.main import main
 
-sys.path.insert(0, str(Path(__file__).parent))
+HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE))
+SMALL_RULES = HERE.parent / "knowledge" / "small_rules"
 
-SMALL_RULES = Path(__file__).parents[1] / "knowledge" / "small_rules"
 NEED_RULES = {"rank", "next", "why", "new", "answer", "retract", "note", "facts", "findings",
               "rules"}
 
@@ -65,8 +64,3 @@ def visit(tmp_path: Path, run: Run) -> Path:
     begun = run("new", path, "drive=rear", "--title", "a [/red] van")
     assert 0 == begun.code, begun.err
     return path
-
-
-def case_in(path: Path) -> Case:
-    """The case in a file."""
-    return store.load(path).case
