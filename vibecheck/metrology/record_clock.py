@@ -21,7 +21,8 @@ SHORTEST_S = 4.0  # s
 FEWEST_SAMPLES = 128
 SLOWEST_HZ = 20.0
 SLOW_HZ = 80.0  # below this the comfort weighting misses part of its band
-SHORTEST_STEP_S, LONGEST_STEP_S = 0.00025, 0.25  # plausible sampling steps, 4 Hz to 4 kHz
+SHORTEST_STEP_S, LONGEST_STEP_S = 0.0008, 0.25  # plausible sampling steps, 4 Hz to 1.25 kHz
+SLOW_LOG_S = 5.0  # a step up to this long, in the unit that the header names, is believed
 GAP_STEPS = 5.0  # a step this many times the usual one is a gap
 MOST_BACKWARD = 0.01  # share of steps that may go back
 MOST_REPEATED = 0.5  # share of stamps that may repeat the one before
@@ -127,10 +128,11 @@ def _plausible(step: float, unit: str) -> bool:
 
 def _unit_by_step(step: float, unit: str, where: str) -> str:
     fits = [name for name in TIME_UNITS_S if _plausible(step, name)]
-    if len(fits) == 1:
+    shown = f"{step:.3g} {unit}".strip()
+    slow_log = unit != "" and LONGEST_STEP_S < step * TIME_UNITS_S[unit] <= SLOW_LOG_S
+    if len(fits) == 1 and not slow_log:
         return fits[0]
-    shown = f"{step:g} {unit}".strip()
-    if unit and step * TIME_UNITS_S[unit] > LONGEST_STEP_S:
+    if slow_log:
         raise RecordError(
             f"the record has one sample every {shown}, too few to see a wheel turn", where,
             "record at 100 Hz or more",

@@ -21,6 +21,7 @@ SPEED_UNITS_M_S = {"m/s": 1.0, "km/h": 1.0 / 3.6, "mph": 1.609344 / 3.6}
 GRAVITY_BAND = (8.3, 11.3)  # m/s2; a mean in here is gravity
 REMOVED_BELOW = 2.0  # m/s2; a mean below this says that gravity was removed
 LARGEST_M_S2 = 5_000.0
+LARGEST_NUMBER = 1e7  # as written, whatever the unit
 SATURATED_SHARE = 0.002  # of the samples at the limit: refused
 SATURATED_COUNT = 10  # at least so many samples at the limit
 FASTEST_M_S = 110.0  # about 400 km/h
@@ -57,6 +58,7 @@ def signal_of(raw: Real, unit: str, where: str) -> Signal:
     ------
     RecordError : an axis is constant, the sensor saturated, or the numbers are no acceleration.
     """
+    _refuse_huge(float(np.abs(raw).max()), LARGEST_NUMBER, "", where)
     _refuse_dead(raw, where)
     notes: list[str] = []
     warnings: list[str] = []
@@ -66,11 +68,7 @@ def signal_of(raw: Real, unit: str, where: str) -> Signal:
     chosen = _unit_by_gravity(still, unit, notes, where)
     size = still * UNIT_M_S2[chosen]
     acceleration = raw * UNIT_M_S2[chosen]
-    if float(np.abs(acceleration).max()) > LARGEST_M_S2:
-        raise RecordError(
-            f"an acceleration of {np.abs(acceleration).max():.3g} m/s2 cannot be", where,
-            "name the unit in the header, for example ax (m/s^2)",
-        )
+    _refuse_huge(float(np.abs(acceleration).max()), LARGEST_M_S2, " m/s2", where)
     if size < REMOVED_BELOW:
         notes.append("gravity was removed by the phone; which way is up is not known")
         return Signal(acceleration, None, tuple(notes), tuple(warnings))
@@ -133,6 +131,14 @@ def _updates(time_s: Real, speed: Real) -> tuple[Real, Real, bool]:
         return time_s, speed, False
     marks = np.unique(np.concatenate([[0], changed, [len(speed) - 1]]))
     return time_s[marks], speed[marks], True
+
+
+def _refuse_huge(largest: float, limit: float, unit: str, where: str) -> None:
+    if largest > limit:
+        raise RecordError(
+            f"an acceleration of {largest:.3g}{unit} cannot be", where,
+            "name the unit in the header, for example ax (m/s^2)",
+        )
 
 
 def _refuse_dead(raw: Real, where: str) -> None:

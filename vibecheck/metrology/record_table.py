@@ -28,6 +28,7 @@ Real = npt.NDArray[np.float64]
 MOST_BYTES = 200_000_000  # about 4 hours at 200 Hz
 MOST_ROWS = 4_000_000
 HEAD_LINES = 200  # the table must start within these
+LINES_AHEAD = 4  # half of these must be numbers too, or a remark was taken for data
 LARGEST_BAD_SHARE = 0.05  # of the rows; more and the file is not what it seems
 
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?")
@@ -223,11 +224,13 @@ def _unquoted(lines: list[str]) -> list[str]:
 def _start_of_data(lines: list[str], where: str) -> tuple[int, str]:
     """Index of the first data line and the delimiter there."""
     head = [index for index, line in enumerate(lines[:HEAD_LINES]) if line.strip()]
-    for index, following in zip(head, [*head[1:], head[-1]], strict=True):
+    for place, index in enumerate(head):
         delimiter = _delimiter_of(lines[index])
-        cells = cells_of(lines[index], delimiter)
-        after = cells_of(lines[following], delimiter)
-        if _is_data(cells) and (_is_data(after) or following == index):
+        if not _is_data(cells_of(lines[index], delimiter)):
+            continue
+        following = [_is_data(cells_of(lines[other], delimiter))
+                     for other in head[place + 1: place + 1 + LINES_AHEAD]]
+        if 2 * sum(following) >= len(following):
             return index, delimiter
     raise RecordError(
         "no rows of numbers were found", where, "export time, x, y and z as columns of numbers"
