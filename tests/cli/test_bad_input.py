@@ -88,7 +88,7 @@ class TestBadFiles:
             (b"\xff\xfe", "not UTF-8"),
             (b"vibecheck_case: 99\n", "install a newer vibecheck"),
             (b"vibecheck_case: 1\nid: a\ntitle: t\nplace: moon\n", ":4: 'place' cannot be"),
-            (b"vibecheck_case: 1\nid: a\ntitle: t\nplace: bay\nfacts: {drive: [\n", "this is not YAML"),
+            (b"vibecheck_case: 1\nid: a\nfacts: {drive: [\n", "this is not YAML"),
             (b"just words\n", "the file is not a case"),
             (b"a: &a [x]\n", "the anchor &a"),
         ],

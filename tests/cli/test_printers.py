@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from hand_made import check, ranked, reason, view
-from msgspec import convert, to_builtins
+from msgspec import convert, structs, to_builtins
 
 from vibecheck.casebook import journal
 from vibecheck.casebook.case import Case
@@ -73,6 +73,20 @@ class TestRank:
                     readings=())
 
         assert "No cause stands out." in rank_lines(bare, 80)
+
+    def test_one_answer_that_rules_out_many_is_said_once(self):
+        one = view().ruled_out[0]
+        both = view(ruled_out=(one, structs.replace(one, name="Loose wheel, left rear")))
+        text = " ".join("\n".join(rank_lines(both, 80)).split())
+
+        assert "not seen, against: Loose wheel, right front; Loose wheel, left rear" in text
+
+    def test_a_caution_is_said_once(self):
+        same = view().remedies[0]
+        both = view(remedies=(same, structs.replace(same, name="Other hoop")))
+        text = "\n".join(rank_lines(both, 80))
+
+        assert 1 == text.count("Torque by the maker's figure.")
 
     def test_another_state_of_the_rules_is_said(self):
         assert "The case was begun with other rules." in "\n".join(rank_lines(view(), 80))

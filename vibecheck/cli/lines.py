@@ -50,6 +50,11 @@ def heading(text: str, width: int) -> list[str]:
     return ["", title, "-" * len(title)]
 
 
+def capital(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
 def percent(probability: float) -> str:
     """A probability in four characters; certainty is never claimed."""
     if probability > _ALMOST:

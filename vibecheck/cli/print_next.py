@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from vibecheck.cli.lines import CORNERS, labelled, minutes, signed, wrapped
+from vibecheck.cli.lines import CORNERS, capital, labelled, minutes, signed, wrapped
 from vibecheck.session.views import Field, NextCheck, SessionView
 
 
@@ -29,7 +29,7 @@ def next_lines(view: SessionView, width: int, count: int) -> list[str]:
     """The best check in full and the others in short."""
     if not view.next:
         return wrapped(f"No check is left that would help. {view.conclusion.text}", width)
-    lines = wrapped(view.conclusion.text, width)
+    lines = wrapped(capital(view.conclusion.text), width)
     for rank, check in enumerate(view.next[:count], start=1):
         lines += ["", *check_lines(rank, check, width)]
         if rank == 1:

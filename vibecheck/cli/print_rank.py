@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from vibecheck.cli.lines import (
     bar,
+    capital,
     heading,
     labelled,
     minutes,
@@ -132,8 +133,11 @@ def ruled_out_lines(view: SessionView, width: int, everything: bool) -> list[str
         return []
     lines = heading(f"Ruled out for now (under {view.prune_below:.1%})", width)
     shown = view.ruled_out if everything else view.ruled_out[:RULED_OUT_SHOWN]
+    by_answer: dict[str, list[str]] = {}
     for each in shown:
-        lines += wrapped(f"{each.name}: {each.text}", width, "  * ")
+        by_answer.setdefault(each.text, []).append(each.name)
+    for text, names in by_answer.items():
+        lines += wrapped(f"{text}, against: {'; '.join(names)}", width, "  * ")
     left = len(view.ruled_out) - len(shown)
     if left > 0:
         lines += wrapped(f"and {left} more; --all shows them", width, "    ")
@@ -147,7 +151,7 @@ def conclusion_lines(view: SessionView, width: int) -> list[str]:
     spent = f"Spent {minutes(view.minutes_spent)}"
     if not view.conclusion.decided:
         spent += f", still to expect {minutes(low)} to {minutes(high)}"
-    return [*heading(word, width), *wrapped(view.conclusion.text, width),
+    return [*heading(word, width), *wrapped(capital(view.conclusion.text), width),
             *wrapped(f"{spent}.", width)]
 
 
@@ -155,7 +159,7 @@ def next_lines(view: SessionView, width: int, everything: bool) -> list[str]:
     """The checks to do next."""
     if not view.next:
         return []
-    lines = heading("Next checks", width)
+    lines = heading("Checks still open" if view.conclusion.decided else "Next checks", width)
     shown = view.next if everything else view.next[:CHECKS_SHOWN]
     for rank, check in enumerate(shown, start=1):
         lines += check_lines(rank, check, width)
@@ -168,14 +172,19 @@ def remedy_lines(view: SessionView, width: int, everything: bool) -> list[str]:
         return []
     lines = heading("Remedies, in the order to try", width)
     shown = view.remedies if everything else view.remedies[:REMEDIES_SHOWN]
+    said = {caution.text for caution in view.cautions}
     for rank, remedy in enumerate(shown, start=1):
         lines += one_remedy(rank, remedy, width)
+        for caution in remedy.cautions:
+            if caution not in said:
+                lines += wrapped(caution, width, "    ! ")
+        said |= set(remedy.cautions)
     return lines
 
 
 def one_remedy(rank: int, remedy: RemedyChoice, width: int) -> list[str]:
     """One remedy: its chance, its effort, how to prove it, what to ask a shop for."""
-    lines = wrapped(remedy.name, width, f"{rank:>2}. ")
+    lines = wrapped(capital(remedy.name), width, f"{rank:>2}. ")
     parts = "no parts" if remedy.parts == "none" else f"{remedy.parts} cost of parts"
     lines += wrapped(
         f"cures it with {percent(remedy.chance).strip()}, {minutes(remedy.minutes)}, {parts}; "
@@ -184,13 +193,11 @@ def one_remedy(rank: int, remedy: RemedyChoice, width: int) -> list[str]:
     lines += labelled("prove it", [remedy.verify], width, 4, 10)
     if not remedy.here and remedy.shop_request:
         lines += labelled("ask shop", [remedy.shop_request], width, 4, 10)
-    for caution in remedy.cautions:
-        lines += wrapped(caution, width, "    ! ")
     return lines
 
 
 def caution_lines(cautions: tuple[CautionShown, ...], width: int) -> list[str]:
-    """Every caution in force, the loudest first as they come."""
+    """Every caution in force, the loudest first; what a remedy adds stands beside the remedy."""
     if not cautions:
         return []
     lines = heading("Cautions", width)
