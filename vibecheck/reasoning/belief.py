@@ -1,7 +1,7 @@
 """What is believed about a vehicle after its evidence: sets of causes, chances, predictions.
 
-Causes that no searched finding touches stay independent of each other and of all sets, each with
-its folded probability; the sets speak about the touched ones only.
+Causes that are not touched stay independent of each other and of all sets, each with its folded
+probability; the sets speak about the touched ones only.
 """
 
 from __future__ import annotations
@@ -20,7 +20,9 @@ from vibecheck.reasoning.search import Effort, Sets, grow
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-KEPT_SETS = 400  # sets used for predictions and reasons; chances use all of them
+_LEGENDRE = np.polynomial.legendre.leggauss(24)
+_NODES: Array = 0.5 * (_LEGENDRE[0] + 1.0)
+_SHARES: Array = 0.5 * _LEGENDRE[1]
 
 
 @dataclass(frozen=True)
@@ -38,20 +40,19 @@ class Belief:
 
     @cached_property
     def kept(self) -> int:
-        """How many of the heaviest sets are used for predictions."""
-        return min(KEPT_SETS, len(self.sets.weights))
+        """How many of the heaviest sets are listed and used for predictions and reasons."""
+        return len(self.sets.weights)
 
     @cached_property
     def weights(self) -> Array:
         """Weights of the kept sets, summing to 1, shape (k,) [unitless]."""
-        head = self.sets.weights[: self.kept]
-        share: Array = head / head.sum()
+        share: Array = self.sets.weights / self.sets.weights.sum()
         return share
 
     @cached_property
     def has(self) -> Flags:
         """Which touched cause is in which kept set, shape (k, touched)."""
-        return membership(self.sets.members[: self.kept], len(self.table.touched))
+        return membership(self.sets.members, len(self.table.touched))
 
     @cached_property
     def calm(self) -> Array:
@@ -63,8 +64,7 @@ class Belief:
     @property
     def no_fault(self) -> float:
         """Probability that none of the known causes is present [unitless]."""
-        empty = (self.sets.members < 0).all(axis=1)
-        return float(self.sets.weights[empty].sum() * np.prod(1.0 - self.calm))
+        return float(self.sets.none * np.prod(1.0 - self.calm))
 
     def set_spots(self, row: int) -> tuple[Spot, ...]:
         """The causes of one set."""
@@ -76,31 +76,50 @@ class Belief:
     def predict(self, spot: Spot) -> Array:
         """Chance of each state of a finding under each kept set, shape (k, states)."""
         node = self.network.findings[spot]
-        place = {int(cause): k for k, cause in enumerate(self.table.touched)}
-        base = node.base.copy()
-        rows = np.full((len(place), len(base)), 1.0 if node.graded else 0.0)
-        speaks = np.zeros(len(place))
-        for cause, row in node.rows.items():
-            if cause in place:
-                rows[place[cause]] = row
-                speaks[place[cause]] = 1.0
-            elif node.graded:
-                base = base * (1.0 - self.calm[cause] * (1.0 - row))
-        if node.graded:
-            return self._noisy_max(base, rows, speaks)
-        total = self.has @ (rows * speaks[:, None])
-        count = self.has @ speaks
-        mixed: Array = np.where(
-            count[:, None] > 0, total / np.maximum(count, 1.0)[:, None], base[None]
-        )
-        return mixed
+        rank = self._rank[node.named_by]
+        known = rank >= 0
+        outside, calm = node.table[~known], self.calm[node.named_by[~known]][:, None]
+        fill = 1.0 if node.graded else 0.0
+        rows = np.full((len(self.table.touched) + 1, len(node.base)), fill)  # last: no cause
+        rows[rank[known]] = node.table[known]
+        if not node.graded:
+            speaks = np.zeros(len(rows))
+            speaks[rank[known]] = 1.0
+            count = speaks[self.sets.members].sum(axis=1)
+            return _mix(node.base, rows[self.sets.members].sum(axis=1), count, calm, outside)
+        base = node.base * np.prod(1.0 - calm * (1.0 - outside), axis=0)
+        states: Array = base * rows[self.sets.members].prod(axis=1)
+        states[:, 1:] -= states[:, :-1].copy()
+        return np.maximum(states, 0.0, out=states)
 
-    def _noisy_max(self, base: Array, rows: Array, speaks: Array) -> Array:
-        named = np.nonzero(speaks)[0]
-        logs = self.has[:, named].astype(float) @ np.log(rows[named])
-        cumulative = base[None] * np.exp(logs)
-        states: Array = np.diff(cumulative, axis=1, prepend=0.0)
-        return np.maximum(states, 0.0)
+    @cached_property
+    def _rank(self) -> NDArray[np.intp]:
+        """For every cause its place among the touched ones, -1 if it is not touched."""
+        rank = np.full(len(self.network.causes), -1, dtype=np.intp)
+        rank[self.table.touched] = np.arange(len(self.table.touched))
+        return rank
+
+
+def _mix(base: Array, summed: Array, count: Array, calm: Array, outside: Array) -> Array:
+    """Expected mean of the rows of the causes present, the calm ones present by chance.
+
+    The mean over n speakers holds 1/n, the integral of t^(n - 1) over 0..1; over all ways in
+    which independent causes can be present its expectation is the integral of a product.
+
+    Parameters
+    ----------
+    summed : (k, s) summed rows of each set's speakers; count : (k,) how many they are.
+    calm : (j, 1) probability of each untouched speaker; outside : (j, s) their rows.
+    """
+    factors = 1.0 - calm + calm * _NODES
+    present = np.prod(factors, axis=0)
+    added = (outside.T * calm.T) @ (present / factors)
+    powers = _NODES ** np.arange(count.max() + 1)[:, None]
+    number = count.astype(int)
+    own = (powers @ (_SHARES * present))[np.maximum(number - 1, 0)]
+    mixed: Array = summed * own[:, None] + (powers @ (_SHARES * added).T)[number]
+    mixed[number == 0] += np.prod(1.0 - calm) * base
+    return mixed
 
 
 def membership(members: NDArray[np.intp], count: int) -> Flags:
@@ -122,6 +141,5 @@ def believe(network: Network, evidence: Evidence, effort: Effort | None = None) 
     table = split(network, evidence)
     sets = grow(table, effort)
     chances = table.calm.copy()
-    flags = membership(sets.members, len(table.touched))
-    chances[table.touched] = sets.weights @ flags
+    chances[table.touched] = sets.chances
     return Belief(network, evidence, table, sets, np.clip(chances, 0.0, 1.0))

@@ -108,14 +108,14 @@ def cost_to_resolve(chances: Array, efforts: Array) -> Array:
 
 def _cure_sets(belief: Belief, by_cause: Array) -> Array:
     """A set is cured by a remedy in so far as each of its causes is; the empty set by none."""
-    has = belief.has.astype(float)
-    with np.errstate(divide="ignore"):
-        logs = np.log(np.maximum(by_cause, 1e-12))
-    size = has.sum(axis=1, keepdims=True)
-    together: Array = np.where(size > 0, np.exp(has @ logs), 0.0)
-    share = np.where(size > 0, (has @ by_cause) / np.maximum(size, 1.0), 0.0)
+    size = (belief.sets.members >= 0).sum(axis=1, keepdims=True)
+    nothing = np.ones((1, by_cause.shape[1]))
+    together = np.concatenate([by_cause, nothing])[belief.sets.members].prod(axis=1)
+    together[size[:, 0] == 0] = 0.0
+    summed = np.concatenate([by_cause, 0.0 * nothing])[belief.sets.members].sum(axis=1)
     # With several faults no single remedy cures all; the first one still does its share.
-    result: Array = np.where(size > 1, np.maximum(together, 0.5 * share), together)
+    partly = np.maximum(together, 0.5 * summed / np.maximum(size, 1))
+    result: Array = np.where(size > 1, partly, together)
     return result
 
 

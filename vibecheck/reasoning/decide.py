@@ -64,6 +64,7 @@ def tries(belief: Belief, cures: Cures) -> tuple[Try, ...]:
         rest = belief.weights * (1.0 - cures.cures[:, r])
         left = float(rest.sum())
         after = cures.chances(rest / left) if left > 0 else np.zeros_like(chances)
+        after[r] = 0.0  # what has just failed is not tried again
         others = float(cost_to_resolve(after[None], cures.efforts)[0])
         cost = float(cures.efforts[r]) + left * min(others, UNRESOLVED)
         found.append(

@@ -2,7 +2,9 @@
 
 Evidence is a likelihood over the states of each observed finding. A graded finding that is
 certainly normal multiplies the odds of each cause by its chance of staying normal: that is
-exact, so such findings never enter the search. All others do.
+exact, so such findings never enter the search. All others do, with the causes that they name.
+Causes that are still probable without being named enter too: the sets then tell what the next
+check can tell, from the first question on.
 """
 
 from __future__ import annotations
@@ -17,7 +19,10 @@ from vibecheck.knowledge.model import Spot
 from vibecheck.reasoning.network import FindingNode, Network
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
 Evidence = Mapping[Spot, Array]
+
+NOTABLE = 5e-4  # a cause this probable enters the sets though nothing searched names it
 
 
 @dataclass(frozen=True)
@@ -26,14 +31,14 @@ class Split:
 
     touched : indices into network.causes, shape (c,).
     odds : folded odds of the touched causes, shape (c,), unitless.
-    calm : folded probability of every cause, shape (causes,); valid for untouched ones.
+    calm : folded probability of every cause, shape (causes,); valid for those not touched.
     graded, which : findings searched, in the order of the tables.
     steps : (f, s) weights that turn cumulative rows into the likelihood of the evidence.
     leak : (f, s) cumulative leak; cumulative : (c, f, s) rows, 1 where a cause is silent.
     background : (w,) likelihood if no cause speaks; speaks, says : (c, w) 0/1 and likelihood.
     """
 
-    touched: NDArray[np.intp]
+    touched: Ints
     odds: Array
     calm: Array
     graded: tuple[Spot, ...]
@@ -75,20 +80,21 @@ def split(network: Network, evidence: Evidence) -> Split:
         if node is None:
             continue
         if is_normal(node, likelihood):
-            for cause, row in node.rows.items():
-                odds[cause] *= row[0]
+            odds[node.named_by] *= node.table[:, 0]
         else:
             (graded if node.graded else which).append(node)
-    touched = np.array(
-        sorted({cause for node in [*graded, *which] for cause in node.rows}), dtype=np.intp
-    )
-    place = {int(cause): k for k, cause in enumerate(touched)}
-    steps, leak, cumulative = _graded_tables(graded, evidence, place)
-    background, speaks, says = _which_tables(which, evidence, place)
+    calm = odds / (1.0 + odds)
+    named = calm >= NOTABLE
+    for node in [*graded, *which]:
+        named[node.named_by] = True
+    touched = np.nonzero(named)[0]
+    place = np.cumsum(named) - 1
+    steps, leak, cumulative = _graded_tables(graded, evidence, place, len(touched))
+    background, speaks, says = _which_tables(which, evidence, place, len(touched))
     return Split(
         touched=touched,
         odds=odds[touched],
-        calm=odds / (1.0 + odds),
+        calm=calm,
         graded=tuple(node.spot for node in graded),
         which=tuple(node.spot for node in which),
         steps=steps,
@@ -101,30 +107,28 @@ def split(network: Network, evidence: Evidence) -> Split:
 
 
 def _graded_tables(
-    nodes: list[FindingNode], evidence: Evidence, place: dict[int, int]
+    nodes: list[FindingNode], evidence: Evidence, place: Ints, count: int
 ) -> tuple[Array, Array, Array]:
     depth = max((len(node.states) for node in nodes), default=1)
     steps = np.zeros((len(nodes), depth))
     leak = np.ones((len(nodes), depth))
-    cumulative = np.ones((len(place), len(nodes), depth))
+    cumulative = np.ones((count, len(nodes), depth))
     for f, node in enumerate(nodes):
         likelihood = evidence[node.spot]
         size = len(likelihood)
         steps[f, :size] = likelihood - np.append(likelihood[1:], 0.0)
         leak[f, :size] = node.base
-        for cause, row in node.rows.items():
-            cumulative[place[cause], f, :size] = row
+        cumulative[place[node.named_by], f, :size] = node.table
     return steps, leak, cumulative
 
 
 def _which_tables(
-    nodes: list[FindingNode], evidence: Evidence, place: dict[int, int]
+    nodes: list[FindingNode], evidence: Evidence, place: Ints, count: int
 ) -> tuple[Array, Array, Array]:
     background = np.array([float(node.base @ evidence[node.spot]) for node in nodes])
-    speaks = np.zeros((len(place), len(nodes)))
-    says = np.zeros((len(place), len(nodes)))
+    speaks = np.zeros((count, len(nodes)))
+    says = np.zeros((count, len(nodes)))
     for f, node in enumerate(nodes):
-        for cause, row in node.rows.items():
-            speaks[place[cause], f] = 1.0
-            says[place[cause], f] = float(row @ evidence[node.spot])
+        speaks[place[node.named_by], f] = 1.0
+        says[place[node.named_by], f] = node.table @ evidence[node.spot]
     return background, speaks, says

@@ -27,7 +27,7 @@ Array = NDArray[np.float64]
 CLASS_SPREAD = 0.25
 EDGE_RATIO = 2.0
 BLUNDER = 0.001
-_SPOTS: Array = np.linspace(-8.0, 8.0, 401)  # in standard deviations
+_SPOTS: Array = np.linspace(-10.0, 10.0, 501)  # in standard deviations
 
 
 def graded_likelihood(

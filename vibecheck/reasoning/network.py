@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,6 +51,16 @@ class FindingNode:
     def states(self) -> tuple[str, ...]:
         """State ids in order."""
         return tuple(self.rule.states)
+
+    @cached_property
+    def named_by(self) -> NDArray[np.intp]:
+        """Indices of the causes that name the finding, shape (m,)."""
+        return np.array(list(self.rows), dtype=np.intp)
+
+    @cached_property
+    def table(self) -> Array:
+        """Their rows, shape (m, states)."""
+        return np.array(list(self.rows.values())).reshape(len(self.rows), len(self.base))
 
 
 @dataclass(frozen=True)

@@ -17,8 +17,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Check, Spot
-from vibecheck.knowledge.words import CheckKind, Place
+from vibecheck.knowledge.words import CheckKind, Corner, Place
 from vibecheck.reasoning.access import Ways
 from vibecheck.reasoning.belief import Belief
 from vibecheck.reasoning.cure import Cures, cost_to_resolve
@@ -85,16 +86,19 @@ class Option:
 def options(belief: Belief, cures: Cures, situation: Situation) -> tuple[Option, ...]:
     """All checks worth doing, best first; safety checks before all others."""
     predictor = _Predictor(belief, situation)
-    rough = [
-        option
+    rough = {
+        spot: option
         for spot, rule in _candidates(belief, situation)
         if (option := _rough(predictor, spot, rule, situation)) is not None
-    ]
-    rough.sort(key=lambda option: (-option.gain / max(option.cost, LEAST_MINUTES)))
-    safety = [option for option in rough if option.rule.safety]
-    others = [option for option in rough if not option.rule.safety]
+    }
+    ready = [option for option in rough.values() if not _must_wait(option, rough, belief)]
+    ready.sort(key=lambda option: (-option.gain / max(option.cost, LEAST_MINUTES)))
+    safety = [option for option in ready if option.rule.safety]
+    others = [option for option in ready if not option.rule.safety]
+    now = float(cost_to_resolve(cures.chances(belief.weights)[None], cures.efforts)[0])
     weighed = [
-        _weigh(predictor, cures, option) for option in [*safety, *others[:CLOSELY_WEIGHED]]
+        _weigh(predictor, cures, option, now)
+        for option in [*safety, *others[:CLOSELY_WEIGHED]]
     ]
     weighed.sort(key=_order)
     return _mark_ties(weighed)
@@ -105,72 +109,114 @@ def _order(option: Option) -> tuple[bool, float, str]:
 
 
 def _candidates(belief: Belief, situation: Situation) -> list[tuple[Spot, Check]]:
+    """Checks that a live cause names, those they have to wait for, safety checks, questions."""
     library, facts = belief.network.library, belief.network.facts
-    live = {
-        node.spot
-        for node, chance in zip(belief.network.causes, belief.chances, strict=True)
-        if chance >= situation.prune_below
-    }
-    named: dict[str, set[Spot]] = {}
-    for cause in live:
-        for check in library.causes[cause.id].confirm_by:
-            named.setdefault(check, set()).add(cause)
+    named: dict[str, set[Corner | None]] = {}
+    for node, chance in zip(belief.network.causes, belief.chances, strict=True):
+        if chance >= situation.prune_below:
+            for check in node.rule.confirm_by:
+                _name(library, named, check, node.spot.corner)
     found = []
     for rule in library.checks.values():
+        at = named.get(rule.id, set())
         for spot in spots(rule, facts):
-            if spot in situation.done or _must_wait(belief, rule, spot, situation):
-                continue
-            wanted = any(
-                spot.corner is None or cause.corner in (None, spot.corner)
-                for cause in named.get(rule.id, ())
-            )
-            if wanted or rule.safety or rule.kind is CheckKind.QUESTION:
+            wanted = bool(at) and (spot.corner is None or None in at or spot.corner in at)
+            if spot not in situation.done and (
+                wanted or rule.safety or rule.kind is CheckKind.QUESTION
+            ):
                 found.append((spot, rule))
     return found
 
 
-def _must_wait(belief: Belief, rule: Check, spot: Spot, situation: Situation) -> bool:
-    """True while a check that has to come first is still to be done at this place."""
+def _name(
+    library: Library, named: dict[str, set[Corner | None]], check: str, corner: Corner | None
+) -> None:
+    """Name a check at a corner, and with it all that it has to wait for."""
+    corners = named.setdefault(check, set())
+    if corner not in corners:
+        corners.add(corner)
+        for before in library.checks[check].ask_after:
+            _name(library, named, before, corner)
+
+
+def _must_wait(option: Option, offered: Mapping[Spot, Option], belief: Belief) -> bool:
+    """True while a check that has to come first is itself worth doing at this place."""
     library, facts = belief.network.library, belief.network.facts
-    for before in rule.ask_after:
-        first = library.checks[before]
-        if situation.place not in first.places:
-            continue
-        for other in spots(first, facts):
-            if other.corner in (None, spot.corner) and other not in situation.done:
-                return True
-    return False
+    return any(
+        other in offered and offered[other].here
+        for before in option.rule.ask_after
+        for other in spots(library.checks[before], facts)
+        if option.spot.corner is None or other.corner in (None, option.spot.corner)
+    )
+
+
+@dataclass(frozen=True)
+class _Outlook:
+    """A finding before it is looked for.
+
+    chances : (k, s) chance of each state under each kept set; bits : what it is expected to
+    tell [bit]; blur : its mean entropy within a set, which no knowledge of the set removes [bit].
+    """
+
+    chances: Array
+    bits: float
+    blur: float
 
 
 class _Predictor:
-    """Chance of each state of a finding under each kept set, worked out once."""
+    """Outlooks of findings and of checks, each worked out once."""
 
     def __init__(self, belief: Belief, situation: Situation) -> None:
         self.belief = belief
         self.weights = belief.weights
         self._again = situation.again
-        self._known: dict[Spot, tuple[Array, float]] = {}
+        self._known: dict[Spot, _Outlook] = {}
 
-    def states(self, spot: Spot) -> tuple[Array, float]:
-        """(k, states) chances, and the bits the finding alone is expected to tell."""
+    def outlook(self, spot: Spot) -> _Outlook:
+        """The outlook of one finding."""
         if spot not in self._known:
             chances = self.belief.predict(spot)
             if spot in self._again:
                 chances = chances * self._again[spot]
                 chances = chances / chances.sum(axis=1, keepdims=True)
-            self._known[spot] = (chances, mutual_information(self.weights, chances))
+            blur = float(self.weights @ _entropy(chances))
+            bits = float(_entropy(self.weights @ chances)) - blur
+            self._known[spot] = _Outlook(chances, max(bits, 0.0), blur)
         return self._known[spot]
 
-    def outcomes(self, asks: tuple[Spot, ...]) -> Array:
-        """(k, outcomes) chances of the combined states of the findings that tell most."""
-        table = np.ones((len(self.weights), 1))
-        for spot in sorted(asks, key=lambda each: (-self.states(each)[1], str(each))):
-            chances, bits = self.states(spot)
-            size = table.shape[1] * chances.shape[1]
-            if table.shape[1] > 1 and (size > MOST_OUTCOMES or bits < NEGLIGIBLE_BITS):
-                continue
-            table = (table[:, :, None] * chances[:, None, :]).reshape(len(table), size)
-        return table
+    def telling(self, asks: tuple[Spot, ...]) -> list[_Outlook]:
+        """The findings of a check that tell most, as many as can be weighed together."""
+        looks = [self.outlook(spot) for spot in sorted(asks, key=str)]
+        looks.sort(key=lambda look: -look.bits)
+        chosen, size = looks[:1], looks[0].chances.shape[1]
+        for look in looks[1:]:
+            more = size * look.chances.shape[1]
+            if more <= MOST_OUTCOMES and look.bits >= NEGLIGIBLE_BITS:
+                chosen.append(look)
+                size = more
+        return chosen
+
+    def gain(self, asks: tuple[Spot, ...]) -> float:
+        """Mutual information of a check and the set of causes [bit]."""
+        looks = self.telling(asks)
+        if len(looks) == 1 or looks[0].bits < NEGLIGIBLE_BITS:
+            return looks[0].bits
+        overall = self.weights @ _outcomes(looks)
+        return max(float(_entropy(overall)) - sum(look.blur for look in looks), 0.0)
+
+
+def _outcomes(looks: list[_Outlook]) -> Array:
+    """(k, o) chances of the combined states: given the set, findings are independent."""
+    table = looks[0].chances
+    for look in looks[1:]:
+        table = (table[:, :, None] * look.chances[:, None, :]).reshape(len(table), -1)
+    return table
+
+
+def _entropy(chances: Array) -> Array:
+    """Entropy of distributions along the last axis [bit]."""
+    bits: Array = -(chances * np.log2(np.maximum(chances, 1e-300))).sum(axis=-1)
+    return bits
 
 
 def mutual_information(weights: Array, chances: Array) -> float:
@@ -182,9 +228,7 @@ def mutual_information(weights: Array, chances: Array) -> float:
     chances : (k, o) chance of each outcome under each set, rows summing to 1 [unitless].
     """
     overall = weights @ chances
-    with np.errstate(divide="ignore", invalid="ignore"):
-        logs = np.where(chances > 0, np.log2(chances / np.maximum(overall, 1e-300)), 0.0)
-    return max(float(weights @ (chances * logs).sum(axis=1)), 0.0)
+    return max(float(_entropy(overall) - weights @ _entropy(chances)), 0.0)
 
 
 def _rough(
@@ -199,8 +243,7 @@ def _rough(
     )
     if not asks:
         return None
-    outcomes = predictor.outcomes(asks)
-    gain = mutual_information(predictor.weights, outcomes)
+    gain = predictor.gain(asks)
     if gain < NEGLIGIBLE_BITS and not rule.safety:
         return None
     here = situation.place in rule.places and _has_tools(rule, situation)
@@ -222,13 +265,11 @@ def _has_tools(rule: Check, situation: Situation) -> bool:
     return situation.tools is None or all(tool in situation.tools for tool in rule.tools)
 
 
-def _weigh(predictor: _Predictor, cures: Cures, option: Option) -> Option:
-    """Work out the expected saving in minutes and the score."""
-    outcomes = predictor.outcomes(option.asks)
-    joint = predictor.weights[:, None] * outcomes
+def _weigh(predictor: _Predictor, cures: Cures, option: Option, now: float) -> Option:
+    """Work out the expected saving in minutes and the score; `now` is the cost without it."""
+    joint = predictor.weights[:, None] * _outcomes(predictor.telling(option.asks))
     overall = joint.sum(axis=0)
     after = (joint / np.maximum(overall, 1e-300)).T
-    now = float(cost_to_resolve(cures.chances(predictor.weights)[None], cures.efforts)[0])
     then = float(overall @ cost_to_resolve(cures.chances(after), cures.efforts))
     saves = max(now - then, 0.0)
     score = (saves + MINUTES_PER_BIT * option.gain) / max(option.cost, LEAST_MINUTES)
@@ -240,8 +281,9 @@ def _mark_ties(ordered: list[Option]) -> tuple[Option, ...]:
     marked: list[Option] = []
     for urgent in (True, False):
         group = [option for option in ordered if (_order(option)[0] is False) is urgent]
-        near = [option for option in group if option.score >= NEAR_TIE * group[0].score]
+        edge = NEAR_TIE * group[0].score if group else 0.0
+        several = sum(option.score >= edge for option in group) > 1
         marked += [
-            replace(option, near_tie=len(near) > 1 and option in near) for option in group
+            replace(option, near_tie=several and option.score >= edge) for option in group
         ]
     return tuple(marked)

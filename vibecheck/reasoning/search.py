@@ -1,12 +1,16 @@
-"""Grows sets of causes, best first, and weighs each against the evidence.
+"""Grows sets of causes, heaviest first, and weighs each against the evidence.
 
 A hypothesis is a set of causes; its weight is the product of their odds times the likelihood of
-every searched finding. Sets are grown one cause at a time. How much a cause can add to any set
-is bounded by what it adds to the empty set (noisy-max explains away, so a further cause never
-helps a finding more than the first one does); a branch whose bound is negligible is cut, and the
-bounds of all cut branches are added up as `left_out`. For `which` findings, which mix, the bound
-is the cause's own likelihood over the smallest one met; it holds for a set of any size because a
-mixture lies between its parts.
+every searched finding. Sets grow by one cause at a time, always by one of a later rank (ranks
+fall with the weight of the cause alone), so that each set is met once. All children of the sets
+that are grown are weighed together, as one matrix per finding; every set weighed counts in the
+chances, and the heaviest are listed.
+
+What the descendants of a set can weigh is bounded by its own weight times the product of
+(1 + gain) over the later causes, less one. A gain is what a cause adds to a smaller set inside
+it; for noisy-max findings whose likelihood rises with the state, or is a plain answer, a cause
+never adds more to a larger set (it is explained away). For the other findings, which mix or have
+their likeliest state in the middle, that is the rule and not a law, and `left_out` an estimate.
 """
 
 from __future__ import annotations
@@ -21,46 +25,101 @@ from vibecheck.reasoning.evidence import Split
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 TINY = 1e-300
+_AT_ONCE = 8  # findings multiplied before a logarithm is taken, so that nothing underflows
+_MOST_GAIN = 600.0  # keeps the bound finite
 
 
 @dataclass(frozen=True)
 class Effort:
-    """How far to search: `cut` is the share of the total below which a branch is dropped."""
+    """How far to search.
+
+    cut : a set is grown while its descendants may weigh more than this share of the total.
+    most_causes : causes in a set, at most.
+    most_branches : sets of one size that are grown further, at most.
+    most_listed : sets listed, at most; the chances count every set weighed.
+    """
 
     cut: float = 2e-6
     most_causes: int = 5
-    most_branches: int = 20_000
+    most_branches: int = 600
+    most_listed: int = 400
 
 
 @dataclass(frozen=True)
 class Sets:
     """Weighted sets of touched causes.
 
-    members : (k, m) indices into Split.touched, -1 where a set is shorter.
-    weights : (k,) posterior share of each set among those found, summing to 1 [unitless].
-    log_total : log of the total weight, the probability of the evidence [nat].
-    left_out : estimate, from above, of the share of the sets that were not grown [unitless].
+    members : (k, m) indices into Split.touched, -1 where a set is shorter; heaviest set first.
+    weights : (k,) posterior share of each listed set among all sets weighed [unitless].
+    chances : (c,) posterior share of the sets that hold each touched cause [unitless].
+    none : posterior share of the empty set [unitless].
+    log_total : log of the summed weights of all sets weighed, against the prior of the empty
+        set and without the folded findings [nat].
+    left_out : share of the sets that were not weighed, estimated from above [unitless].
     """
 
     members: Ints
     weights: Array
+    chances: Array
+    none: float
     log_total: float
     left_out: float
 
 
-@dataclass
+@dataclass(frozen=True)
+class _Table:
+    """The split evidence with the causes in rank order, laid out for products.
+
+    log_odds : (n,); cumulative : (f, s, n); steps : (f, s); background : (w,);
+    speaks, says : (w, n).
+    """
+
+    log_odds: Array
+    cumulative: Array
+    steps: Array
+    background: Array
+    speaks: Array
+    says: Array
+
+
+@dataclass(frozen=True)
 class _Level:
-    """All sets of one size: members, log prior odds, and the state of each finding table."""
+    """Sets of one size that are to be grown.
+
+    members : (p, m) ranks; log_odds, log_weight : (p,); cumulative : (f, p, s);
+    speaks, says : (w, p).
+    """
 
     members: Ints
     log_odds: Array
+    log_weight: Array
     cumulative: Array
     speaks: Array
     says: Array
-    log_weight: Array
+
+    @property
+    def last(self) -> Ints:
+        """Rank of the last cause of each set, -1 for the empty set."""
+        if self.members.shape[1]:
+            return self.members[:, -1]
+        return np.full(len(self.members), -1, dtype=np.intp)
 
 
-def grow(table: Split, effort: Effort | None = None) -> Sets:
+@dataclass(frozen=True)
+class _Brood:
+    """All children of a level, as shares of the level's heaviest.
+
+    log_top : log weight of the heaviest child [nat].
+    shares : (p, n) weight of each child over that; 0 where the cause is not of a later rank.
+    after : (p, n) summed shares of the siblings of later rank.
+    """
+
+    log_top: float
+    shares: Array
+    after: Array
+
+
+def grow(split: Split, effort: Effort | None = None) -> Sets:
     """Weigh all sets of causes that matter.
 
     Raises
@@ -68,110 +127,189 @@ def grow(table: Split, effort: Effort | None = None) -> Sets:
     ValueError : no set can explain the evidence at all (all likelihoods are zero).
     """
     effort = effort or Effort()
-    order, bound = _order_by_bound(table)
-    levels = [_empty(table)]
-    total = _log_add(levels[0].log_weight)
-    cut_away = 0.0
-    while levels[-1].members.shape[1] < min(effort.most_causes, len(table.touched)):
-        level, dropped = _extend(table, levels[-1], order, bound, total, effort)
-        cut_away += dropped
-        if not len(level.members):
-            break
-        levels.append(level)
-        total = np.logaddexp(total, _log_add(level.log_weight))
-    if not np.isfinite(total):
-        raise ValueError("no set of causes gives this evidence any chance")
-    return _collect(levels, order, float(total), cut_away)
+    table, order = _ranked(split)
+    level = _empty(table, split.leak)
+    tally = _Tally(level, effort.most_listed)
+    alone = np.full(len(order), np.inf)
+    size = 0
+    while len(level.members) and size < min(effort.most_causes, len(order)):
+        size += 1
+        brood = _brood(level, _weigh(table, level))
+        tally.add(level, brood)
+        if size == 2:
+            alone[level.last] = _gains(level, brood)[np.arange(len(level.last)), level.last]
+        hope = _hope(level, brood, alone)
+        grown = np.zeros_like(hope, dtype=bool)
+        if size < effort.most_causes:
+            grown = _chosen(hope, brood.log_top, tally.log_total, effort)
+        tally.leave(brood, hope[~grown])
+        level = _next(table, level, brood, grown)
+    return tally.sets(order)
 
 
-def likelihoods(table: Split, cumulative: Array, speaks: Array, says: Array) -> Array:
-    """Likelihood of each searched finding for each set, shape (sets, graded + which)."""
-    graded = np.einsum("kfs,fs->kf", cumulative, table.steps)
-    mixed = np.where(speaks > 0, says / np.maximum(speaks, 1.0), table.background)
-    chances: Array = np.maximum(np.concatenate([graded, mixed], axis=1), 0.0)
-    return chances
+def _ranked(split: Split) -> tuple[_Table, Ints]:
+    """The table with the causes by falling weight of the cause alone, and their order."""
+    order = np.arange(len(split.touched), dtype=np.intp)
+    table = _laid_out(split, order)
+    if len(order):
+        weights = _weigh(table, _empty(table, split.leak))[0]
+        order = np.argsort(-weights, kind="stable").astype(np.intp)
+        table = _laid_out(split, order)
+    return table, order
 
 
-def _empty(table: Split) -> _Level:
-    shape = (1, len(table.background))
-    cumulative = table.leak[None]
-    speaks, says = np.zeros(shape), np.zeros(shape)
-    weight = _log_likelihood(table, cumulative, speaks, says)
-    return _Level(
-        np.zeros((1, 0), dtype=np.intp), np.zeros(1), cumulative, speaks, says, weight
+def _laid_out(split: Split, order: Ints) -> _Table:
+    return _Table(
+        np.log(np.maximum(split.odds[order], TINY)),
+        np.ascontiguousarray(split.cumulative[order].transpose(1, 2, 0)),
+        split.steps,
+        split.background,
+        np.ascontiguousarray(split.speaks[order].T),
+        np.ascontiguousarray(split.says[order].T),
     )
 
 
-def _order_by_bound(table: Split) -> tuple[Ints, Array]:
-    """Causes by falling bound of (weight with) / (weight without), and the log bounds."""
-    count = len(table.touched)
-    if not count:
-        return np.zeros(0, dtype=np.intp), np.zeros(0)
-    alone = np.einsum("cfs,fs->cf", table.cumulative * table.leak, table.steps)
-    none = np.einsum("fs,fs->f", table.leak, table.steps)
-    gain = np.log(np.maximum(alone, TINY)) - np.log(np.maximum(none, TINY))
-    lowest = np.minimum(
-        table.background, np.where(table.speaks > 0, table.says, np.inf).min(axis=0)
-    )
-    mixed = np.where(
-        table.speaks > 0,
-        np.log(np.maximum(table.says, TINY)) - np.log(np.maximum(lowest, TINY)),
-        0.0,
-    )
-    bound = np.log(np.maximum(table.odds, TINY))
-    bound = bound + np.maximum(gain, 0.0).sum(axis=1) + np.maximum(mixed, 0.0).sum(axis=1)
-    order = np.argsort(-bound, kind="stable")
-    return order, bound[order]
-
-
-def _extend(
-    table: Split, level: _Level, order: Ints, bound: Array, total: float, effort: Effort
-) -> tuple[_Level, float]:
-    """One cause more: children of every set, cut by their bound. Members are ranks in `order`."""
-    count = len(order)
-    last = level.members[:, -1] if level.members.shape[1] else np.full(len(level.members), -1)
-    rest = np.concatenate([np.cumsum(np.maximum(bound, 0.0)[::-1])[::-1], [0.0]])
-    hope = level.log_weight[:, None] + bound[None, :] + rest[None, 1:]
-    hope = np.where(np.arange(count)[None, :] > last[:, None], hope - total, -np.inf)
-    keep = hope > np.log(max(effort.cut, TINY))
-    if keep.sum() > effort.most_branches:
-        edge = np.partition(hope[keep], -effort.most_branches)[-effort.most_branches]
-        keep &= hope >= edge
-    dropped = float(np.exp(np.minimum(hope[~keep], 0.0)).sum())
-    parent, child = np.nonzero(keep)
-    cause = order[child]
-    cumulative = level.cumulative[parent] * table.cumulative[cause]
-    speaks = level.speaks[parent] + table.speaks[cause]
-    says = level.says[parent] + table.says[cause]
-    log_odds = level.log_odds[parent] + np.log(np.maximum(table.odds[cause], TINY))
-    members = np.concatenate([level.members[parent], child[:, None]], axis=1)
-    weight = log_odds + _log_likelihood(table, cumulative, speaks, says)
-    if level.members.shape[1] + 1 == effort.most_causes:
-        dropped += float(np.exp(weight - total).sum() * np.exp(bound).sum()) if len(bound) else 0.0
-    return _Level(members, log_odds, cumulative, speaks, says, weight), dropped
-
-
-def _collect(levels: list[_Level], order: Ints, total: float, cut_away: float) -> Sets:
-    width = levels[-1].members.shape[1]
-    members = np.concatenate(
-        [
-            np.pad(level.members, ((0, 0), (0, width - level.members.shape[1])), constant_values=-1)
-            for level in levels
-        ]
-    )
-    weights = np.exp(np.concatenate([level.log_weight for level in levels]) - total)
-    heaviest = np.argsort(-weights, kind="stable")
-    ranks = members[heaviest]
-    named = np.where(ranks < 0, -1, order[ranks]) if len(order) else ranks
-    return Sets(named, weights[heaviest], total, cut_away)
-
-
-def _log_likelihood(table: Split, cumulative: Array, speaks: Array, says: Array) -> Array:
-    chances = likelihoods(table, cumulative, speaks, says)
+def _empty(table: _Table, leak: Array) -> _Level:
+    graded = (leak * table.steps).sum(axis=1)
     with np.errstate(divide="ignore"):
-        logs: Array = np.log(chances).sum(axis=1)
+        logs = np.log(np.maximum(np.concatenate([graded, table.background]), 0.0))
+    silent = np.zeros((len(table.background), 1))
+    return _Level(
+        np.zeros((1, 0), dtype=np.intp), np.zeros(1), logs.sum(keepdims=True),
+        leak[:, None, :], silent, silent,
+    )
+
+
+def _weigh(table: _Table, level: _Level) -> Array:
+    """Log weight of every set of a level with every cause added, shape (p, n)."""
+    logs = level.log_odds[:, None] + table.log_odds[None, :]
+    factors = [*_graded_factors(table, level), *_which_factors(table, level)]
+    likelihood = np.empty_like(logs)
+    for first in range(0, len(factors), _AT_ONCE):
+        product = np.ones_like(logs)
+        for sets, causes in factors[first : first + _AT_ONCE]:
+            np.matmul(sets, causes, out=likelihood)
+            product *= likelihood
+        with np.errstate(divide="ignore"):
+            logs += np.log(np.maximum(product, 0.0))
     return logs
 
 
-def _log_add(values: Array) -> float:
-    return float(np.logaddexp.reduce(values)) if len(values) else -np.inf
+def _graded_factors(table: _Table, level: _Level) -> list[tuple[Array, Array]]:
+    """Likelihood of each graded finding as a product of (p, s) for sets and (s, n) for causes."""
+    return list(zip(level.cumulative * table.steps[:, None, :], table.cumulative, strict=True))
+
+
+def _which_factors(table: _Table, level: _Level) -> list[tuple[Array, Array]]:
+    """The same for `which` findings: a cause that speaks takes its share of the mean."""
+    count, says = level.speaks, level.says
+    silent = np.where(count > 0, says / np.maximum(count, 1.0), table.background[:, None])
+    sets = np.stack([silent, says / (count + 1.0), 1.0 / (count + 1.0)], axis=2)
+    causes = np.stack([1.0 - table.speaks, table.speaks, table.speaks * table.says], axis=1)
+    return list(zip(sets, causes, strict=True))
+
+
+def _brood(level: _Level, logs: Array) -> _Brood:
+    later = np.arange(logs.shape[1])[None, :] > level.last[:, None]
+    logs = np.where(later, logs, -np.inf)
+    log_top = float(logs.max(initial=-np.inf))
+    shares = np.exp(logs - log_top) if np.isfinite(log_top) else np.zeros_like(logs)
+    after = shares.sum(axis=1, keepdims=True) - np.cumsum(shares, axis=1)
+    return _Brood(log_top, shares, np.maximum(after, 0.0))
+
+
+def _gains(level: _Level, brood: _Brood) -> Array:
+    """Summed gains, over its set, of all causes of later rank than the one added, (p, n)."""
+    if not np.isfinite(brood.log_top):
+        return np.zeros_like(brood.after)
+    scale = np.exp(np.minimum(brood.log_top - level.log_weight, _MOST_GAIN))
+    gains: Array = brood.after * scale[:, None]
+    return gains
+
+
+def _hope(level: _Level, brood: _Brood, alone: Array) -> Array:
+    """What the descendants of each child weigh at most, as a share of the heaviest child."""
+    gains = np.minimum(_gains(level, brood), alone[None, :])
+    hope: Array = brood.shares * np.expm1(np.minimum(gains, _MOST_GAIN))
+    return hope
+
+
+def _chosen(hope: Array, log_top: float, log_total: float, effort: Effort) -> NDArray[np.bool_]:
+    edge = effort.cut * float(np.exp(min(log_total - log_top, _MOST_GAIN)))
+    chosen: NDArray[np.bool_] = hope > edge
+    if np.count_nonzero(chosen) > effort.most_branches:
+        chosen &= hope >= np.partition(hope[chosen], -effort.most_branches)[-effort.most_branches]
+    return chosen
+
+
+def _next(table: _Table, level: _Level, brood: _Brood, grown: NDArray[np.bool_]) -> _Level:
+    parent, child = np.nonzero(grown)
+    return _Level(
+        np.concatenate([level.members[parent], child[:, None]], axis=1),
+        level.log_odds[parent] + table.log_odds[child],
+        np.log(np.maximum(brood.shares[parent, child], TINY)) + brood.log_top,
+        level.cumulative[:, parent] * table.cumulative[:, :, child].transpose(0, 2, 1),
+        level.speaks[:, parent] + table.speaks[:, child],
+        level.says[:, parent] + table.says[:, child],
+    )
+
+
+class _Tally:
+    """Adds up what was weighed, size by size, each as (log of the scale, shares)."""
+
+    def __init__(self, empty: _Level, most_listed: int) -> None:
+        self.log_none = float(empty.log_weight[0])
+        self.log_total = self.log_none
+        self.most_listed = most_listed
+        self._chances: list[tuple[float, Array]] = []
+        self._listed: list[tuple[Ints, Array]] = [(empty.members, empty.log_weight)]
+        self._left = -np.inf
+
+    def add(self, level: _Level, brood: _Brood) -> None:
+        if not np.isfinite(brood.log_top):
+            return
+        rows, columns = brood.shares.sum(axis=1), brood.shares.sum(axis=0)
+        for ranks in level.members.T:
+            columns += np.bincount(ranks, rows, len(columns))
+        self._chances.append((brood.log_top, columns))
+        self.log_total = float(np.logaddexp(self.log_total, brood.log_top + np.log(rows.sum())))
+        flat = brood.shares.ravel()
+        heaviest = np.argsort(-flat, kind="stable")[: self.most_listed]
+        heaviest = heaviest[flat[heaviest] > 0]
+        parent, child = np.unravel_index(heaviest, brood.shares.shape)
+        members = np.concatenate([level.members[parent], child[:, None]], axis=1)
+        self._listed.append((members, np.log(flat[heaviest]) + brood.log_top))
+
+    def leave(self, brood: _Brood, hopes: Array) -> None:
+        total = float(hopes.sum())
+        if total > 0:
+            self._left = float(np.logaddexp(self._left, np.log(total) + brood.log_top))
+
+    def sets(self, order: Ints) -> Sets:
+        if not np.isfinite(self.log_total):
+            raise ValueError("no set of causes gives this evidence any chance")
+        ranks, logs = self._heaviest()
+        chances = np.zeros(len(order))
+        for log_top, columns in self._chances:
+            chances[order] += columns * np.exp(log_top - self.log_total)
+        return Sets(
+            members=np.where(ranks < 0, -1, order[ranks]) if len(order) else ranks,
+            weights=np.exp(logs - self.log_total),
+            chances=chances,
+            none=float(np.exp(self.log_none - self.log_total)),
+            log_total=self.log_total,
+            left_out=float(np.exp(-np.logaddexp(0.0, self.log_total - self._left))),
+        )
+
+    def _heaviest(self) -> tuple[Ints, Array]:
+        """Members and log weights of the heaviest sets of all sizes."""
+        width = self._listed[-1][0].shape[1]
+        members = np.concatenate(
+            [
+                np.pad(ranks, ((0, 0), (0, width - ranks.shape[1])), constant_values=-1)
+                for ranks, _ in self._listed
+            ]
+        )
+        logs = np.concatenate([logs for _, logs in self._listed])
+        first = np.argsort(-logs, kind="stable")[: self.most_listed]
+        return members[first], logs[first]
