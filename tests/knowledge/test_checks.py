@@ -130,6 +130,44 @@ def test_advice_on_strengths_that_say_nothing(tmp_path: Path) -> None:
     assert "own.yaml:10: cause odd: shows_front is never used" in found
 
 
+TWIN = """
+causes:
+  - id: twin
+    name: Twin
+    family: mounting
+    scope: corner
+    says: It looks like a loose wheel.
+    rate: rare
+    shows: {shake: often, side: {left: often}, loose: usually}
+    confirm_by: [look_at_wheel]
+    remedies: {tighten: often}
+    source: [made_up]
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("", "", True),
+        ("loose: usually", "loose: often", True),
+        ("loose: usually", "loose: rarely", False),
+        ("side: {left: often}", "side: {right: often}", False),
+        ("scope: corner", "scope: vehicle", False),
+        ("rate: rare", "rate: rare\n    inseparable: {loose_wheel: Both are loose.}", False),
+        ("rate: rare", "rate: rare\n    fits: {drive: [rear]}", True),
+        (
+            "rate: rare",
+            "rate: rare\n    excites: [{order: 1, law: constant, path: vertical}]",
+            False,
+        ),
+    ],
+)
+def test_causes_that_nothing_tells_apart(tmp_path: Path, old: str, new: str, told: bool) -> None:
+    found = advice_on(tmp_path / "own", TWIN.replace(old, new, 1))
+
+    assert told == ("own.yaml:3: cause twin: no finding tells it from loose_wheel" in found)
+
+
 @pytest.mark.parametrize(
     ("text", "unit"),
     [

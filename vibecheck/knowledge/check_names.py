@@ -41,7 +41,9 @@ def unknown(book: Book, kind: str, name: str) -> tuple[str, str] | None:
     else:
         known = book.rules(kind)
     hint = nearest(name, known)
-    instead = f"did you mean '{hint}'?" if hint else f"write the id of a {ONE[kind]}, or add it"
+    article = "an" if ONE[kind][0] in "aeiou" else "a"
+    add = f"write the id of {article} {ONE[kind]}, or add it"
+    instead = f"did you mean '{hint}'?" if hint else add
     return f"there is no {ONE[kind]} {shown(name)}", instead
 
 
