@@ -79,7 +79,7 @@ class TestRank:
         both = view(ruled_out=(one, structs.replace(one, name="Loose wheel, left rear")))
         text = " ".join("\n".join(rank_lines(both, 80)).split())
 
-        assert "not seen, against: Loose wheel, right front; Loose wheel, left rear" in text
+        assert "not seen; speaks against: Loose wheel, right front; Loose wheel, left rear" in text
 
     def test_a_caution_is_said_once(self):
         same = view().remedies[0]

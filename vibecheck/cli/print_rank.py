@@ -137,7 +137,7 @@ def ruled_out_lines(view: SessionView, width: int, everything: bool) -> list[str
     for each in shown:
         by_answer.setdefault(each.text, []).append(each.name)
     for text, names in by_answer.items():
-        lines += wrapped(f"{text}, against: {'; '.join(names)}", width, "  * ")
+        lines += wrapped(f"{text}; speaks against: {'; '.join(names)}", width, "  * ")
     left = len(view.ruled_out) - len(shown)
     if left > 0:
         lines += wrapped(f"and {left} more; --all shows them", width, "    ")
