@@ -25,7 +25,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -139,13 +139,7 @@ def separate(
     readings = np.array([each.vector.xy for each in clockings])
     weights = np.array([(K / each.uncertainty) ** 2 for each in clockings])
     normal = _normal(matrix, weights)
-    eigenvalues = np.linalg.eigvalsh(normal)
-    if eigenvalues[0] <= SINGULAR * eigenvalues[-1]:
-        names = " and ".join(part.value for part in wanted)
-        raise ReadingError(
-            f"these clockings cannot separate {names}", "",
-            "turn one part by about half a turn against the next and read again",
-        )
+    _refuse_singular(normal, wanted)
     inverse = np.linalg.inv(normal)
     solution = inverse @ (matrix.conj().T @ (weights * readings))
     residuals = readings - matrix @ solution
@@ -163,6 +157,16 @@ def separate(
     upcoming = _next(clockings, wanted, normal, stud_count)
     notes = _notes(found, repeated, close, upcoming)
     return Separation(found, chi_square, freedom, limit, repeated, close, upcoming, notes)
+
+
+def _refuse_singular(normal: Complexes, wanted: tuple[Part, ...]) -> None:
+    eigenvalues = np.linalg.eigvalsh(normal)
+    if eigenvalues[0] <= SINGULAR * eigenvalues[-1]:
+        names = " and ".join(part.value for part in wanted)
+        raise ReadingError(
+            f"these clockings cannot separate {names}", "",
+            "turn one part by about half a turn against the next and read again",
+        )
 
 
 def _row(clocking: Clocking, wanted: tuple[Part, ...]) -> list[complex]:
@@ -203,44 +207,37 @@ def _next(
     """Of all clockings that can be set, the one that leaves the least variance."""
     usual = float(np.median([each.uncertainty for each in clockings]))
     last = clockings[-1]
-    tire_turns = (
-        np.arange(0.0, FULL_TURN_DEG, TIRE_STEP_DEG)
-        if Part.TIRE in wanted and last.tire_on else np.array([last.tire_turn_deg])
-    )
-    wheel_turns = np.array([last.wheel_turn_deg])
+    turns = _settable(last, wanted, stud_count)
+    rows = np.array([
+        _row(replace(last, tire_turn_deg=tire, wheel_turn_deg=wheel), wanted)
+        for tire, wheel in turns
+    ])
+    gained = (K / usual) ** 2 * rows.conj()[:, :, None] * rows[:, None, :]
+    after = np.real(np.einsum("gkk->gk", np.linalg.inv(normal[None] + gained)))
+    moved = [
+        (tire != last.tire_turn_deg) + (wheel != last.wheel_turn_deg) for tire, wheel in turns
+    ]
+    worth = np.round(after.sum(axis=1) / usual**2, 9)
+    best = min(range(len(turns)), key=lambda place: (worth[place], moved[place], turns[place]))
+    return NextClocking(*turns[best], K * math.sqrt(float(after[best].max())))
+
+
+def _settable(
+    last: Clocking, wanted: tuple[Part, ...], stud_count: int | None
+) -> list[tuple[float, float]]:
+    """Turns of tire and wheel that a person can set next [deg]."""
+    tire_turns, wheel_turns = [last.tire_turn_deg], [last.wheel_turn_deg]
+    if Part.TIRE in wanted and last.tire_on:
+        tire_turns = list(np.arange(0.0, FULL_TURN_DEG, TIRE_STEP_DEG).tolist())
     if stud_count and last.on_hub and Part.HUB in wanted:
-        wheel_turns = np.arange(stud_count) * FULL_TURN_DEG / stud_count
-    best: tuple[float, int, NextClocking] | None = None
-    for wheel_turn in wheel_turns:
-        for tire_turn in tire_turns:
-            trial = Clocking(
-                Vector(0.0, 0.0), usual, float(tire_turn), float(wheel_turn), last.tire_on,
-                last.on_hub,
-            )
-            row = np.array([_row(trial, wanted)])
-            after = np.linalg.inv(normal + _normal(row, np.array([(K / usual) ** 2])))
-            variance = float(np.real(np.trace(after)))
-            moved = int(tire_turn != last.tire_turn_deg) + int(wheel_turn != last.wheel_turn_deg)
-            worst = K * math.sqrt(float(np.real(np.diag(after)).max()))
-            choice = (variance, moved, NextClocking(float(tire_turn), float(wheel_turn), worst))
-            if best is None or (round(variance / usual**2, 9), moved) < (
-                round(best[0] / usual**2, 9), best[1]
-            ):
-                best = choice
-    assert best is not None
-    return best[2]
+        wheel_turns = [place * FULL_TURN_DEG / stud_count for place in range(stud_count)]
+    return [(tire, wheel) for tire in tire_turns for wheel in wheel_turns]
 
 
 def _notes(
     found: tuple[PartVector, ...], repeated: bool | None, close: bool, upcoming: NextClocking
 ) -> tuple[str, ...]:
-    notes = [
-        f"{each.part.value}: {2 * each.vector.amplitude:.2f} +/- {2 * each.uncertainty:.2f} high to "
-        f"low, high spot at {each.vector.angle_deg:.0f} deg from its mark" if each.proven else
-        f"{each.part.value}: not more than {2 * (each.vector.amplitude + each.uncertainty):.2f} "
-        "high to low, within uncertainty of none"
-        for each in found
-    ]
+    notes = [_part_note(each) for each in found]
     if repeated is False:
         notes.append("the readings contradict each other beyond their uncertainty: a remount did "
                      "not repeat; clean the faces, seat the parts and read again")
@@ -254,6 +251,15 @@ def _notes(
             f"the wheel at {wrap(upcoming.wheel_turn_deg):.0f} deg on the hub"
         )
     return tuple(notes)
+
+
+def _part_note(found: PartVector) -> str:
+    whole, spread = found.vector.tir, 2.0 * found.uncertainty
+    if not found.proven:
+        return (f"{found.part.value}: not more than {whole + spread:.2f} high to low, within "
+                "uncertainty of none")
+    return (f"{found.part.value}: {whole:.2f} +/- {spread:.2f} high to low, high spot at "
+            f"{found.vector.angle_deg:.0f} deg from its mark")
 
 
 def _check(clockings: Sequence[Clocking], wanted: tuple[Part, ...]) -> None:
