@@ -74,7 +74,8 @@ def causes_are_confirmed(book: Book) -> Iterator[Issue]:
         shown = shown_findings(book, cause)
         for index, name in enumerate(cause.confirm_by):
             check = book.library.checks.get(name)
-            if check and shown and shown.isdisjoint(book.meant("findings", check.yields)):
+            yields = book.meant("findings", check.yields) if check else set()
+            if check and shown and yields and shown.isdisjoint(yields):
                 findings = ", ".join(check.yields)
                 yield book.error("causes", cause.id, ("confirm_by", index),
                                  f"the check '{name}' yields nothing that this cause shows",
@@ -91,7 +92,8 @@ def checks_are_asked(book: Book) -> Iterator[Issue]:
     triggers = [each for caution in library.cautions.values() for each in caution.triggers]
     heeded |= book.meant("findings", (each.finding for each in triggers if each.finding))
     for check in checks:
-        if check.id not in wanted and heeded.isdisjoint(book.meant("findings", check.yields)):
+        yields = book.meant("findings", check.yields)
+        if check.id not in wanted and yields and heeded.isdisjoint(yields):
             yield book.error("checks", check.id, (), "nobody asks for it",
                              "name it in confirm_by of a cause, or take it out")  # fmt: skip
 
