@@ -38,21 +38,22 @@ class Belief:
     sets: Sets
     chances: Array
 
-    @cached_property
+    @property
     def kept(self) -> int:
-        """How many of the heaviest sets are listed and used for predictions and reasons."""
-        return len(self.sets.weights)
+        """How many of the heaviest sets are used for predictions."""
+        return self.sets.kept
 
     @cached_property
     def weights(self) -> Array:
         """Weights of the kept sets, summing to 1, shape (k,) [unitless]."""
-        share: Array = self.sets.weights / self.sets.weights.sum()
+        head = self.sets.weights[: self.kept]
+        share: Array = head / head.sum()
         return share
 
     @cached_property
     def has(self) -> Flags:
         """Which touched cause is in which kept set, shape (k, touched)."""
-        return membership(self.sets.members, len(self.table.touched))
+        return membership(self.sets.members[: self.kept], len(self.table.touched))
 
     @cached_property
     def calm(self) -> Array:
@@ -74,23 +75,44 @@ class Belief:
         )
 
     def predict(self, spot: Spot) -> Array:
-        """Chance of each state of a finding under each kept set, shape (k, states)."""
+        """Chance of each state of a finding under each kept set, shape (k, states).
+
+        The sets that are not kept count as well: what they add to the chance of a cause is
+        spread evenly over the kept sets.
+        """
+        return self._states(spot, self.sets.members[: self.kept], self._stray)
+
+    def explain(self, spot: Spot) -> Array:
+        """Chance of each state under each listed set as it stands, shape (listed, states)."""
+        return self._states(spot, self.sets.members, self.calm)
+
+    def _states(self, spot: Spot, members: NDArray[np.intp], stray: Array) -> Array:
+        """States for sets of causes, to which every cause is added with its stray chance."""
         node = self.network.findings[spot]
         rank = self._rank[node.named_by]
         known = rank >= 0
-        outside, calm = node.table[~known], self.calm[node.named_by[~known]][:, None]
-        fill = 1.0 if node.graded else 0.0
-        rows = np.full((len(self.table.touched) + 1, len(node.base)), fill)  # last: no cause
-        rows[rank[known]] = node.table[known]
+        chance = stray[node.named_by][:, None]
+        last = len(self.table.touched)  # the row of no cause
         if not node.graded:
-            speaks = np.zeros(len(rows))
-            speaks[rank[known]] = 1.0
-            count = speaks[self.sets.members].sum(axis=1)
-            return _mix(node.base, rows[self.sets.members].sum(axis=1), count, calm, outside)
-        base = node.base * np.prod(1.0 - calm * (1.0 - outside), axis=0)
-        states: Array = base * rows[self.sets.members].prod(axis=1)
+            rows, speaks = np.zeros((last + 1, len(node.base))), np.zeros(last + 1)
+            rows[rank[known]], speaks[rank[known]] = node.table[known], 1.0
+            count = speaks[members].sum(axis=1)
+            return _mix(node.base, rows[members].sum(axis=1), count, chance, node.table)
+        rows = np.ones((last + 1, len(node.base)))
+        factors = 1.0 - chance * (1.0 - node.table)
+        rows[rank[known]] = node.table[known] / factors[known]
+        states: Array = factors.prod(axis=0) * node.base * rows[members].prod(axis=1)
         states[:, 1:] -= states[:, :-1].copy()
         return np.maximum(states, 0.0, out=states)
+
+    @cached_property
+    def _stray(self) -> Array:
+        """Chance of each cause beyond what the kept sets say, shape (causes,)."""
+        stray = self.calm.copy()
+        kept = self.weights @ self.has
+        missing = (self.sets.chances - kept) / np.maximum(1.0 - kept, 1e-12)
+        stray[self.table.touched] = np.clip(missing, 0.0, 0.5)
+        return stray
 
     @cached_property
     def _rank(self) -> NDArray[np.intp]:
@@ -101,7 +123,7 @@ class Belief:
 
 
 def _mix(base: Array, summed: Array, count: Array, calm: Array, outside: Array) -> Array:
-    """Expected mean of the rows of the causes present, the calm ones present by chance.
+    """Expected mean of the rows of the causes present, others added by chance.
 
     The mean over n speakers holds 1/n, the integral of t^(n - 1) over 0..1; over all ways in
     which independent causes can be present its expectation is the integral of a product.
@@ -109,7 +131,7 @@ def _mix(base: Array, summed: Array, count: Array, calm: Array, outside: Array) 
     Parameters
     ----------
     summed : (k, s) summed rows of each set's speakers; count : (k,) how many they are.
-    calm : (j, 1) probability of each untouched speaker; outside : (j, s) their rows.
+    calm : (j, 1) chance of each speaker that may be there besides; outside : (j, s) their rows.
     """
     factors = 1.0 - calm + calm * _NODES
     present = np.prod(factors, axis=0)

@@ -108,11 +108,12 @@ def cost_to_resolve(chances: Array, efforts: Array) -> Array:
 
 def _cure_sets(belief: Belief, by_cause: Array) -> Array:
     """A set is cured by a remedy in so far as each of its causes is; the empty set by none."""
-    size = (belief.sets.members >= 0).sum(axis=1, keepdims=True)
+    members = belief.sets.members[: belief.kept]
+    size = (members >= 0).sum(axis=1, keepdims=True)
     nothing = np.ones((1, by_cause.shape[1]))
-    together = np.concatenate([by_cause, nothing])[belief.sets.members].prod(axis=1)
+    together = np.concatenate([by_cause, nothing])[members].prod(axis=1)
     together[size[:, 0] == 0] = 0.0
-    summed = np.concatenate([by_cause, 0.0 * nothing])[belief.sets.members].sum(axis=1)
+    summed = np.concatenate([by_cause, 0.0 * nothing])[members].sum(axis=1)
     # With several faults no single remedy cures all; the first one still does its share.
     partly = np.maximum(together, 0.5 * summed / np.maximum(size, 1))
     result: Array = np.where(size > 1, partly, together)

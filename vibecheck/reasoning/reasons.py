@@ -1,7 +1,7 @@
 """Why: each finding's weight of evidence for and against each cause.
 
 The weight is the change of the cause's log odds when the finding is added to all the others
-(weight of evidence, in bit). It is taken from the kept sets by dividing the finding's likelihood
+(weight of evidence, in bit). It is taken from the listed sets by dividing the finding's likelihood
 out of their weights again; for findings that were folded into the odds it is the same sum done
 on the cause alone.
 """
@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.model import Spot
-from vibecheck.reasoning.belief import Belief
+from vibecheck.reasoning.belief import Belief, membership
 
 Array = NDArray[np.float64]
 TINY = 1e-300
@@ -32,42 +32,37 @@ def weights(belief: Belief) -> dict[Spot, tuple[Weight, ...]]:
     """For every cause, the findings that move it, heaviest first."""
     observed = [spot for spot in belief.evidence if spot in belief.network.findings]
     found: dict[Spot, list[Weight]] = {node.spot: [] for node in belief.network.causes}
-    for spot in observed:
-        for cause, bits in _moves(belief, spot).items():
-            found[cause].append(Weight(spot, bits))
+    bits = _touched_bits(belief, observed)
+    untouched = np.ones(len(belief.network.causes), dtype=bool)
+    untouched[belief.table.touched] = False
+    for f, spot in enumerate(observed):
+        for cause, change in zip(belief.table.touched, bits[f], strict=True):
+            found[belief.network.causes[cause].spot].append(Weight(spot, float(change)))
+        for cause, row in belief.network.findings[spot].rows.items():
+            if untouched[cause]:  # folded: only a certainly normal graded finding gets here
+                change = float(np.log2(row[0]))
+                found[belief.network.causes[cause].spot].append(Weight(spot, change))
     return {
         cause: tuple(sorted(list_, key=lambda weight: (-abs(weight.bits), str(weight.finding))))
         for cause, list_ in found.items()
     }
 
 
-def _moves(belief: Belief, spot: Spot) -> dict[Spot, float]:
-    """The bits by which one finding moves each cause that it can move."""
-    node = belief.network.findings[spot]
-    likelihood = belief.evidence[spot]
-    by_set = np.maximum(belief.predict(spot) @ likelihood, TINY)
-    without = belief.weights / by_set
-    without = without / without.sum()
-    bits = _set_bits(belief, belief.weights, without)
-    moved = {
-        belief.network.causes[cause].spot: float(bits[k])
-        for k, cause in enumerate(belief.table.touched)
-    }
-    touched = set(belief.table.touched.tolist())
-    for cause, row in node.rows.items():
-        if cause not in touched:  # folded: only a certainly normal graded finding gets here
-            moved[belief.network.causes[cause].spot] = float(np.log2(row[0]))
-    return moved
-
-
-def _set_bits(belief: Belief, after: Array, before: Array) -> Array:
-    has = belief.has.astype(float)
-    logit_after = _logit(after @ has, after @ (1.0 - has))
-    logit_before = _logit(before @ has, before @ (1.0 - has))
-    bits: Array = (logit_after - logit_before) / np.log(2.0)
+def _touched_bits(belief: Belief, observed: list[Spot]) -> Array:
+    """Change of the log odds of each touched cause by each finding, shape (f, touched) [bit]."""
+    has = membership(belief.sets.members, len(belief.table.touched)).astype(float)
+    listed = belief.sets.weights
+    without = np.empty((len(observed), len(listed)))
+    for f, spot in enumerate(observed):
+        likelihood = belief.explain(spot) @ belief.evidence[spot]
+        without[f] = listed / np.maximum(likelihood, TINY)
+    now = _logit(listed[None] @ has, listed.sum(keepdims=True)[:, None])
+    before = _logit(without @ has, without.sum(axis=1, keepdims=True))
+    bits: Array = (now - before) / np.log(2.0)
     return bits
 
 
-def _logit(inside: Array, outside: Array) -> Array:
-    logits: Array = np.log(np.maximum(inside, TINY)) - np.log(np.maximum(outside, TINY))
+def _logit(inside: Array, total: Array) -> Array:
+    outside = np.maximum(total - inside, TINY)
+    logits: Array = np.log(np.maximum(inside, TINY)) - np.log(outside)
     return logits

@@ -37,12 +37,14 @@ class Effort:
     most_causes : causes in a set, at most.
     most_branches : sets of one size that are grown further, at most.
     most_listed : sets listed, at most; the chances count every set weighed.
+    most_kept : listed sets used for predictions, at most.
     """
 
     cut: float = 2e-6
     most_causes: int = 5
     most_branches: int = 600
-    most_listed: int = 400
+    most_listed: int = 2000
+    most_kept: int = 400
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,7 @@ class Sets:
     members : (k, m) indices into Split.touched, -1 where a set is shorter; heaviest set first.
     weights : (k,) posterior share of each listed set among all sets weighed [unitless].
     chances : (c,) posterior share of the sets that hold each touched cause [unitless].
+    kept : how many of the heaviest sets are used for predictions.
     none : posterior share of the empty set [unitless].
     log_total : log of the summed weights of all sets weighed, against the prior of the empty
         set and without the folded findings [nat].
@@ -61,6 +64,7 @@ class Sets:
     members: Ints
     weights: Array
     chances: Array
+    kept: int
     none: float
     log_total: float
     left_out: float
@@ -129,7 +133,7 @@ def grow(split: Split, effort: Effort | None = None) -> Sets:
     effort = effort or Effort()
     table, order = _ranked(split)
     level = _empty(table, split.leak)
-    tally = _Tally(level, effort.most_listed)
+    tally = _Tally(level, effort)
     alone = np.full(len(order), np.inf)
     size = 0
     while len(level.members) and size < min(effort.most_causes, len(order)):
@@ -237,9 +241,15 @@ def _hope(level: _Level, brood: _Brood, alone: Array) -> Array:
 def _chosen(hope: Array, log_top: float, log_total: float, effort: Effort) -> NDArray[np.bool_]:
     edge = effort.cut * float(np.exp(min(log_total - log_top, _MOST_GAIN)))
     chosen: NDArray[np.bool_] = hope > edge
-    if np.count_nonzero(chosen) > effort.most_branches:
-        chosen &= hope >= np.partition(hope[chosen], -effort.most_branches)[-effort.most_branches]
+    chosen &= hope >= _edge(hope[chosen], effort.most_branches)
     return chosen
+
+
+def _edge(values: Array, most: int) -> float:
+    """The least of the `most` largest values, just above zero if there are fewer."""
+    if len(values) <= most:
+        return TINY
+    return max(float(np.partition(values, -most)[-most]), TINY)
 
 
 def _next(table: _Table, level: _Level, brood: _Brood, grown: NDArray[np.bool_]) -> _Level:
@@ -257,10 +267,10 @@ def _next(table: _Table, level: _Level, brood: _Brood, grown: NDArray[np.bool_])
 class _Tally:
     """Adds up what was weighed, size by size, each as (log of the scale, shares)."""
 
-    def __init__(self, empty: _Level, most_listed: int) -> None:
+    def __init__(self, empty: _Level, effort: Effort) -> None:
         self.log_none = float(empty.log_weight[0])
         self.log_total = self.log_none
-        self.most_listed = most_listed
+        self.effort = effort
         self._chances: list[tuple[float, Array]] = []
         self._listed: list[tuple[Ints, Array]] = [(empty.members, empty.log_weight)]
         self._left = -np.inf
@@ -274,8 +284,7 @@ class _Tally:
         self._chances.append((brood.log_top, columns))
         self.log_total = float(np.logaddexp(self.log_total, brood.log_top + np.log(rows.sum())))
         flat = brood.shares.ravel()
-        heaviest = np.argsort(-flat, kind="stable")[: self.most_listed]
-        heaviest = heaviest[flat[heaviest] > 0]
+        heaviest = np.nonzero(flat >= _edge(flat, self.effort.most_listed))[0]
         parent, child = np.unravel_index(heaviest, brood.shares.shape)
         members = np.concatenate([level.members[parent], child[:, None]], axis=1)
         self._listed.append((members, np.log(flat[heaviest]) + brood.log_top))
@@ -296,6 +305,7 @@ class _Tally:
             members=np.where(ranks < 0, -1, order[ranks]) if len(order) else ranks,
             weights=np.exp(logs - self.log_total),
             chances=chances,
+            kept=min(len(logs), self.effort.most_kept),
             none=float(np.exp(self.log_none - self.log_total)),
             log_total=self.log_total,
             left_out=float(np.exp(-np.logaddexp(0.0, self.log_total - self._left))),
@@ -311,5 +321,5 @@ class _Tally:
             ]
         )
         logs = np.concatenate([logs for _, logs in self._listed])
-        first = np.argsort(-logs, kind="stable")[: self.most_listed]
+        first = np.argsort(-logs, kind="stable")[: self.effort.most_listed]
         return members[first], logs[first]
