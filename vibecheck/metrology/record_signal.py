@@ -24,6 +24,9 @@ LARGEST_M_S2 = 5_000.0
 LARGEST_NUMBER = 1e7  # as written, whatever the unit
 SATURATED_SHARE = 0.002  # of the samples at the limit: refused
 SATURATED_COUNT = 10  # at least so many samples at the limit
+BAND_SHARE, WIDEST_BAND_SHARE = 0.02, 0.1  # of the range: the band that a heap is compared with
+BAND_STEPS = 5  # the band holds at least so many steps of the sensor
+STEP_SAMPLES = 20_000  # samples looked at for the sensor's step
 FASTEST_M_S = 110.0  # about 400 km/h
 FAST_M_S = 60.0  # a bare number above this is not m/s
 
@@ -157,17 +160,17 @@ def _refuse_dead(raw: Real, where: str) -> None:
 def _judge_saturation(raw: Real, where: str, warnings: list[str]) -> None:
     """Samples heaped at the very largest or smallest value: the sensor's range was too small.
 
-    A heap counts if more samples sit on the limit than in the rest of the outer 5 % of the range,
-    and if the sensor has fine enough steps for that to mean something.
+    A heap counts if more samples sit on the limit than in the rest of a narrow band under it. The
+    band spans several of the sensor's steps, since a pure tone in coarse steps heaps a little too.
     """
     for name, axis in zip("xyz", raw.T, strict=True):
-        span = float(np.ptp(axis))
         for limit in (float(axis.max()), float(axis.min())):
             heap = int((axis == limit).sum())
             if heap < SATURATED_COUNT:
                 continue
-            outer = axis[np.abs(axis - limit) < 0.05 * span]
-            if heap <= 0.5 * len(outer) or len(np.unique(axis[:20_000])) < 100:
+            band = max(BAND_SHARE * float(np.ptp(axis)), BAND_STEPS * _sensor_step(axis))
+            near = int((np.abs(axis - limit) <= band).sum())
+            if 2 * heap <= near or band > WIDEST_BAND_SHARE * float(np.ptp(axis)):
                 continue
             if heap > SATURATED_SHARE * len(axis):
                 raise RecordError(
@@ -175,6 +178,14 @@ def _judge_saturation(raw: Real, where: str, warnings: list[str]) -> None:
                     "lay the phone on something softer, or set a wider sensor range",
                 )
             warnings.append(f"the {name} axis reached its limit of {limit:.4g} {heap} times")
+
+
+def _sensor_step(axis: Real) -> float:
+    """The smallest difference between two values of a sensor."""
+    levels = np.unique(axis[:STEP_SAMPLES])
+    steps = np.diff(levels)
+    real = steps[steps > 1e-9 * (levels[-1] - levels[0])]
+    return float(real.min()) if len(real) else 0.0
 
 
 def _unit_by_gravity(still: float, unit: str, notes: list[str], where: str) -> str:

@@ -1,0 +1,91 @@
+"""Even grid: exact for what a polynomial can hold, steady under jitter, up is up."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from vibecheck.errors import RecordError
+from vibecheck.metrology.forward_shake import (
+    Dialect,
+    Drive,
+    Phone,
+    ShakeFaults,
+    as_csv,
+    drive_record,
+)
+from vibecheck.metrology.record_even import even, interpolated
+from vibecheck.metrology.record_load import read_record
+from vibecheck.metrology.spectrum import peaks_of, spectrum_of
+from vibecheck.metrology.vectors import Vector
+
+SPEED = Dialect(("time", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed (m/s)"))
+
+
+@settings(max_examples=40, derandomize=True, deadline=None)
+@given(st.lists(st.floats(-3.0, 3.0), min_size=6, max_size=6), st.integers(0, 1000))
+def test_a_fifth_degree_polynomial_comes_back(coefficients: list[float], seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    at = (np.arange(40) + rng.uniform(-0.3, 0.3, 40)) / 20.0
+    wanted = rng.uniform(at[0], at[-1], 30)
+
+    found = interpolated(at, np.polyval(coefficients, at - 1.0), wanted)
+
+    assert found == pytest.approx(np.polyval(coefficients, wanted - 1.0), abs=1e-8)
+
+
+def test_crowded_stamps_do_not_swing() -> None:
+    """Two noisy samples a microsecond apart: the result stays within the samples."""
+    rng = np.random.default_rng(0)
+    at = np.sort(np.concatenate([np.arange(100) / 100.0, np.arange(10, 90, 10) / 100.0 + 1e-6]))
+    values = rng.normal(0.0, 1.0, len(at))
+
+    found = interpolated(at, values, np.linspace(0.0, 0.99, 500))
+
+    assert np.abs(found).max() <= np.abs(values).max() * 1.8
+
+
+def test_jitter_does_not_change_a_tone() -> None:
+    rng = np.random.default_rng(1)
+    at = (np.arange(2000) + rng.normal(0.0, 0.15, 2000)) / 100.0
+    grid = np.arange(1.0, 18.0, 0.01)
+
+    found = interpolated(at, np.sin(2.0 * np.pi * 14.0 * at), grid)
+
+    error = found - np.sin(2.0 * np.pi * 14.0 * grid)
+    assert np.sqrt((error**2).mean()) < 0.01
+    assert np.abs(error).max() < 0.2
+
+
+@pytest.mark.parametrize("tilt", [(0.0, 0.0), (25.0, -10.0), (-70.0, 40.0), (90.0, 0.0)])
+def test_up_is_found_however_the_phone_lies(tilt: tuple[float, float]) -> None:
+    """A wheel shakes 1 up and 0.35 sideways in the model: 0.89 of the power is up."""
+    faults = ShakeFaults(imbalance={"left-front": Vector(15000.0, 0.0)})
+    shake = drive_record(Drive(30.0), faults, Phone(tilt_deg=tilt), np.random.default_rng(2))
+
+    record = even(read_record(as_csv(shake, SPEED)))
+
+    assert record.upright
+    assert peaks_of(spectrum_of(record))[0].up_share == pytest.approx(1 / (1 + 0.35**2), abs=0.02)
+
+
+def test_gaps_part_the_record_and_nothing_is_filled_in() -> None:
+    phone = Phone(gaps=((10.0, 2.0), (21.0, 1.0), (23.0, 1.0)))
+    shake = drive_record(Drive(40.0), ShakeFaults(), phone, np.random.default_rng(3))
+
+    record = even(read_record(as_csv(shake, SPEED)))
+
+    starts = [piece.start_s for piece in record.stretches]
+    assert starts == pytest.approx([0.0, 12.0, 24.0], abs=0.05)
+    assert record.length_s == pytest.approx(10.0 + 9.0 + 16.0, abs=0.2)
+    assert all(abs(piece.acceleration.mean()) < 1e-9 for piece in record.stretches)
+
+
+def test_a_record_in_shreds_is_refused() -> None:
+    gaps = tuple((start, 0.5) for start in np.arange(1.0, 20.0, 2.0))
+    shake = drive_record(Drive(20.0), ShakeFaults(), Phone(gaps=gaps), np.random.default_rng(4))
+
+    with pytest.raises(RecordError, match="pieces too short"):
+        even(read_record(as_csv(shake, SPEED)))

@@ -1,0 +1,98 @@
+"""Spectrum and resampling against scipy (scipy.signal.welch, scipy.signal.resample, scipy.stats).
+
+The confidence of a peak rests on chi-square tails; scipy.stats.chi2 is the reference.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import scipy.interpolate
+import scipy.signal
+import scipy.stats
+
+from vibecheck.metrology.ordertrack import by_angle
+from vibecheck.metrology.record_even import interpolated
+from vibecheck.metrology.spectrum import Peak, averaged, floor_of, tail
+
+
+@pytest.mark.parametrize("length", [64, 255, 400, 801])
+def test_welch(length: int) -> None:
+    values = np.random.default_rng(1).normal(3.0, 1.0, (5000, 3)).cumsum(axis=0)
+
+    ours = averaged([values], 123.0, length, "Hz")
+
+    at, density = scipy.signal.welch(
+        values, 123.0, "hann", length, length // 2, detrend="constant", axis=0)
+    assert ours.at == pytest.approx(at)
+    assert ours.density == pytest.approx(density, rel=1e-9, abs=1e-12)
+
+
+@pytest.mark.parametrize("count", [1, 4, 17, 150])
+@pytest.mark.parametrize("ratio", [0.3, 1.0, 1.7, 4.0])
+def test_tail_of_averaged_noise(count: int, ratio: float) -> None:
+    assert tail(ratio, float(count)) == pytest.approx(
+        scipy.stats.chi2.sf(2 * count * ratio, 2 * count), rel=1e-9)
+
+
+@pytest.mark.parametrize("freedom", [5, 8, 20, 100])
+def test_coverage_factor_is_students(freedom: int) -> None:
+    peak = Peak(1.0, 0.1, 1.0, 0.1, freedom, 1.0, 10.0, 0.0)
+
+    assert peak.coverage_95 == pytest.approx(scipy.stats.t.ppf(0.975, freedom), rel=0.01)
+
+
+@pytest.mark.parametrize("seconds", [60.0, 600.0])
+def test_floor_correction_is_the_median_of_chi_square(seconds: float) -> None:
+    values = np.zeros((round(100 * seconds), 3))
+    values[:, 2] = np.random.default_rng(2).normal(0.0, 1.0, len(values))
+
+    spectrum = averaged([values], 100.0, 400, "Hz")
+
+    freedom = 2.0 * spectrum.independent
+    exact = scipy.stats.chi2.median(freedom) / freedom
+    middle = len(spectrum.at) // 2
+    median = np.median(spectrum.total[middle - 20: middle + 21])
+    assert floor_of(spectrum)[middle] == pytest.approx(median / exact, rel=1e-3)
+
+
+def test_even_grid_against_scipy_resample() -> None:
+    """A band-limited periodic signal, twice as many samples: scipy.signal.resample is exact."""
+    rng = np.random.default_rng(3)
+    spectrum = np.zeros(501, dtype=complex)
+    spectrum[1:150] = rng.normal(size=149) + 1j * rng.normal(size=149)  # up to 0.15 of the rate
+    signal = np.fft.irfft(spectrum, 1000)
+    reference = scipy.signal.resample(signal, 2000)
+
+    ours = interpolated(np.arange(1000.0), signal, np.arange(1998) / 2.0)
+
+    inner = slice(20, -20)
+    error = (ours - reference[:1998])[inner]
+    assert np.sqrt((error**2).mean()) < 0.01 * signal.std()
+
+
+def test_jittered_grid_against_scipy_spline() -> None:
+    rng = np.random.default_rng(4)
+    at = (np.arange(1500) + rng.uniform(-0.25, 0.25, 1500)) / 100.0
+    signal = np.sin(2 * np.pi * 9.0 * at) + 0.5 * np.cos(2 * np.pi * 15.5 * at)
+    wanted = np.arange(0.5, 14.0, 0.01)
+
+    ours = interpolated(at, signal, wanted)
+
+    spline = scipy.interpolate.make_interp_spline(at, signal, k=5)
+    assert ours == pytest.approx(spline(wanted), abs=0.03)
+
+
+def test_by_angle_against_scipy_spline() -> None:
+    """The wheel angle of a swept speed, inverted and interpolated by scipy."""
+    time_s = np.arange(0.0, 40.0, 0.005)
+    speed = 18.0 + 0.25 * time_s
+    turns = (18.0 * time_s + 0.125 * time_s**2) / 1.95
+    signal = np.sin(2 * np.pi * 3.3 * time_s)[:, None]
+
+    ours = by_angle(speed, signal, 200.0, 1.95, 32)[:, 0]
+
+    grid = np.arange(len(ours)) / 32.0
+    at = scipy.interpolate.make_interp_spline(turns, time_s, k=3)(grid)
+    reference = scipy.interpolate.make_interp_spline(time_s, signal[:, 0], k=5)(at)
+    assert ours == pytest.approx(reference, abs=1e-4)
