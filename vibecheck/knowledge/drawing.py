@@ -1,7 +1,8 @@
 """The rule graph as DOT text and as an SVG picture that needs nothing else.
 
 Five columns from left to right: findings, causes, checks, remedies, cautions. Within a column
-the nodes are ordered so that linked ones lie near each other. Every text is escaped.
+the nodes are spread over the whole height, ordered so that linked ones lie near each other.
+Every text is escaped.
 """
 
 from __future__ import annotations
@@ -47,13 +48,14 @@ def dot(graph: nx.DiGraph) -> str:
 def svg(graph: nx.DiGraph, title: str = "Rule graph") -> str:
     """The graph as one SVG document without scripts or outside parts."""
     columns = _columns(graph)
+    tall = ROW_HEIGHT * max((len(column) for column in columns.values()), default=0)
     spots = {
-        node: (MARGIN + COLUMN_WIDTH * x, 2 * MARGIN + ROW_HEIGHT * y)
+        node: (MARGIN + COLUMN_WIDTH * x, 2 * MARGIN + round(tall * share) - ROW_HEIGHT // 2)
         for x, column in enumerate(columns.values())
-        for y, node in enumerate(column)
+        for node, share in _spread(column).items()
     }
     width = 2 * MARGIN + COLUMN_WIDTH * (len(columns) - 1) + BOX_WIDTH if columns else 2 * MARGIN
-    height = 3 * MARGIN + ROW_HEIGHT * max((len(column) for column in columns.values()), default=0)
+    height = 3 * MARGIN + tall
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" '
         f'viewBox="0 0 {width} {height}" font-family="sans-serif" font-size="11">',
