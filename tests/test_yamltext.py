@@ -23,7 +23,7 @@ TEXTS = st.text(max_size=60) | st.sampled_from(
      " a\nb", "a \nb", "a\n\n\nb\n\n", "\ta", "a\tb", "\x85", "\u2028", "\ufeff", "---", "...",
      "long text " * 40, "x" * 10_000, "'", '"', "\\", "it's", 'say "no"']
 )  # fmt: skip
-PLAIN = st.none() | st.booleans() | st.integers(-(10**30), 10**30) | TEXTS
+PLAIN: st.SearchStrategy[Any] = st.none() | st.booleans() | st.integers(-(10**30), 10**30) | TEXTS
 PLAIN |= st.floats(allow_nan=False, allow_infinity=False)
 TREES = st.recursive(
     PLAIN, lambda kid: st.lists(kid, max_size=4) | st.dictionaries(TEXTS, kid, max_size=4),

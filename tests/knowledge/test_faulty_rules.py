@@ -62,7 +62,7 @@ def test_all_faults_of_many_files_are_listed_in_one_run(tmp_path: Path, faults_o
 
 
 def test_a_file_cut_short_does_not_make_everything_it_held_a_fault(
-    small_rules: Path, faults_of
+    small_rules: Path, faults_of: Faults
 ) -> None:
     path = small_rules / "basics.yaml"
     path.write_text(path.read_text(encoding="utf-8") + "\n  - [\n", encoding="utf-8")

@@ -46,7 +46,7 @@ def test_origins_give_the_line_of_a_rule_and_of_its_parts(small: Library) -> Non
 
 
 def test_every_fault_names_its_file_from_the_working_folder(
-    small_rules: Path, monkeypatch: pytest.MonkeyPatch, faults_of
+    small_rules: Path, monkeypatch: pytest.MonkeyPatch, faults_of: Faults
 ) -> None:
     (small_rules / "more.yaml").write_text("tools: 3\n", encoding="utf-8")
     monkeypatch.chdir(small_rules.parent)
@@ -124,7 +124,7 @@ class TestOverlay:
         assert load(SMALL).digest != library.digest
 
     def test_the_same_id_twice_within_an_overlay_is_a_fault(
-        self, tmp_path: Path, faults_of
+        self, tmp_path: Path, faults_of: Faults
     ) -> None:
         for name in ("a.yaml", "b.yaml"):
             text = "tools:\n  - {id: gauge, name: gauge}\n"
@@ -190,7 +190,7 @@ class TestExamine:
         assert {issue.level for issue in issues} <= {Weight.ADVICE}
 
     def test_faulty_rules_give_the_same_faults_as_loading(
-        self, small_rules: Path, faults_of
+        self, small_rules: Path, faults_of: Faults
     ) -> None:
         (small_rules / "more.yaml").write_text("tools: 3\nsources: [{}]\n", encoding="utf-8")
         library, issues = examine(small_rules)

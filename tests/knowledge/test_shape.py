@@ -21,7 +21,7 @@ CAUSE = {
     "excites": [{"order": 1, "law": "constant", "path": "vertical"}],
     "remedies": {"new_hoop": "often"},
 }  # fmt: skip
-ODD = st.none() | st.booleans() | st.integers(-5, 5) | st.floats(allow_nan=False)
+ODD: st.SearchStrategy[Any] = st.none() | st.booleans() | st.integers(-5, 5) | st.floats(allow_nan=False)
 ODD |= st.text(max_size=5) | st.lists(st.text(max_size=3), max_size=2) | st.just({})
 ODD |= st.just({"x": "y"}) | st.just([{}])
 
