@@ -21,9 +21,9 @@ CAUSE = {
     "excites": [{"order": 1, "law": "constant", "path": "vertical"}],
     "remedies": {"new_hoop": "often"},
 }  # fmt: skip
-ODD: st.SearchStrategy[Any] = st.none() | st.booleans() | st.integers(-5, 5) | st.floats(allow_nan=False)
+ODD: st.SearchStrategy[Any] = st.none() | st.booleans() | st.integers(-5, 5)
 ODD |= st.text(max_size=5) | st.lists(st.text(max_size=3), max_size=2) | st.just({})
-ODD |= st.just({"x": "y"}) | st.just([{}])
+ODD |= st.floats(allow_nan=False) | st.just({"x": "y"}) | st.just([{}])
 
 
 def test_a_good_item_has_no_troubles() -> None:
