@@ -45,7 +45,7 @@ class Ways:
         self._bay = _lengths(
             _graph(library, Place.BAY), Position(self._access.places[Place.BAY].start)
         )
-        self._visit = 0.0 if place is Place.BAY else self._access.shop_visit_minutes
+        self._visit = self._access.shop_visit_minutes if place is Place.DRIVEWAY else 0.0
 
     def to(self, state: str, corner: Corner | None, *, here: bool = True) -> Way:
         """The way to a state at a corner (any corner if None is given for a corner state)."""

@@ -32,6 +32,7 @@ class Ended(StrEnum):
     DECIDED = "enough is known to act"
     MOST = "the interview has had all its questions"
     ELSEWHERE = "what would tell most cannot be done here"
+    ASKED = "this is how it stands now"
     NOTHING = "nothing that can be asked or done here would tell more"
 
 

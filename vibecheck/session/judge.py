@@ -17,7 +17,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Measure
 from vibecheck.knowledge.words import Scale, Worse
 from vibecheck.metrology.decision import Decision, Zone, decide
-from vibecheck.metrology.units import Measured, Quantity, parse, show, unit_named
+from vibecheck.metrology.units import Measured, Quantity, parse, to_unit, unit_named
 from vibecheck.reasoning.grades import binned_likelihood, graded_likelihood
 from vibecheck.session.answers import measured
 
@@ -98,19 +98,33 @@ def limit_in_force(
     return Limit(tolerance.id, parse(text, quantity, measure.unit).value, f"{kind}: {titles}")
 
 
+def spoken_value(judged: Judged) -> str:
+    """The reading in the unit it was typed in, with its expanded uncertainty."""
+    unit = judged.measured.unit
+    value = f"{to_unit(judged.measured.value, judged.quantity, unit):.4g} {unit}".strip()
+    if judged.limit is None and judged.measured.uncertainty is None:
+        return value
+    return f"{value} +/- {_rounded(COVERAGE * judged.uncertainty, judged)}"
+
+
 def spoken_decision(name: str, judged: Judged) -> str:
     """The reading, its limit and the decision in one sentence."""
-    value = show(judged.measured.value, judged.quantity, judged.measured.unit, digits=3)
-    spread = show(COVERAGE * judged.uncertainty, judged.quantity, judged.measured.unit, digits=2)
+    value = spoken_value(judged)
     if judged.limit is None or judged.decision is None:
-        return f"{name}: {value} +/- {spread}"
-    limit = show(judged.limit.value, judged.quantity, judged.measured.unit, digits=3)
+        return f"{name}: {value}"
+    unit = judged.measured.unit
+    limit = f"{to_unit(judged.limit.value, judged.quantity, unit):.4g} {unit}".strip()
     words = {
-        "within": "within the limit, proven",
-        "beyond": "beyond the limit, proven",
-        "undecided": "undecided: the limit lies inside the uncertainty",
-    }[judged.decision.zone.value]
-    return f"{name}: {value} +/- {spread} against {limit}: {words}"
+        Zone.WITHIN: "within the limit, proven",
+        Zone.BEYOND: "beyond the limit, proven",
+        Zone.UNDECIDED: "undecided: the limit lies inside the uncertainty",
+    }[judged.decision.zone]
+    return f"{name}: {value} against {limit}: {words}"
+
+
+def _rounded(value: float, judged: Judged) -> str:
+    """A base-unit spread in the unit typed, to two figures."""
+    return f"{to_unit(value, judged.quantity, judged.measured.unit):.2g}"
 
 
 def what_would_decide(judged: Judged) -> str:
@@ -118,7 +132,7 @@ def what_would_decide(judged: Judged) -> str:
     if judged.decision is None or judged.limit is None:
         return ""
     needed = judged.decision.needed_uncertainty
-    spread = show(needed, judged.quantity, judged.measured.unit, digits=2)
+    spread = f"{_rounded(needed, judged)} {judged.measured.unit}".strip()
     if needed <= 0.0:
         return "the reading lies on the limit: measure again after seating the gauge afresh"
     repeats = judged.decision.repeats_needed

@@ -66,7 +66,7 @@ def speed_row(
     if not single:
         return None
     mean: Array = np.mean(single, axis=0)
-    return mean / mean.sum()
+    return np.asarray(mean / mean.sum(), dtype=np.float64)
 
 
 def windows(library: Library, path: Path) -> tuple[Window, ...]:
