@@ -323,4 +323,18 @@ def test_damaged_text_never_gives_anything_but_a_record_or_a_sentence(data) -> N
         assert np.isfinite(record.acceleration).all() and (np.diff(record.time_s) > 0).all()
 
 
+@settings(max_examples=150, derandomize=True, deadline=None)
+@given(st.lists(st.lists(st.one_of(
+    st.floats().map(str), st.integers().map(str), st.text(max_size=6),
+    st.sampled_from(["time", "ax", "ay (g)", "az", "x", "", '"', "1,5", "speed"])),
+    max_size=6), max_size=8), st.sampled_from([",", ";", "\t", " "]), st.integers(1, 60))
+def test_any_text_gives_a_record_or_a_sentence(rows, delimiter: str, repeat: int) -> None:
+    lines = [delimiter.join(row) for row in rows]
+
+    try:
+        read_record("\n".join(lines + lines[-2:] * repeat))
+    except RecordError as error:
+        assert "\n" not in str(error)
+
+
 DAMAGED = [table(plain_columns(450)), table(plain_columns(450), ";").replace(".", ",")]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.balance import RimPlanes
@@ -132,6 +134,25 @@ def test_scatter_of_repeats_is_the_scatter_put_in() -> None:
     assert scatter_of(repeats) == pytest.approx(1.5, rel=0.03)
 
 
+@settings(max_examples=60, derandomize=True, deadline=None)
+@given(st.floats(0.1, 10.0), st.floats(0.0, 360.0), st.floats(1.0, 100.0), st.floats(0.0, 360.0),
+       st.floats(10.0, 60.0), st.floats(0.0, 360.0))
+def test_any_one_plane_answer_is_recovered(
+    gain: float, lag: float, heavy: float, where: float, trial: float, place: float
+) -> None:
+    """With and without phase: the weight lies opposite the heavy spot and has its size."""
+    answer, imbalance = Vector(gain, lag).xy, Vector(heavy, where).xy
+    runs = [answer * (imbalance + Vector(trial, place + turn).xy) for turn in (0, 90, 180, 270)]
+    first = vector_of(answer * imbalance)
+
+    by_phase = one_plane(first, vector_of(runs[0]), Vector(trial, place))
+    by_size = from_amplitudes(
+        first.amplitude, [abs(run) for run in runs], [place + t for t in (0, 90, 180, 270)], trial)
+
+    assert abs(by_phase.weights[0].xy + imbalance) < 1e-6 * heavy
+    assert abs(by_size.weights[0].xy + imbalance) < 1e-6 * heavy
+
+
 def test_more_sensors_than_planes_still_give_the_weight(runs) -> None:
     quiet_outer = run_rotor(
         ROTOR, PLANES, RPM, [(HEAVY[0], NOTHING), (both(HEAVY[0], TRIALS[0]), NOTHING)]
@@ -159,6 +180,7 @@ BIG = Vector(20.0, 90.0)
         (lambda: several_planes([A], [[BIG], [BIG]], TRIALS), "1 sensors"),
         (lambda: several_planes([A, A], [[BIG]], [A]), "do not fit"),
         (lambda: from_amplitudes(10.0, [10.0, 10.0, 10.0], [0, 120, 240], 30.0), "too little"),
+        (lambda: from_amplitudes(0.0, [0.0, 0.0, 0.0], [0, 120, 240], 30.0), "too little"),
         (lambda: from_amplitudes(10.0, [9.0, 12.0], [0, 120], 30.0), "2 trial positions"),
         (lambda: from_amplitudes(10.0, [9.0, 12.0, 11.0], [0, 1, 2], 30.0), "too close"),
         (lambda: from_amplitudes(10.0, [-9.0, 12.0, 11.0], [0, 120, 240], 30.0), "cannot be"),

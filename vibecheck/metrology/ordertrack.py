@@ -6,7 +6,9 @@ everything else smears. Order 1 is once per wheel turn.
 
 Assumption: no wheel slip, and a speed signal whose delay does not matter (a position sensor that
 lags by one second during a gentle sweep shifts the orders by about 1 %). The rolling
-circumference is uncertain by some 1.5 %, which shifts all orders alike.
+circumference is uncertain by some 1.5 %, which shifts all orders alike. A resonance that the
+sweep passes turns the phase by up to half a turn, which moves an order by half a turn over all
+turns driven (0.05 % in a thousand turns). None of this is in the peak's own uncertainty.
 
 References
 ----------

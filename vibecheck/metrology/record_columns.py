@@ -24,6 +24,7 @@ _UNIT_WORDS = {
     "m/s": "m/s", "mps": "m/s", "km/h": "km/h", "kmh": "km/h", "kph": "km/h", "mph": "mph",
 }
 _TIME_WORDS = {"elapsed": 4, "seconds": 3, "sec": 3, "time": 2, "t": 2, "ms": 2, "millis": 2,
+               "milliseconds": 2, "microseconds": 2, "nanoseconds": 2,
                "timestamp": 1, "clock": 1, "uptime": 1, "datetime": 0, "date": -1, "loggingtime": 0}
 _NOT_TIME = {"zone", "accuracy", "exposure"}
 _OTHER_SENSORS = re.compile(

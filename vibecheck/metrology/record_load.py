@@ -110,8 +110,9 @@ def _assembled(
     signal = signal_of(np.ascontiguousarray(rest[:, :3]), columns.axes[0].unit, where)
     gravity = signal.gravity
     said = list(signal.notes)
-    if gravity is None and columns.gravity_axes:
-        gravity = np.median(rest[:, 3:6], axis=0)
+    apart = rest[np.isfinite(rest[:, 3:6]).all(axis=1), 3:6] if columns.gravity_axes else rest[:0]
+    if gravity is None and len(apart) and np.median(apart, axis=0).any():
+        gravity = np.median(apart, axis=0)
         said = [*said[:-1], "gravity is given apart; its direction was taken as up"]
     speed: Real | None = None
     if speed_column is not None:

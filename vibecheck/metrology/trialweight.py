@@ -203,8 +203,7 @@ def from_amplitudes(
                               np.diag(2.0 * amplitudes[1:])])
     slopes = solve @ by_run
     u_change = u_vibration * float(np.linalg.norm(slopes[0])) / max(2.0 * change, 1e-300)
-    too_small = change < max(LEAST_CHANGE * u_change, LEAST_CHANGE_SHARE * first)
-    if too_small:
+    if change == 0.0 or change < max(LEAST_CHANGE * u_change, LEAST_CHANGE_SHARE * first):
         raise _changed_too_little(change, "the trial weight")
     direction = complex(cos_part, sin_part) / float(square)
     weight = -trial_g * direction
