@@ -79,9 +79,17 @@ class Network:
         return np.array([node.odds for node in self.causes])
 
 
-def fits(needs: Fits, facts: Mapping[str, str]) -> bool:
-    """False only where a known fact excludes the thing."""
-    return all(fact not in facts or facts[fact] in values for fact, values in needs.items())
+def fits(needs: Fits, facts: Mapping[str, str], corner: Corner | None = None) -> bool:
+    """False only where a known fact excludes the thing.
+
+    At a corner, a fact of the other axle ("rear_brake" at the front) says nothing.
+    """
+    other = {None: None, True: "rear_", False: "front_"}[corner.front if corner else None]
+    return all(
+        fact not in facts or facts[fact] in values
+        for fact, values in needs.items()
+        if other is None or not fact.startswith(other)
+    )
 
 
 def corners(scope: Scope, where: Where, facts: Mapping[str, str]) -> Iterator[Corner | None]:
@@ -107,9 +115,11 @@ def corners(scope: Scope, where: Where, facts: Mapping[str, str]) -> Iterator[Co
 
 def spots(rule: Cause | Check, facts: Mapping[str, str]) -> tuple[Spot, ...]:
     """Where a cause or check stands on this vehicle; none where a known fact excludes it."""
-    if not fits(rule.fits, facts):
-        return ()
-    return tuple(Spot(rule.id, corner) for corner in corners(rule.scope, rule.where, facts))
+    return tuple(
+        Spot(rule.id, corner)
+        for corner in corners(rule.scope, rule.where, facts)
+        if fits(rule.fits, facts, corner)
+    )
 
 
 def finding_spots(finding: Finding, corner: Corner | None) -> tuple[Spot, ...]:
@@ -143,8 +153,8 @@ def build(
     findings = {
         spot: FindingNode(spot, finding, finding.scale is Scale.GRADED, _base(library, finding), {})
         for finding in library.findings.values()
-        if fits(finding.fits, facts)
         for spot in finding_spots(finding, None)
+        if fits(finding.fits, facts, spot.corner)
     }
     writer = _RowWriter(library, findings, computed or {})
     for position, node in enumerate(causes):

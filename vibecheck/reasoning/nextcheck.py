@@ -3,7 +3,8 @@
 For every check that a live cause names, all outcomes it can have are weighed: how much the
 uncertainty about the set of causes falls (mutual information, [bit]) and how much the expected
 cost to resolve falls ([min]). Both are divided by the check's own minutes plus the way to its
-access state. Checks marked `safety` come first whatever they are worth.
+access state. Checks marked `safety` come first whatever they are worth (see `_is_urgent`); then
+an undecided reading that can be taken again at once.
 
 Outcomes are taken as states of the findings; a check with many findings is judged by those that
 tell most, up to `MOST_OUTCOMES` combinations, so its worth is never overstated.
@@ -19,7 +20,7 @@ from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Check, Spot
-from vibecheck.knowledge.words import CheckKind, Corner, Place
+from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place
 from vibecheck.reasoning.access import Ways
 from vibecheck.reasoning.belief import Belief
 from vibecheck.reasoning.cure import Cures, cost_to_resolve
@@ -75,6 +76,7 @@ class Option:
     gain: float
     saves: float
     score: float
+    urgent: bool = False
     near_tie: bool = False
 
     @property
@@ -104,8 +106,10 @@ def options(belief: Belief, cures: Cures, situation: Situation) -> tuple[Option,
     return _mark_ties(weighed)
 
 
-def _order(option: Option) -> tuple[bool, float, str]:
-    return (not (option.rule.safety and option.here), -option.score, str(option.spot))
+def _order(option: Option) -> tuple[bool, bool, float, str]:
+    """Urgent ones first, then what can be decided at once, then by score."""
+    at_once = bool(option.repeats) and option.here and option.access_minutes == 0.0
+    return (not option.urgent, not at_once, -option.score, str(option.spot))
 
 
 def _candidates(belief: Belief, situation: Situation) -> list[tuple[Spot, Check]]:
@@ -121,8 +125,13 @@ def _candidates(belief: Belief, situation: Situation) -> list[tuple[Spot, Check]
         at = named.get(rule.id, set())
         for spot in spots(rule, facts):
             wanted = bool(at) and (spot.corner is None or None in at or spot.corner in at)
+            open_reading = any(
+                each in situation.again
+                for finding in rule.yields
+                for each in finding_spots(library.findings[finding], spot.corner)
+            )
             if spot not in situation.done and (
-                wanted or rule.safety or rule.kind is CheckKind.QUESTION
+                wanted or open_reading or rule.safety or rule.kind is CheckKind.QUESTION
             ):
                 found.append((spot, rule))
     return found
@@ -244,15 +253,38 @@ def _rough(
     if not asks:
         return None
     gain = predictor.gain(asks)
-    if gain < NEGLIGIBLE_BITS and not rule.safety:
+    repeats = tuple(each for each in asks if each in situation.again)
+    if gain < NEGLIGIBLE_BITS and not rule.safety and not repeats:
         return None
     here = situation.place in rule.places and _has_tools(rule, situation)
     if not here and (Place.BAY not in rule.places or situation.place is Place.BAY):
         return None
     way = situation.ways.to(rule.access, spot.corner, here=here)
-    repeats = tuple(each for each in asks if each in situation.again)
+    # A question is asked wherever the car stands.
+    minutes = 0.0 if here and rule.kind is CheckKind.QUESTION else way.minutes
+    urgent = way.here and _is_urgent(predictor.belief, rule, situation, minutes)
     return Option(
-        spot, rule, asks, repeats, rule.minutes, way.minutes, way.here, gain, 0.0, 0.0
+        spot, rule, asks, repeats, rule.minutes, minutes, way.here, gain, 0.0, 0.0, urgent
+    )
+
+
+def _is_urgent(belief: Belief, rule: Check, situation: Situation, way_minutes: float) -> bool:
+    """Whether a safety check comes before all others now.
+
+    One that needs the car put together first can wait: it cannot be driven as it stands. One that
+    needs a measurement or the car raised comes first while a dangerous cause that it proves lives.
+    """
+    ways = situation.ways
+    if not rule.safety or (ways.position.corner is not None and way_minutes > 0.0):
+        return False
+    start = belief.network.library.access.places[situation.place].start
+    if rule.access == start and rule.kind is not CheckKind.MEASUREMENT:
+        return True
+    return any(
+        chance >= situation.prune_below
+        and node.rule.danger is not Danger.NONE
+        and rule.id in node.rule.confirm_by
+        for node, chance in zip(belief.network.causes, belief.chances, strict=True)
     )
 
 
@@ -280,7 +312,7 @@ def _mark_ties(ordered: list[Option]) -> tuple[Option, ...]:
     """Mark the options whose score is nearly that of the best of their rank."""
     marked: list[Option] = []
     for urgent in (True, False):
-        group = [option for option in ordered if (_order(option)[0] is False) is urgent]
+        group = [option for option in ordered if option.urgent is urgent]
         edge = NEAR_TIE * group[0].score if group else 0.0
         several = sum(option.score >= edge for option in group) > 1
         marked += [

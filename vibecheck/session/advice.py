@@ -26,7 +26,10 @@ ENOUGH_OF_IT = 0.5  # share of the uncertainty that must go for the low estimate
 
 
 def next_checks(bench: Workbench) -> tuple[NextCheck, ...]:
-    """The best checks; corners at which one check is worth the same are told together."""
+    """The best checks, and all that would decide an undecided reading.
+
+    Corners at which one check is worth the same are told together.
+    """
     grouped: dict[str, list[Option]] = {}
     for option in bench.options:
         grouped.setdefault(option.rule.id, []).append(option)
@@ -42,7 +45,8 @@ def next_checks(bench: Workbench) -> tuple[NextCheck, ...]:
             if option is best and other.spot.corner and _alike(other, option)
         )
         shown.append((option, also))
-    return tuple(next_check(bench, option, also) for option, also in shown[:MOST_CHECKS])
+    kept = shown[:MOST_CHECKS] + [pair for pair in shown[MOST_CHECKS:] if pair[0].repeats]
+    return tuple(next_check(bench, option, also) for option, also in kept)
 
 
 def _alike(one: Option, other: Option) -> bool:
@@ -65,7 +69,7 @@ def next_check(bench: Workbench, option: Option, also: tuple[str, ...] = ()) -> 
         gain=option.gain,
         saves=option.saves,
         score=option.score,
-        safety=rule.safety,
+        safety=option.urgent,
         near_tie=option.near_tie,
         also_at=also,
         here=option.here,
@@ -207,7 +211,7 @@ def minutes_expected(bench: Workbench) -> tuple[float, float]:
 
 def _why(bench: Workbench, option: Option) -> str:
     """Why this check: the likeliest causes that name it."""
-    if option.rule.safety:
+    if option.urgent:
         return "safety comes first"
     named = [
         (float(chance), node.spot)

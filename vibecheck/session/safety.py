@@ -76,7 +76,7 @@ def drive(outlook: Outlook, shown: Iterable[CautionShown]) -> Drive:
             word=DriveWord.GENTLY,
             text=f"{worst} is possible; no fast or long drive until it is checked",
         )
-    waiting = [option for option in outlook.options if option.rule.safety and option.here]
+    waiting = [option for option in outlook.options if option.urgent]
     if waiting:
         return Drive(
             word=DriveWord.GENTLY,
