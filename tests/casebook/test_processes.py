@@ -1,4 +1,4 @@
-"""A real process, really killed, and a system that really refuses to write."""
+"""Real processes: killed in the midst, refused by the system, and two on one case."""
 
 from __future__ import annotations
 
@@ -20,6 +20,16 @@ while True:
     case, made = journal.append(stored.case, [journal.Draft("note", text="x" * 5000)])
     stored = store.save(stored, case)
     print(made[0].id, flush=True)
+"""
+TWENTY = """
+import sys
+from pathlib import Path
+from vibecheck.casebook import journal, store
+stored = store.load(Path(sys.argv[1]))
+for _ in range(20):
+    case, made = journal.append(stored.case, [journal.Draft("note", text="x")])
+    stored = store.save(stored, case)
+    print(made[0].id, made[0].text, flush=True)
 """
 FULL = """
 import resource, sys
@@ -71,3 +81,14 @@ def test_a_system_that_refuses_the_bytes_leaves_the_old_file(stored: store.Store
     assert "NOT saved: the disk does not take a file this large" in said
     assert before == stored.path.read_bytes()
     assert not list(stored.path.parent.glob(".*.part"))
+
+
+def test_two_processes_on_one_case_lose_nothing(stored: store.StoredCase):
+    both = [start(TWENTY, stored.path) for _ in range(2)]
+    said = [line.split()[0] for each in both for line in each.communicate(timeout=60)[0].split("\n")
+            if line]
+
+    entries = store.load(stored.path).case.entries
+    assert 40 == len(said)
+    assert len(stored.case.entries) + 40 == len(entries)
+    assert set(said) <= {entry.id for entry in entries}
