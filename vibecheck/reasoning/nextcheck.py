@@ -95,12 +95,12 @@ def options(belief: Belief, cures: Cures, situation: Situation) -> tuple[Option,
     }
     ready = [option for option in rough.values() if not _must_wait(option, rough, belief)]
     ready.sort(key=lambda option: (-option.gain / max(option.cost, LEAST_MINUTES)))
-    safety = [option for option in ready if option.rule.safety]
-    others = [option for option in ready if not option.rule.safety]
+    always = [option for option in ready if option.rule.safety or option.repeats]
+    others = [option for option in ready if not (option.rule.safety or option.repeats)]
     now = float(cost_to_resolve(cures.chances(belief.weights)[None], cures.efforts)[0])
     weighed = [
         _weigh(predictor, cures, option, now)
-        for option in [*safety, *others[:CLOSELY_WEIGHED]]
+        for option in [*always, *others[:CLOSELY_WEIGHED]]
     ]
     weighed.sort(key=_order)
     return _mark_ties(weighed)
