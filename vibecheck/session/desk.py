@@ -187,6 +187,15 @@ class Desk:
             self.workbench.cause_spot(outcome.cause, outcome.corner)
         self._replace(structs.replace(self.case, outcome=outcome))
 
+    def keep(self, path: Path) -> None:
+        """Begin to keep a case that was only in memory; an existing file is never overwritten.
+
+        Raises
+        ------
+        CaseError family : it cannot be written there.
+        """
+        self._stored = store.create(path, self.case)
+
     def reload(self) -> bool:
         """Read the file again if it changed underneath; True if it did."""
         if self._stored is None:

@@ -1,0 +1,288 @@
+"""The wizard: shows the first screen at once and reads the rules while it stands."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import work
+from textual.app import App, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from vibecheck.errors import VibecheckError
+from vibecheck.session.unitchoice import Units
+from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.benches.catalog import BENCHES, bench_named
+from vibecheck.tui.folders import KeptVisit, kept_visits, usual_folder
+from vibecheck.tui.looks import DARK, LIGHT
+from vibecheck.tui.plain import line, visible
+from vibecheck.tui.start import StartScreen
+
+if TYPE_CHECKING:
+    from vibecheck.casebook.case import PlaceName
+    from vibecheck.knowledge.library import Library
+    from vibecheck.session.answers import Assignment
+    from vibecheck.session.desk import Desk
+    from vibecheck.tui.visit import VisitScreen
+
+_THEMES = (DARK, LIGHT)
+
+
+class VibecheckApp(App[None]):
+    """All screens, and the desk of the visit that is open.
+
+    Parameters
+    ----------
+    cases : the folder for visits; the user's data folder if None.
+    rules : a folder of rules instead of the usual one.
+    case : a case file to open at once.
+    """
+
+    TITLE = "vibecheck"
+    CSS_PATH = "looks.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f2", "length_unit", "mm / in", show=False),
+        Binding("f3", "speed_unit", "km/h / mph", show=False),
+        Binding("f4", "light_or_dark", "Light / dark", show=False),
+        Binding("ctrl+q", "quit", "Leave the program", show=False, priority=True),
+    ]
+
+    def __init__(
+        self, cases: Path | None = None, rules: Path | None = None, case: Path | None = None
+    ) -> None:
+        super().__init__()
+        self.cases = cases or usual_folder()
+        self.rules = rules
+        self.units = Units()
+        self.desk: Desk | None = None
+        self._first_case = case
+        self._library: asyncio.Task[Library] | None = None
+        for theme in _THEMES:
+            self.register_theme(theme)
+        self.theme = DARK.name
+
+    def get_default_screen(self) -> Screen[None]:
+        """The start."""
+        return StartScreen()
+
+    def on_mount(self) -> None:
+        """Open what was asked for; else read the rules while the start stands."""
+        if self._first_case is not None:
+            self.open_visit(self._first_case)
+        else:
+            self.set_timer(0.1, self.read_rules)
+
+    @work(exclusive=True, group="rules")
+    async def read_rules(self) -> None:
+        """Read the rules beside the screens."""
+        try:
+            await self.library()
+        except VibecheckError as error:
+            self.tell(str(error))
+
+    async def library(self) -> Library:
+        """The rules, read once, beside the screens.
+
+        Raises
+        ------
+        RulesError : they have faults. InputError : there are none.
+        """
+        if self._library is None or (self._library.done() and self._library.exception()):
+            self._library = asyncio.ensure_future(asyncio.to_thread(_read_library, self.rules))
+        return await asyncio.shield(self._library)
+
+    def demo_visits(self) -> Sequence[KeptVisit]:
+        """The demo cases there are."""
+        from vibecheck.knowledge.place import find_demo_cases
+
+        try:
+            found = kept_visits(find_demo_cases())
+        except VibecheckError:
+            return ()
+        return sorted(found, key=lambda visit: visit.path.name)
+
+    # Visits
+
+    @work(exclusive=True, group="opening")
+    async def begin_visit(self, place: str) -> None:
+        """Show the form of a new visit."""
+        from vibecheck.tui.newvisit import NewVisitScreen
+
+        try:
+            library = await self.library()
+        except VibecheckError as error:
+            self.tell(str(error))
+            return
+        screen = NewVisitScreen(library, cast("PlaceName", place), self.cases, self.rules)
+        self.push_screen(screen, self._begun)
+
+    def _begun(self, desk: Desk | None) -> None:
+        if desk is not None:
+            self._show_desk(desk)
+
+    @work(exclusive=True, group="opening")
+    async def open_visit(self, path: Path) -> None:
+        """Open a visit that was kept."""
+        await self._open(lambda: _desk(path, self.rules))
+
+    @work(exclusive=True, group="opening")
+    async def open_demo(self, path: Path) -> None:
+        """Open a copy of a demo in memory; the demo's file is never written."""
+        await self._open(lambda: _copy(path, self.rules))
+
+    async def _open(self, make: Callable[[], Desk]) -> None:
+        self.tell("Opening ...")
+        try:
+            await self.library()
+            desk = await asyncio.to_thread(make)
+        except VibecheckError as error:
+            self.tell(str(error))
+            return
+        self.tell("")
+        self._show_desk(desk)
+
+    def _show_desk(self, desk: Desk) -> None:
+        from vibecheck.tui.visit import VisitScreen
+
+        self.desk = desk
+        self.push_screen(VisitScreen(desk))
+
+    def leave_visit(self) -> None:
+        """Back to the start."""
+        while not isinstance(self.screen, StartScreen):
+            self.pop_screen()
+        self.desk = None
+
+    def keep_visit(self) -> None:
+        """Keep a visit that is only in memory (a demo) as a file of its own."""
+        from vibecheck.tui.attempt import attempt
+        from vibecheck.tui.folders import fresh_path, make_folder
+
+        desk = self.desk
+        if desk is None or desk.path is not None:
+            return
+        path = fresh_path(self.cases, desk.case.title)
+        word = attempt(lambda: make_folder(self.cases)) or attempt(lambda: desk.keep(path))
+        self.notify(visible(word or f"kept as {path}"), markup=False)
+        self.show_anew()
+
+    def open_bench(self, name: str) -> None:
+        """Open a bench, with the case if there is one; its result goes into the case."""
+        bench = bench_named(name)
+        if bench is None:
+            self.notify(visible(f"there is no bench '{name}'", 80), markup=False)
+            return
+
+        def back(result: Sequence[Assignment] | None) -> None:
+            visit = self._visit()
+            if result and visit is not None:
+                visit.do(lambda: visit.desk.answer(result))
+
+        self.push_screen(bench.make(self.desk, None), back)
+
+    def tell(self, sentence: str) -> None:
+        """Say something at the start, where it stays; elsewhere as a notice."""
+        if isinstance(self.screen, StartScreen):
+            self.screen.say(sentence)
+        elif sentence:
+            self.notify(visible(sentence), markup=False, timeout=10)
+
+    # Comfort
+
+    def action_length_unit(self) -> None:
+        """Between millimeters and inches."""
+        self._choose_units(self.units.other_length())
+
+    def action_speed_unit(self) -> None:
+        """Between kilometers and miles per hour."""
+        self._choose_units(self.units.other_speed())
+
+    def _choose_units(self, units: Units) -> None:
+        old, visit = self.units, self._visit()
+        if visit is not None:
+            visit.units_changing(old)
+        self.units = units
+        self.show_anew()
+        self.notify(line(f"Units: {units.length}, {units.speed}").plain, markup=False, timeout=2)
+
+    def show_anew(self) -> None:
+        """Let every screen show its values anew."""
+        for screen in self.screen_stack:
+            if isinstance(screen, BaseScreen):
+                screen.units_changed()
+
+    def action_light_or_dark(self) -> None:
+        """Between the light and the dark look."""
+        self.theme = LIGHT.name if self.theme == DARK.name else DARK.name
+
+    def _visit(self) -> VisitScreen | None:
+        from vibecheck.tui.visit import VisitScreen
+
+        return next((each for each in self.screen_stack if isinstance(each, VisitScreen)), None)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """What the command palette offers here."""
+        yield SystemCommand("Unit of length", "mm or inch; typed digits stay",
+                            self.action_length_unit)
+        yield SystemCommand("Unit of speed", "km/h or mph; typed digits stay",
+                            self.action_speed_unit)
+        yield SystemCommand("Light or dark", "Change the look", self.action_light_or_dark)
+        if self.desk is not None and self.desk.path is None:
+            yield SystemCommand("Keep this visit", "As a file of its own", self.keep_visit)
+        for bench in BENCHES:
+            yield SystemCommand(f"Bench: {bench.title}", bench.says,
+                                lambda name=bench.name: self.open_bench(name))
+        for key, binding, enabled in _commands(screen):
+            if enabled:
+                yield SystemCommand(
+                    binding.description, f"Key {key}",
+                    lambda action=binding.action: self._run_on(screen, action),
+                )
+        yield SystemCommand("Leave the program", "Everything is saved", self.action_quit)
+
+    async def _run_on(self, screen: Screen[object], action: str) -> None:
+        await screen.run_action(action)
+
+
+def _commands(screen: Screen[object]) -> Iterable[tuple[str, Binding, bool]]:
+    """The keys of a screen that are worth a line in the palette, each once."""
+    seen: set[str] = set()
+    for key, (node, binding, enabled, _) in screen.active_bindings.items():
+        if node is screen and binding.show and binding.description not in seen:
+            seen.add(binding.description)
+            yield key, binding, enabled
+
+
+def _read_library(rules: Path | None) -> Library:
+    from vibecheck.session.desk import library_at
+
+    return library_at(rules)
+
+
+def _desk(path: Path, rules: Path | None) -> Desk:
+    from vibecheck.session.desk import Desk
+
+    desk = Desk.open(path, rules)
+    desk.view()
+    return desk
+
+
+def _copy(path: Path, rules: Path | None) -> Desk:
+    from vibecheck.casebook.store import load
+    from vibecheck.session.desk import Desk, library_at
+
+    desk = Desk(None, load(path).case, library_at(rules))
+    desk.view()
+    return desk
+
+
+def run(
+    cases: Path | None = None, rules: Path | None = None, case: Path | None = None
+) -> int:
+    """Run the wizard in this terminal; gives the exit code of the program."""
+    app = VibecheckApp(cases, rules, case)
+    app.run()
+    return app.return_code or 0

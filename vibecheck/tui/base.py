@@ -1,0 +1,56 @@
+"""What all screens share: help, theme and unit keys, and the app by its own type."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
+
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from vibecheck.tui.plain import joined, line, plain, stacked
+
+if TYPE_CHECKING:
+    from textual.content import Content
+
+    from vibecheck.tui.app import VibecheckApp
+
+Result = TypeVar("Result")
+
+
+class BaseScreen(Screen[Result]):
+    """A screen with its own help. `ABOUT` says in plain words what it is for."""
+
+    ABOUT: ClassVar[str] = ""
+    ABOUT_TITLE: ClassVar[str] = ""
+    HORIZONTAL_BREAKPOINTS = [
+        (0, "-tiny"), (68, "-narrow"), (104, "-middle"), (156, "-wide"),
+    ]
+    VERTICAL_BREAKPOINTS = [
+        (0, "-low"), (34, "-high"),
+    ]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1,question_mark", "help", "Help", key_display="F1"),
+    ]
+
+    @property
+    def vibecheck(self) -> VibecheckApp:
+        """The app."""
+        return cast("VibecheckApp", self.app)
+
+    def action_help(self) -> None:
+        """Show what this screen is for and its keys."""
+        from vibecheck.tui.dialogs import TextDialog
+
+        self.app.push_screen(TextDialog(f"Help: {self.ABOUT_TITLE}", self.help_text()))
+
+    def help_text(self) -> Content:
+        """What the screen is for, and every key that counts here."""
+        keys = []
+        for _, binding, _, _ in self.active_bindings.values():
+            shown = self.app.get_key_display(binding)
+            if binding.description and not binding.system:
+                keys.append(joined(line(f"{shown:>9}", "bold"), "  ", line(binding.description)))
+        return stacked([plain(self.ABOUT), plain(""), plain("Keys", "bold underline"), *keys])
+
+    def units_changed(self) -> None:
+        """Another unit was chosen; screens that show values show them anew."""

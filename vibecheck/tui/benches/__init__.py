@@ -1,0 +1,1 @@
+"""Bench screens: calculators usable with or without a case."""

@@ -1,0 +1,105 @@
+"""Where visits are kept, which there are, and a name for a new one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import platformdirs
+
+from vibecheck.errors import CaseNotSavedError, VibecheckError
+
+MOST_LISTED = 60
+_MARK = b"vibecheck_case"
+_MARK_WITHIN = 4096  # bytes
+_LONGEST_NAME = 40
+
+
+@dataclass(frozen=True)
+class KeptVisit:
+    """A case file: its title and place, or the sentence why it cannot be read."""
+
+    path: Path
+    changed: str
+    title: str = ""
+    place: str = ""
+    fault: str = ""
+
+
+def usual_folder() -> Path:
+    """The folder for visits in the user's data."""
+    return Path(platformdirs.user_data_dir("vibecheck", appauthor=False)) / "cases"
+
+
+def make_folder(folder: Path) -> None:
+    """Make the folder where it is missing.
+
+    Raises
+    ------
+    CaseNotSavedError : it cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise CaseNotSavedError(
+            f"the folder for visits cannot be made ({error.strerror})", str(folder),
+            "begin with 'vibecheck --cases FOLDER'",
+        ) from error
+
+
+def fresh_path(folder: Path, title: str) -> Path:
+    """A file name that does not exist, from the day and the title."""
+    words = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:_LONGEST_NAME].strip("-")
+    stem = f"{datetime.now():%Y-%m-%d}-{words or 'visit'}"
+    path, number = folder / f"{stem}.yaml", 2
+    while path.exists():
+        path, number = folder / f"{stem}-{number}.yaml", number + 1
+    return path
+
+
+def kept_visits(*folders: Path) -> list[KeptVisit]:
+    """The visits in these folders, newest first; a damaged one with its sentence."""
+    found = {path.resolve(): path for folder in folders for path in _candidates(folder)}
+    dated = sorted(((_changed(path), path) for path in found.values()), reverse=True)
+    return [_read(path, when) for when, path in dated[:MOST_LISTED]]
+
+
+def _candidates(folder: Path) -> Iterator[Path]:
+    try:
+        paths = sorted(folder.glob("*.yaml"))
+    except OSError:
+        return
+    for path in paths:
+        if path.name.startswith(".") or not path.is_file():
+            continue
+        if folder == usual_folder() or _marked(path):
+            yield path
+
+
+def _marked(path: Path) -> bool:
+    try:
+        with path.open("rb") as stream:
+            return _MARK in stream.read(_MARK_WITHIN)
+    except OSError:
+        return True
+
+
+def _changed(path: Path) -> float:
+    try:
+        return path.stat().st_mtime
+    except OSError:
+        return 0.0
+
+
+def _read(path: Path, when: float) -> KeptVisit:
+    from vibecheck.casebook.store import load
+
+    changed = f"{datetime.fromtimestamp(when):%Y-%m-%d %H:%M}"
+    try:
+        case = load(path).case
+    except VibecheckError as error:
+        return KeptVisit(path, changed, fault=str(error))
+    return KeptVisit(path, changed, case.title, case.place)

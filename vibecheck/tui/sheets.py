@@ -1,0 +1,93 @@
+"""The sheet of a visit, to read here and to keep as a file; its words come from the report room."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from importlib.util import find_spec
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import Footer, Static
+
+from vibecheck.errors import InputError
+from vibecheck.session.desk import Desk
+from vibecheck.tui.attempt import attempt
+from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.plain import joined, line, plain
+
+_WRITER = "vibecheck.report.sheets"
+
+
+def can_print() -> bool:
+    """True if sheets can be written."""
+    return find_spec(_WRITER) is not None
+
+
+def sheet_text(desk: Desk, reader: str) -> str:
+    """The sheet for a reader (counter, bay, driveway, customer) as plain text."""
+    text: str = import_module(_WRITER).sheet_text(desk, reader)
+    return text
+
+
+class SheetScreen(BaseScreen[None]):
+    """A sheet; the customer's sheet is one key away."""
+
+    ABOUT_TITLE = "the sheet"
+    ABOUT = "The sheet of this visit as plain text. Keep it as a file beside the case and print it."
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q", "dismiss", "Back", key_display="Esc"),
+        Binding("k", "keep", "Keep as a file"),
+        Binding("c", "other", "For the customer / for here"),
+    ]
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self.desk = desk
+        self._reader: str = desk.case.place
+        self._text = sheet_text(desk, self._reader)
+
+    def compose(self) -> ComposeResult:
+        """The text and a line for what was done with it."""
+        yield Static(id="sheet-title")
+        with VerticalScroll(id="sheet-scroll"):
+            yield Static(id="sheet")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Show the sheet."""
+        self._show()
+        self.query_one("#sheet-scroll").focus()
+
+    def _show(self) -> None:
+        self.query_one("#sheet-title", Static).update(joined("Sheet for: ", line(self._reader)))
+        self.query_one("#sheet", Static).update(plain(self._text))
+
+    def action_other(self) -> None:
+        """Between the sheet for this place and the customer's."""
+        place = self.desk.case.place
+        self._reader = place if self._reader == "customer" else "customer"
+        self._text = sheet_text(self.desk, self._reader)
+        self._show()
+
+    def action_keep(self) -> None:
+        """Write the sheet beside the case."""
+        path = self._file()
+        word = attempt(lambda: _write(path, self._text))
+        said = word or f"kept as {path}"
+        self.query_one("#sheet-title", Static).update(line(said))
+
+    def _file(self) -> Path:
+        case = self.desk.path
+        name = f"{case.stem if case else self.desk.case.id}-{self._reader}.txt"
+        return (case.parent if case else Path.cwd()) / name
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        what = f"the sheet is NOT kept ({error.strerror})"
+        raise InputError(what, str(path), "make room there, or take another folder") from error

@@ -1,0 +1,164 @@
+"""The first screen: where the person stands, and what to begin, open, try or work out."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Sequence
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Button, Footer, OptionList, Static
+
+from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.benches.catalog import BENCHES
+from vibecheck.tui.folders import KeptVisit, kept_visits
+from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.widgets.choices import Choice, ChoiceList
+
+_PLACES = (("counter", "1 Counter"), ("bay", "2 Bay"), ("driveway", "3 Driveway"))
+
+
+class StartScreen(BaseScreen[None]):
+    """Shown at once; visits, demos and rules are read while it stands."""
+
+    ABOUT_TITLE = "the start"
+    ABOUT = (
+        "Say where you stand: at the counter with the customer, in the bay with the car, or at "
+        "home in the driveway. Then begin a visit, or open one. A demo is an invented case to "
+        "play with; what you do to it is not kept."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("1", "place('counter')", "Counter", show=False),
+        Binding("2", "place('bay')", "Bay", show=False),
+        Binding("3", "place('driveway')", "Driveway", show=False),
+        Binding("n", "new", "New visit"),
+        Binding("o", "to_visits", "Open a visit"),
+        Binding("d", "to_demos", "Demos"),
+        Binding("q", "app.quit", "Leave"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.place = "bay"
+        self.visits: Sequence[KeptVisit] = ()
+
+    def compose(self) -> ComposeResult:
+        """The place above, what to do and the visits below."""
+        yield Static(joined(line("vibecheck", "bold $accent"),
+                            ": from \"my car shakes\" to a cause proven by a measurement"),
+                     id="headline-start")
+        with Horizontal(id="places"):
+            yield Static("Where are you? ", id="places-word")
+            for name, label in _PLACES:
+                yield Button(plain(label), id=f"place-{name}", compact=True)
+        with Horizontal(id="start-lists"):
+            with Vertical(id="start-left"):
+                yield Static("What to do", classes="list-title")
+                yield ChoiceList(name_id="doings")
+            with Vertical(id="start-right"):
+                yield Static("Visits, the newest first", classes="list-title", id="visits-title")
+                yield ChoiceList([Choice("", "Looking ...", enabled=False)], name_id="visits")
+        yield Static(id="start-word")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Usable at once; lists follow."""
+        self.show_place()
+        self._show_doings(())
+        self.query_one("#doings").focus()
+        self.vibecheck.set_timer(0.05, self.read_lists)
+
+    def on_screen_resume(self) -> None:
+        """Back from a visit: it stands in the list now."""
+        if self.visits:
+            self.read_lists()
+
+    @work(exclusive=True, group="lists")
+    async def read_lists(self) -> None:
+        """Read the visits and demos beside the screen."""
+        app = self.vibecheck
+        visits = await asyncio.to_thread(kept_visits, app.cases, Path.cwd())
+        self._show_visits(visits)
+        demos = await asyncio.to_thread(app.demo_visits)
+        self._show_doings(demos)
+
+    def _show_doings(self, demos: Sequence[KeptVisit]) -> None:
+        rows = [Choice("new", "Begin a new visit", "n")]
+        rows += [Choice(f"bench:{bench.name}", bench.title, remark=bench.says)
+                 for bench in BENCHES]
+        rows += [
+            Choice(f"demo:{demo.path}", f"Try: {demo.title}", remark=f"(invented, {demo.place})")
+            for demo in demos
+            if not demo.fault
+        ]
+        self.query_one("#doings", ChoiceList).show(rows, keep_place=True)
+
+    def _show_visits(self, visits: Sequence[KeptVisit]) -> None:
+        self.visits = visits
+        rows = [
+            Choice(str(visit.path), visit.title or visit.path.name,
+                   remark=f"{visit.changed}, {visit.place}")
+            if not visit.fault
+            else Choice("", f"! {visit.fault}", enabled=False)
+            for visit in visits
+        ]
+        nothing = [Choice("", "None yet.", enabled=False)]
+        self.query_one("#visits", ChoiceList).show(rows or nothing, keep_place=True)
+
+    def show_place(self) -> None:
+        """Mark the place chosen, in words and shape."""
+        for name, label in _PLACES:
+            button = self.query_one(f"#place-{name}", Button)
+            mark = "(x)" if name == self.place else "( )"
+            button.label = plain(f"{mark} {label}")
+            button.set_class(name == self.place, "-chosen")
+
+    def say(self, sentence: str) -> None:
+        """A sentence at the foot of the screen."""
+        self.query_one("#start-word", Static).update(joined(plain(sentence)))
+
+    def action_place(self, place: str) -> None:
+        """Choose where the person stands."""
+        self.place = place
+        self.show_place()
+
+    def action_new(self) -> None:
+        """Begin a visit."""
+        self.vibecheck.begin_visit(self.place)
+
+    def action_to_visits(self) -> None:
+        """To the list of visits."""
+        self.query_one("#visits").focus()
+
+    def action_to_demos(self) -> None:
+        """To the first demo."""
+        doings = self.query_one("#doings", ChoiceList)
+        doings.focus()
+        demos = [n for n, row in enumerate(doings.shown) if row.value.startswith("demo:")]
+        doings.highlighted = demos[0] if demos else 0
+
+    @on(Button.Pressed)
+    def _place_pressed(self, event: Button.Pressed) -> None:
+        self.action_place((event.button.id or "").removeprefix("place-"))
+
+    @on(OptionList.OptionSelected, "#doings")
+    def _doing(self, event: OptionList.OptionSelected) -> None:
+        kind, _, value = self.query_one("#doings", ChoiceList).shown[
+            event.option_index
+        ].value.partition(":")
+        if kind == "new":
+            self.action_new()
+        elif kind == "demo":
+            self.vibecheck.open_demo(Path(value))
+        else:
+            self.vibecheck.open_bench(value)
+
+    @on(OptionList.OptionSelected, "#visits")
+    def _visit(self, event: OptionList.OptionSelected) -> None:
+        value = self.query_one("#visits", ChoiceList).shown[event.option_index].value
+        if value:
+            self.vibecheck.open_visit(Path(value))

@@ -1,0 +1,361 @@
+"""The visit: one question at a time, and beside it where the visit stands."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.widgets import ContentSwitcher, Footer
+
+from vibecheck.casebook.case import PlaceName
+from vibecheck.metrology.units import Quantity
+from vibecheck.session.desk import Desk
+from vibecheck.session.ending import ending
+from vibecheck.session.interview import Ended, Interview, Question
+from vibecheck.session.typed import doubts, limit_text, with_unit
+from vibecheck.session.unitchoice import Units
+from vibecheck.tui import visit_doors
+from vibecheck.tui.attempt import attempt
+from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.benches.catalog import bench_for
+from vibecheck.tui.dialogs import ChoiceDialog, doubt_choices, doubt_text
+from vibecheck.tui.plain import line
+from vibecheck.tui.sheets import can_print
+from vibecheck.tui.widgets.aside import Aside
+from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
+from vibecheck.tui.widgets.endpage import EndPage
+from vibecheck.tui.widgets.standing import Standing
+from vibecheck.tui.widgets.topbar import TopBar
+
+_WATCH_FILE_S = 4.0
+
+
+class VisitScreen(BaseScreen[None]):
+    """One case being worked on."""
+
+    ABOUT_TITLE = "the visit"
+    ABOUT = (
+        "One question at a time stands on the left. Choose an answer by its number, with the "
+        "arrow keys and Enter, or by a click. Where a value is asked for, type it and press "
+        "Enter: 0.49, 18 thou and 0.49 mm +/- 0.02 all work. A bare number counts in the unit "
+        "beside the field. On the right: minutes, the causes that are possible now, and the "
+        "cautions in force. Choose a cause there to have it explained. Every answer is on disk "
+        "before the ranking changes. Any answer can be changed later; nothing has to be confirmed."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("u", "unsure", "Not sure"),
+        Binding("c", "cannot", "Can't here"),
+        Binding("s", "skip", "Skip"),
+        Binding("b", "back", "Back"),
+        Binding("w", "why", "Why"),
+        Binding("a", "answers", "Answers"),
+        Binding("r", "ranking", "Ranking"),
+        Binding("n", "note", "Note"),
+        Binding("x", "explain", "Explain cause"),
+        Binding("k", "car", "Car"),
+        Binding("f", "facts", "Facts, limits"),
+        Binding("t", "tools", "Tools"),
+        Binding("m", "move", "Move place"),
+        Binding("e", "end", "End page"),
+        Binding("g", "go_on", "Ask on"),
+        Binding("o", "other_corner", "Other corner"),
+        Binding("i", "instrument", "Bench"),
+        Binding("p", "sheet", "Sheet"),
+        Binding("escape", "to_now", "To the question now", show=False),
+        Binding("pageup", "words(-8)", "Scroll up", show=False),
+        Binding("pagedown", "words(8)", "Scroll down", show=False),
+        Binding("q", "leave", "To the start"),
+        *(
+            Binding(str(number), f"choose({number})", "Choose", show=False)
+            for number in range(1, MOST_KEYS + 1)
+        ),
+    ]
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self.desk = desk
+        self.interview = Interview(desk)
+        self.question: Question | None = None
+        self.note_draft = ""
+        self._ended_on: Ended | None = None
+        self._disk_word = ""
+
+    def compose(self) -> ComposeResult:
+        """The word on driving above, question and ranking side by side."""
+        yield TopBar()
+        with Horizontal(id="desk"):
+            with ContentSwitcher(initial="asking", id="left"):
+                yield Asking()
+                yield EndPage(id="ended")
+            yield Standing()
+            yield Aside()
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Show the first question."""
+        self.show_all()
+        self.set_interval(_WATCH_FILE_S, self.check_file)
+        if self.desk.case.place == "driveway" and not self.desk.case.tools:
+            self.action_tools()
+
+    @property
+    def units(self) -> Units:
+        """The units chosen."""
+        return self.vibecheck.units
+
+    def show_all(self) -> None:
+        """Show the desk as it is now."""
+        view = self.desk.view()
+        self.question = self.interview.current()
+        self.query_one(TopBar).show(view, self.units, self.desk.path is not None)
+        self.query_one(Standing).show(view)
+        self.query_one(Aside).show(view)
+        if self.question is not None:
+            self._ended_on = None
+            self._show_question(self.question)
+        else:
+            self._show_end(self.interview.ended or Ended.NOTHING)
+        self.refresh_bindings()
+
+    def _show_question(self, question: Question) -> None:
+        asking = self.query_one(Asking)
+        unit = self._unit(question)
+        limit = limit_text(self.desk.workbench, question.field.finding, self.units)
+        asking.show(question, unit, limit)
+        self.query_one("#left", ContentSwitcher).current = "asking"
+        asking.focus_answer()
+
+    def _show_end(self, ended: Ended) -> None:
+        self._ended_on = ended
+        page = self.query_one(EndPage)
+        found = ending(self.desk, nothing_left=ended is not Ended.DECIDED)
+        page.refuse("")
+        page.show(found, ended, self.desk.view(), sheet=can_print())
+        self.query_one("#left", ContentSwitcher).current = "ended"
+        page.focus_answer()
+
+    def _unit(self, question: Question) -> str:
+        field = question.field
+        return self.units.of(field.quantity, field.unit or "") if field.quantity else ""
+
+    # Answers
+
+    @on(Asking.Answered)
+    def _answered(self, event: Asking.Answered) -> None:
+        question = self.question
+        if question is None:
+            return
+        field = question.field
+        if not event.typed or field.quantity is None:
+            self.give(event.value)
+            return
+        unit = self._unit(question)
+        value = with_unit(event.value, Quantity(field.quantity), unit)
+        others = doubts(self.desk.workbench, field.finding, event.value, unit)
+        if not others:
+            self.give(value)
+            return
+        limit = limit_text(self.desk.workbench, field.finding, self.units)
+        asked = ChoiceDialog(
+            "Is the unit right?", doubt_text(value, limit), doubt_choices(value, others)
+        )
+        self.app.push_screen(asked, self._unit_told)
+
+    def _unit_told(self, value: str | None) -> None:
+        if value is not None:
+            self.give(value)
+
+    def give(
+        self, value: str, readings: tuple[str, ...] = (), angles: tuple[str, ...] = ()
+    ) -> bool:
+        """Answer the question in hand; False, with the reason on the screen, if refused."""
+        return self.do(lambda: self.interview.answer(value, readings, angles))
+
+    def do(self, call: visit_doors.Call) -> bool:
+        """Run something that changes the case, and show what came of it."""
+        refused = attempt(call)
+        if refused:
+            self.say(refused)
+            return False
+        self.show_all()
+        return True
+
+    def say(self, sentence: str) -> None:
+        """Say why something was not done, and leave it there to be read."""
+        if self._ended_on is None:
+            self.query_one(Asking).refuse(sentence)
+        else:
+            self.query_one(EndPage).refuse(sentence)
+
+    @on(Asking.Pressed)
+    async def _pressed(self, event: Asking.Pressed) -> None:
+        await self.run_action(event.action)
+
+    @on(EndPage.Chosen)
+    async def _chosen(self, event: EndPage.Chosen) -> None:
+        await self.run_action(event.action)
+
+    @on(Standing.Asked)
+    def _asked(self, event: Standing.Asked) -> None:
+        visit_doors.explain(self, event.cause, event.corner)
+
+    def action_choose(self, number: int) -> None:
+        """Take the answer with this number."""
+        if self.question is not None:
+            self.query_one(Asking).choose(number)
+
+    def action_unsure(self) -> None:
+        """The person cannot say."""
+        if self.question is not None:
+            self.do(self.interview.unsure)
+
+    def action_skip(self) -> None:
+        """Pass over the check in hand."""
+        if self.question is not None:
+            self.do(self.interview.skip)
+
+    def action_cannot(self) -> None:
+        """The check in hand cannot be done here."""
+        if self.question is not None:
+            self.do(self.interview.cannot)
+
+    def action_back(self) -> None:
+        """Show the answer before."""
+        if self.interview.back():
+            self.show_all()
+        else:
+            self.say("there is no earlier answer")
+
+    def action_to_now(self) -> None:
+        """Leave an earlier answer as it is."""
+        self.interview.forward_to_end()
+        self.show_all()
+
+    def action_go_on(self) -> None:
+        """Ask on although the interview has ended."""
+        self.interview.go_on()
+        self.show_all()
+
+    def action_other_corner(self) -> None:
+        """Do the same check at another corner first."""
+        if self.question is not None and self.question.check.also_at:
+            check, corner = self.question.check.check, self.question.check.also_at[0]
+            self.do(lambda: self.interview.choose(check, corner))
+
+    def action_words(self, lines: int) -> None:
+        """Scroll the words of the question, or of the ending."""
+        scroller = "#words" if self.question is not None else "#outcome"
+        self.query_one(scroller).scroll_relative(y=lines, animate=False)
+
+    # Doors to other screens
+
+    def action_why(self) -> None:
+        """Why this question."""
+        visit_doors.why(self)
+
+    def action_answers(self) -> None:
+        """All answers, to change or take back."""
+        visit_doors.answers(self)
+
+    def action_ranking(self) -> None:
+        """The whole ranking."""
+        visit_doors.ranking(self)
+
+    def action_note(self) -> None:
+        """A note."""
+        visit_doors.note(self)
+
+    def action_explain(self) -> None:
+        """The leading cause explained."""
+        ranking = self.desk.view().ranking
+        if ranking:
+            visit_doors.explain(self, ranking[0].cause, ranking[0].corner)
+
+    def action_car(self) -> None:
+        """The car from above."""
+        visit_doors.car(self)
+
+    def action_facts(self) -> None:
+        """Vehicle facts and limits."""
+        visit_doors.facts(self)
+
+    def action_tools(self) -> None:
+        """The tools at hand."""
+        visit_doors.tools(self)
+
+    def action_move(self) -> None:
+        """Take the case to another place."""
+        visit_doors.move(self)
+
+    def action_end(self) -> None:
+        """The end page as it would be now."""
+        self.interview.forward_to_end()
+        self.question = None
+        self._show_end(self.interview.ended or Ended.ASKED)
+
+    def action_instrument(self) -> None:
+        """The bench that works out the reading in hand."""
+        visit_doors.instrument(self)
+
+    def action_sheet(self) -> None:
+        """The sheet of this visit."""
+        visit_doors.sheet(self)
+
+    def action_leave(self) -> None:
+        """Back to the start; everything is saved."""
+        self.vibecheck.leave_visit()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Which keys count now."""
+        if action in ("unsure", "cannot", "skip", "why"):
+            return self.question is not None
+        if action == "go_on":
+            return self.question is None and self._ended_on is not Ended.NOTHING
+        if action == "other_corner":
+            return self.question is not None and bool(self.question.check.also_at)
+        if action == "instrument":
+            calculator = self.question.check.calculator if self.question else ""
+            return bench_for(calculator) is not None
+        if action == "sheet":
+            return can_print()
+        return True
+
+    # What happens around the visit
+
+    def units_changing(self, old: Units) -> None:
+        """Keep a bare number in the field what it was, before the unit changes."""
+        asking = self.query_one(Asking)
+        question = self.question
+        if question is None or question.field.quantity is None:
+            return
+        unit = old.of(question.field.quantity, question.field.unit or "")
+        asking.entry.value = with_unit(
+            asking.entry.value, Quantity(question.field.quantity), unit
+        )
+
+    def units_changed(self) -> None:
+        """Show values in the other unit."""
+        if self.is_mounted:
+            self.show_all()
+
+    def moved(self, place: PlaceName) -> None:
+        """Take the case to another place."""
+        if self.do(lambda: self.desk.move(place)):
+            self.interview.moved()
+            self.show_all()
+            self.app.notify(line(f"The case is at the {place} now.").plain, markup=False)
+
+    def check_file(self) -> None:
+        """Take in what somebody else wrote into the case."""
+        changed: list[bool] = []
+        word = attempt(lambda: changed.append(self.desk.reload()))
+        if word and word != self._disk_word:
+            self.say(word)
+        self._disk_word = word
+        if any(changed):
+            self.interview.forward_to_end()
+            self.show_all()
+            self.app.notify("The case file changed on disk and was read again.", markup=False)

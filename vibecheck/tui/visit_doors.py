@@ -1,0 +1,178 @@
+"""The doors from a visit to other screens, and what comes back through them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, cast, get_args
+
+from vibecheck.casebook.case import PlaceName
+from vibecheck.session.answers import Assignment
+from vibecheck.session.lexicon import suggest
+from vibecheck.tui.answers import AnswersScreen
+from vibecheck.tui.attempt import attempt
+from vibecheck.tui.benches.catalog import bench_for
+from vibecheck.tui.car import CarScreen
+from vibecheck.tui.cause import CauseScreen
+from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggestion_choices
+from vibecheck.tui.facts import FactsScreen
+from vibecheck.tui.phrases import PLACES, minutes
+from vibecheck.tui.plain import joined, line, plain, stacked, visible
+from vibecheck.tui.ranking import RankingScreen
+from vibecheck.tui.sheets import SheetScreen
+from vibecheck.tui.tools import ToolsScreen
+from vibecheck.tui.widgets.choices import Choice
+
+if TYPE_CHECKING:
+    from vibecheck.tui.visit import VisitScreen
+
+Call = Callable[[], object]
+
+
+def why(visit: VisitScreen) -> None:
+    """Why the question in hand is asked, with what it is expected to tell."""
+    if visit.question is None:
+        return
+    check = visit.question.check
+    way = check.access_minutes
+    parts = [
+        joined(plain(check.why), "."),
+        joined("Expected to tell ", line(f"{check.gain:.2f} bit", "bold"),
+               " of what is still open, and to save ", line(minutes(check.saves), "bold"),
+               " of wrong work."),
+        joined("Takes ", line(minutes(check.minutes), "bold"),
+               f", and {minutes(way)} to get there and put back." if way else "."),
+    ]
+    if check.near_tie:
+        parts.append(plain("Other checks are worth nearly as much; see the ranking screen."))
+    if check.decides:
+        parts.append(plain(check.decides))
+    visit.app.push_screen(TextDialog(f"Why: {check.name}", stacked(parts)))
+
+
+def explain(visit: VisitScreen, cause: str, corner: str | None) -> None:
+    """One cause explained."""
+    visit.app.push_screen(CauseScreen(visit.desk, cause, corner))
+
+
+def answers(visit: VisitScreen) -> None:
+    """All answers; one may be chosen to be changed."""
+
+    def back(chosen: tuple[str, str | None] | None) -> None:
+        if chosen is not None:
+            visit.interview.jump(*chosen)
+        visit.show_all()
+
+    visit.app.push_screen(AnswersScreen(visit.desk), back)
+
+
+def ranking(visit: VisitScreen) -> None:
+    """The whole ranking; another check may be chosen to be done now."""
+
+    def back(chosen: tuple[str, str | None] | None) -> None:
+        if chosen is not None:
+            visit.do(lambda: visit.interview.choose(*chosen))
+
+    visit.app.push_screen(RankingScreen(visit.desk), back)
+
+
+def note(visit: VisitScreen) -> None:
+    """A note, and the answers that it suggests."""
+
+    def back(result: tuple[bool, str] | None) -> None:
+        keep, text = result or (False, visit.note_draft)
+        visit.note_draft = text
+        if not keep or not text.strip():
+            return
+        if visit.do(lambda: visit.desk.note(text)):
+            visit.note_draft = ""
+            visit.app.notify("The note is kept.", markup=False)
+            _suggest(visit, text)
+
+    visit.app.push_screen(NoteDialog(visit.note_draft), back)
+
+
+def _suggest(visit: VisitScreen, text: str) -> None:
+    """Offer the answers that a note suggests, one after the other; none is taken unasked."""
+    known = {(answer.finding, answer.corner) for answer in visit.desk.view().answers}
+    findings = {spot.id: spot.corner for spot in visit.desk.workbench.network.findings}
+    found = [
+        each
+        for each in suggest(visit.desk.library, text)
+        if findings.get(each.finding, "") is None and (each.finding, None) not in known
+    ]
+    if not found:
+        return
+
+    def back(chosen: str | None) -> None:
+        if chosen is None:
+            return
+        each = found[int(chosen) - 1]
+        made = Assignment(each.finding, each.value)
+        if visit.do(lambda: visit.desk.answer([made])):
+            _suggest(visit, text)
+
+    visit.app.push_screen(
+        ChoiceDialog("Do these words mean one of these answers?",
+                     plain("Choose what the customer did say. Nothing is taken unasked."),
+                     suggestion_choices(found)),
+        back,
+    )
+
+
+def car(visit: VisitScreen) -> None:
+    """The car from above."""
+    visit.app.push_screen(CarScreen(visit.desk))
+
+
+def facts(visit: VisitScreen) -> None:
+    """Vehicle facts and limits."""
+    visit.app.push_screen(FactsScreen(visit.desk), lambda _: visit.show_all())
+
+
+def tools(visit: VisitScreen) -> None:
+    """The tools at hand."""
+    visit.app.push_screen(ToolsScreen(visit.desk), lambda _: visit.show_all())
+
+
+def move(visit: VisitScreen) -> None:
+    """Another place for the case."""
+    choices = [
+        Choice(place, PLACES[place], str(number),
+               remark="(here now)" if place == visit.desk.case.place else "")
+        for number, place in enumerate(get_args(PlaceName), start=1)
+    ]
+
+    def back(chosen: str | None) -> None:
+        if chosen is not None and chosen != visit.desk.case.place:
+            visit.moved(cast("PlaceName", chosen))
+
+    visit.app.push_screen(
+        ChoiceDialog("Where is the case from now on?", plain("The answers go with it."), choices),
+        back,
+    )
+
+
+def instrument(visit: VisitScreen) -> None:
+    """The bench that works out the reading in hand; its result goes into the case."""
+    if visit.question is None:
+        return
+    question = visit.question
+    bench = bench_for(question.check.calculator)
+    if bench is None:
+        return
+
+    def back(result: Sequence[Assignment] | None) -> None:
+        if result:
+            visit.do(lambda: visit.desk.answer(result, check=question.check.check))
+
+    visit.app.push_screen(bench.make(visit.desk, question), back)
+
+
+def sheet(visit: VisitScreen) -> None:
+    """The sheet for the people at this place."""
+    made: list[SheetScreen] = []
+    word = attempt(lambda: made.append(SheetScreen(visit.desk)))
+    if made:
+        visit.app.push_screen(made[0])
+    else:
+        visit.say(visible(word))
