@@ -26,7 +26,7 @@ import numpy as np
 import numpy.typing as npt
 
 from vibecheck.errors import RecordError
-from vibecheck.metrology.record_even import EvenRecord, Stretch, interpolated
+from vibecheck.metrology.record_even import EvenRecord, Stretch, doubled, interpolated
 from vibecheck.metrology.spectrum import Peak, Spectrum, averaged
 
 Real = npt.NDArray[np.float64]
@@ -163,7 +163,8 @@ def by_angle(
     way = np.concatenate([[0.0], np.cumsum((speed_ms[1:] + speed_ms[:-1]) / 2.0)]) / rate_hz
     turns = way / circumference_m
     grid = np.arange(0.0, turns[-1], 1.0 / per_turn)
-    return interpolated(time_s, values, np.interp(grid, turns, time_s))
+    fine_s = np.arange(2 * len(values)) / (2.0 * rate_hz)
+    return interpolated(fine_s, doubled(values), np.interp(grid, turns, time_s))
 
 
 def tie(peak: Peak, candidates: Sequence[Candidate], span: float) -> Tie:

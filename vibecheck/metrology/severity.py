@@ -21,7 +21,7 @@ from enum import StrEnum
 import numpy as np
 import numpy.typing as npt
 
-from vibecheck.metrology.record_even import EvenRecord, Stretch
+from vibecheck.metrology.record_even import EvenRecord, Stretch, fast_length
 
 Real = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]
@@ -127,7 +127,7 @@ def comfort_words(total: float) -> tuple[str, ...]:
 def _weighted(piece: Stretch, rate_hz: float) -> Real:
     """(n, 3) weighted acceleration of a stretch [m/s2]."""
     count = len(piece.acceleration)
-    length = _fast_length(count + round(PAD_S * rate_hz))
+    length = fast_length(count + round(PAD_S * rate_hz))
     at = np.asarray(np.fft.rfftfreq(length, 1.0 / rate_hz), dtype=np.float64)
     result = np.empty_like(piece.acceleration)
     curves = {curve: transfer(at, curve) for curve in Curve}
@@ -144,9 +144,3 @@ def _worst_second(piece: Real, rate_hz: float) -> float:
     if len(sums) <= width:
         return math.sqrt(float(sums[-1]) / (len(sums) - 1))
     return math.sqrt(max(float((sums[width:] - sums[:-width]).max()) / width, 0.0))
-
-
-def _fast_length(count: int) -> int:
-    """The smallest length of the form 2^a, 3 * 2^a or 5 * 2^a that is at least the count."""
-    power = 1 << max(count - 1, 1).bit_length()
-    return min(length for length in (power, power * 3 // 4, power * 5 // 8) if length >= count)

@@ -37,6 +37,7 @@ FLOOR_BINS = 41  # bins around a peak whose median is the floor
 FALSE_ALARM = 1e-3  # chance that noise alone shows such a peak anywhere in the spectrum
 LOBE_BINS = 2  # bins either side that hold a tone's power
 MOST_PEAKS = 12
+BLOCK = 64  # segments transformed at once, to bound the memory
 LOWEST_HZ = 1.0  # below this speed changes and road slope dominate
 FEWEST_BLOCKS = 6  # for the jackknife, if there are so many segments
 BLOCK_SEGMENTS = 8
@@ -156,13 +157,16 @@ def segment_densities(values: Real, rate: float, length: int) -> Real:
     (segments, length // 2 + 1, k) [value^2 per 1/unit of rate].
     """
     window = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(length) / length)
-    starts = np.arange(0, len(values) - length + 1, length - length // 2)
     scale = 1.0 / (rate * float((window**2).sum()))
-    result = np.empty((len(starts), length // 2 + 1, values.shape[1]))
-    for index, start in enumerate(starts):
-        piece = values[start: start + length]
-        transform = np.fft.rfft((piece - piece.mean(axis=0)) * window[:, None], axis=0)
-        result[index] = scale * (transform.real**2 + transform.imag**2)
+    hop = length - length // 2
+    pieces = np.lib.stride_tricks.sliding_window_view(values, length, axis=0)[::hop]
+    result = np.empty((len(pieces), length // 2 + 1, values.shape[1]))
+    for first in range(0, len(pieces), BLOCK):
+        block = pieces[first: first + BLOCK]
+        centred = (block - block.mean(axis=2, keepdims=True)) * window
+        transform = np.fft.rfft(centred, axis=2)
+        power = scale * (transform.real**2 + transform.imag**2)
+        result[first: first + BLOCK] = power.transpose(0, 2, 1)
     result[:, 1: (length + 1) // 2] *= 2.0
     return result
 
@@ -190,7 +194,7 @@ def peaks_of(
         ratio = float(total[bin_] / max(floor[bin_], 1e-300))
         chance = min(int(inside.sum()) * tail(ratio, spectrum.independent), 1.0)
         if chance < FALSE_ALARM:
-            found.append(_peak(spectrum, int(bin_), float(floor[bin_]), ratio, chance))
+            found.append(_peak(spectrum, int(bin_), floor, ratio, chance))
     found.sort(key=lambda peak: -peak.rms)
     return tuple(_without_skirts(found, spectrum.step)[:most])
 
@@ -227,9 +231,9 @@ def band_rms(spectrum: Spectrum, low: float, high: float) -> float:
     return math.sqrt(float(spectrum.total[inside].sum()) * spectrum.step)
 
 
-def _peak(spectrum: Spectrum, bin_: int, floor: float, ratio: float, chance: float) -> Peak:
+def _peak(spectrum: Spectrum, bin_: int, floor: Real, ratio: float, chance: float) -> Peak:
     lobe = slice(bin_ - LOBE_BINS, bin_ + LOBE_BINS + 1)
-    powers = spectrum.segments[:, lobe] - floor
+    powers = spectrum.segments[:, lobe] - floor[lobe]
     blocks = _block_sums(powers)
     left_out = (powers.sum(axis=0) - blocks[0]) / (len(powers) - blocks[1])
     place, u_place = _jackknife(
