@@ -18,6 +18,7 @@ from vibecheck.metrology.record_load import Record
 Real = npt.NDArray[np.float64]
 Index = npt.NDArray[np.intp]
 
+CHUNK = 16_384  # places interpolated at once, so that the working arrays stay in the cache
 POINTS = 6  # knots of the polynomial
 CROWDED = 0.3  # of the usual step; knots closer than this are not trusted with a polynomial
 FADE_SAMPLES = 64  # carried on beyond each end before a Fourier interpolation
@@ -105,16 +106,19 @@ def interpolated(at: Real, values: Real, wanted: Real) -> Real:
     -------
     (m, k) or (m,).
     """
-    right = np.clip(np.searchsorted(at, wanted, side="right"), 1, len(at) - 1)
-    first = np.clip(right - POINTS // 2, 0, len(at) - POINTS)
-    weights = _lagrange(at, first, wanted)
-    crowded = _crowded(at)[first]
-    if crowded.any():
-        weights[crowded] = _linear(at, first[crowded], right[crowded], wanted[crowded])
+    crowded = _crowded(at)
     flat = values.reshape(len(at), -1)
     result = np.zeros((len(wanted), flat.shape[1]))
-    for point in range(POINTS):
-        result += weights[:, point, None] * flat[first + point]
+    for start in range(0, len(wanted), CHUNK):
+        piece = wanted[start: start + CHUNK]
+        right = np.clip(np.searchsorted(at, piece, side="right"), 1, len(at) - 1)
+        first = np.clip(right - POINTS // 2, 0, len(at) - POINTS)
+        weights = _lagrange(at, first, piece)
+        trouble = crowded[first]
+        if trouble.any():
+            weights[:, trouble] = _linear(at, first[trouble], right[trouble], piece[trouble])
+        for point in range(POINTS):
+            result[start: start + CHUNK] += weights[point, :, None] * flat[first + point]
     return np.asarray(result.reshape((len(wanted), *values.shape[1:])))
 
 
@@ -146,23 +150,26 @@ def fast_length(count: int) -> int:
 
 
 def _lagrange(at: Real, first: Index, wanted: Real) -> Real:
-    knots = at[first[:, None] + np.arange(POINTS)]
+    """Weights (6, m) of the six knots."""
     step = (at[-1] - at[0]) / (len(at) - 1)
-    away = (wanted[:, None] - knots) / step
-    weights = np.ones_like(knots)
+    knots = [(at[first + point] - wanted) / step for point in range(POINTS)]
+    weights = np.ones((POINTS, len(wanted)))
     for point in range(POINTS):
+        below = np.ones(len(wanted))
         for other in range(POINTS):
             if other != point:
-                weights[:, point] *= away[:, other] * step / (knots[:, point] - knots[:, other])
-    return np.asarray(weights)
+                weights[point] *= knots[other]
+                below *= knots[other] - knots[point]
+        weights[point] /= below
+    return weights
 
 
 def _linear(at: Real, first: Index, right: Index, wanted: Real) -> Real:
     share = (wanted - at[right - 1]) / (at[right] - at[right - 1])
-    weights = np.zeros((len(wanted), POINTS))
-    rows = np.arange(len(wanted))
-    weights[rows, right - 1 - first] = 1.0 - share
-    weights[rows, right - first] = share
+    weights = np.zeros((POINTS, len(wanted)))
+    columns = np.arange(len(wanted))
+    weights[right - 1 - first, columns] = 1.0 - share
+    weights[right - first, columns] = share
     return weights
 
 
