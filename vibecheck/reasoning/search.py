@@ -8,9 +8,10 @@ chances, and the heaviest are listed.
 
 What the descendants of a set can weigh is bounded by its own weight times the product of
 (1 + gain) over the later causes, less one. A gain is what a cause adds to a smaller set inside
-it; for noisy-max findings whose likelihood rises with the state, or is a plain answer, a cause
-never adds more to a larger set (it is explained away). For the other findings, which mix or have
-their likeliest state in the middle, that is the rule and not a law, and `left_out` an estimate.
+it. For noisy-max findings whose likelihood rises with the state, or is a plain answer, a cause
+never adds more to a larger set (it is explained away). For findings that mix it may, by as much
+as the mean has fallen since. Soft answers with their likeliest state in the middle keep to this
+as a rule, not as a law.
 """
 
 from __future__ import annotations
@@ -21,11 +22,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vibecheck.reasoning.evidence import Split
+from vibecheck.reasoning.weigh import (
+    TINY,
+    Level,
+    Table,
+    empty_set,
+    grown,
+    lay_out,
+    relief_of,
+    weigh,
+)
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
-TINY = 1e-300
-_AT_ONCE = 8  # findings multiplied before a logarithm is taken, so that nothing underflows
 _MOST_GAIN = 600.0  # keeps the bound finite
 
 
@@ -40,8 +49,8 @@ class Effort:
     most_kept : listed sets used for predictions, at most.
     """
 
-    cut: float = 2e-6
-    most_causes: int = 5
+    cut: float = 1e-7
+    most_causes: int = 6
     most_branches: int = 600
     most_listed: int = 2000
     most_kept: int = 400
@@ -71,55 +80,19 @@ class Sets:
 
 
 @dataclass(frozen=True)
-class _Table:
-    """The split evidence with the causes in rank order, laid out for products.
-
-    log_odds : (n,); cumulative : (f, s, n); steps : (f, s); background : (w,);
-    speaks, says : (w, n).
-    """
-
-    log_odds: Array
-    cumulative: Array
-    steps: Array
-    background: Array
-    speaks: Array
-    says: Array
-
-
-@dataclass(frozen=True)
-class _Level:
-    """Sets of one size that are to be grown.
-
-    members : (p, m) ranks; log_odds, log_weight : (p,); cumulative : (f, p, s);
-    speaks, says : (w, p).
-    """
-
-    members: Ints
-    log_odds: Array
-    log_weight: Array
-    cumulative: Array
-    speaks: Array
-    says: Array
-
-    @property
-    def last(self) -> Ints:
-        """Rank of the last cause of each set, -1 for the empty set."""
-        if self.members.shape[1]:
-            return self.members[:, -1]
-        return np.full(len(self.members), -1, dtype=np.intp)
-
-
-@dataclass(frozen=True)
 class _Brood:
     """All children of a level, as shares of the level's heaviest.
 
     log_top : log weight of the heaviest child [nat].
     shares : (p, n) weight of each child over that; 0 where the cause is not of a later rank.
-    after : (p, n) summed shares of the siblings of later rank.
+    relief : (p, n) how far the means of the `which` findings fall with each child, and never
+        rise: by so much more a further cause may add to the child than to its parent.
+    after : (p, n) summed gains of the siblings of later rank over the parent, from above.
     """
 
     log_top: float
     shares: Array
+    relief: Array
     after: Array
 
 
@@ -132,108 +105,72 @@ def grow(split: Split, effort: Effort | None = None) -> Sets:
     """
     effort = effort or Effort()
     table, order = _ranked(split)
-    level = _empty(table, split.leak)
+    level = empty_set(table, split.leak)
     tally = _Tally(level, effort)
-    alone = np.full(len(order), np.inf)
+    alone = _LastAlone(len(order), mixing=len(table.background) > 0)
     size = 0
     while len(level.members) and size < min(effort.most_causes, len(order)):
         size += 1
-        brood = _brood(level, _weigh(table, level))
+        brood = _brood(level, weigh(table, level), relief_of(table, level))
         tally.add(level, brood)
-        if size == 2:
-            alone[level.last] = _gains(level, brood)[np.arange(len(level.last)), level.last]
-        hope = _hope(level, brood, alone)
-        grown = np.zeros_like(hope, dtype=bool)
+        hope = _hope(brood, alone.after(level, brood))
+        chosen = np.zeros_like(hope, dtype=bool)
         if size < effort.most_causes:
-            grown = _chosen(hope, brood.log_top, tally.log_total, effort)
-        tally.leave(brood, hope[~grown])
-        level = _next(table, level, brood, grown)
+            chosen = _chosen(hope, brood.log_top, tally.log_total, effort)
+        tally.leave(brood, hope[~chosen])
+        parent, child = np.nonzero(chosen)
+        log_weight = np.log(np.maximum(brood.shares[parent, child], TINY)) + brood.log_top
+        level = grown(table, level, parent, child, log_weight)
     return tally.sets(order)
 
 
-def _ranked(split: Split) -> tuple[_Table, Ints]:
+def _ranked(split: Split) -> tuple[Table, Ints]:
     """The table with the causes by falling weight of the cause alone, and their order."""
     order = np.arange(len(split.touched), dtype=np.intp)
-    table = _laid_out(split, order)
+    table = lay_out(split, order)
     if len(order):
-        weights = _weigh(table, _empty(table, split.leak))[0]
+        weights = weigh(table, empty_set(table, split.leak))[0]
         order = np.argsort(-weights, kind="stable").astype(np.intp)
-        table = _laid_out(split, order)
+        table = lay_out(split, order)
     return table, order
 
 
-def _laid_out(split: Split, order: Ints) -> _Table:
-    return _Table(
-        np.log(np.maximum(split.odds[order], TINY)),
-        np.ascontiguousarray(split.cumulative[order].transpose(1, 2, 0)),
-        split.steps,
-        split.background,
-        np.ascontiguousarray(split.speaks[order].T),
-        np.ascontiguousarray(split.says[order].T),
-    )
-
-
-def _empty(table: _Table, leak: Array) -> _Level:
-    graded = (leak * table.steps).sum(axis=1)
-    with np.errstate(divide="ignore"):
-        logs = np.log(np.maximum(np.concatenate([graded, table.background]), 0.0))
-    silent = np.zeros((len(table.background), 1))
-    return _Level(
-        np.zeros((1, 0), dtype=np.intp), np.zeros(1), logs.sum(keepdims=True),
-        leak[:, None, :], silent, silent,
-    )
-
-
-def _weigh(table: _Table, level: _Level) -> Array:
-    """Log weight of every set of a level with every cause added, shape (p, n)."""
-    logs = level.log_odds[:, None] + table.log_odds[None, :]
-    factors = [*_graded_factors(table, level), *_which_factors(table, level)]
-    likelihood = np.empty_like(logs)
-    for first in range(0, len(factors), _AT_ONCE):
-        product = np.ones_like(logs)
-        for sets, causes in factors[first : first + _AT_ONCE]:
-            np.matmul(sets, causes, out=likelihood)
-            product *= likelihood
-        with np.errstate(divide="ignore"):
-            logs += np.log(np.maximum(product, 0.0))
-    return logs
-
-
-def _graded_factors(table: _Table, level: _Level) -> list[tuple[Array, Array]]:
-    """Likelihood of each graded finding as a product of (p, s) for sets and (s, n) for causes."""
-    return list(zip(level.cumulative * table.steps[:, None, :], table.cumulative, strict=True))
-
-
-def _which_factors(table: _Table, level: _Level) -> list[tuple[Array, Array]]:
-    """The same for `which` findings: a cause that speaks takes its share of the mean."""
-    count, says = level.speaks, level.says
-    silent = np.where(count > 0, says / np.maximum(count, 1.0), table.background[:, None])
-    sets = np.stack([silent, says / (count + 1.0), 1.0 / (count + 1.0)], axis=2)
-    causes = np.stack([1.0 - table.speaks, table.speaks, table.speaks * table.says], axis=1)
-    return list(zip(sets, causes, strict=True))
-
-
-def _brood(level: _Level, logs: Array) -> _Brood:
+def _brood(level: Level, logs: Array, relief: Array) -> _Brood:
     later = np.arange(logs.shape[1])[None, :] > level.last[:, None]
     logs = np.where(later, logs, -np.inf)
     log_top = float(logs.max(initial=-np.inf))
-    shares = np.exp(logs - log_top) if np.isfinite(log_top) else np.zeros_like(logs)
-    after = shares.sum(axis=1, keepdims=True) - np.cumsum(shares, axis=1)
-    return _Brood(log_top, shares, np.maximum(after, 0.0))
+    if not np.isfinite(log_top):
+        return _Brood(log_top, np.zeros_like(logs), relief, np.zeros_like(logs))
+    shares = np.exp(logs - log_top)
+    scale = np.exp(np.clip(log_top - level.log_weight, -_MOST_GAIN, _MOST_GAIN))
+    gains = shares * relief * scale[:, None]
+    after = gains.sum(axis=1, keepdims=True) - np.cumsum(gains, axis=1)
+    return _Brood(log_top, shares, relief, np.maximum(after, 0.0))
 
 
-def _gains(level: _Level, brood: _Brood) -> Array:
-    """Summed gains, over its set, of all causes of later rank than the one added, (p, n)."""
-    if not np.isfinite(brood.log_top):
-        return np.zeros_like(brood.after)
-    scale = np.exp(np.minimum(brood.log_top - level.log_weight, _MOST_GAIN))
-    gains: Array = brood.after * scale[:, None]
-    return gains
+class _LastAlone:
+    """The last cause of a set alone is a smaller set inside it, too, and bounds its gains."""
+
+    def __init__(self, count: int, mixing: bool) -> None:
+        self._after = np.full(count, np.inf)
+        self._mixing = mixing
+
+    def after(self, level: Level, brood: _Brood) -> Array:
+        """Summed gains of causes of later rank than each child's, from above, (p or 1, n)."""
+        if level.members.shape[1] == 1:
+            self._after[level.last] = brood.after[np.arange(len(level.last)), level.last]
+            relief = np.ones((len(self._after), len(self._after)))
+            relief[level.last] = brood.relief
+            bounds: Array = (relief * self._after[:, None]).T[level.last]
+            return bounds
+        if self._mixing:
+            return np.full((1, len(self._after)), np.inf)
+        return self._after[None, :]
 
 
-def _hope(level: _Level, brood: _Brood, alone: Array) -> Array:
+def _hope(brood: _Brood, alone: Array) -> Array:
     """What the descendants of each child weigh at most, as a share of the heaviest child."""
-    gains = np.minimum(_gains(level, brood), alone[None, :])
+    gains = np.minimum(brood.relief * brood.after, alone)
     hope: Array = brood.shares * np.expm1(np.minimum(gains, _MOST_GAIN))
     return hope
 
@@ -252,22 +189,10 @@ def _edge(values: Array, most: int) -> float:
     return max(float(np.partition(values, -most)[-most]), TINY)
 
 
-def _next(table: _Table, level: _Level, brood: _Brood, grown: NDArray[np.bool_]) -> _Level:
-    parent, child = np.nonzero(grown)
-    return _Level(
-        np.concatenate([level.members[parent], child[:, None]], axis=1),
-        level.log_odds[parent] + table.log_odds[child],
-        np.log(np.maximum(brood.shares[parent, child], TINY)) + brood.log_top,
-        level.cumulative[:, parent] * table.cumulative[:, :, child].transpose(0, 2, 1),
-        level.speaks[:, parent] + table.speaks[:, child],
-        level.says[:, parent] + table.says[:, child],
-    )
-
-
 class _Tally:
     """Adds up what was weighed, size by size, each as (log of the scale, shares)."""
 
-    def __init__(self, empty: _Level, effort: Effort) -> None:
+    def __init__(self, empty: Level, effort: Effort) -> None:
         self.log_none = float(empty.log_weight[0])
         self.log_total = self.log_none
         self.effort = effort
@@ -275,7 +200,7 @@ class _Tally:
         self._listed: list[tuple[Ints, Array]] = [(empty.members, empty.log_weight)]
         self._left = -np.inf
 
-    def add(self, level: _Level, brood: _Brood) -> None:
+    def add(self, level: Level, brood: _Brood) -> None:
         if not np.isfinite(brood.log_top):
             return
         rows, columns = brood.shares.sum(axis=1), brood.shares.sum(axis=0)

@@ -1,0 +1,131 @@
+"""The search against plain enumeration and against itself with more effort."""
+
+from __future__ import annotations
+
+import garage
+import numpy as np
+import oracle
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from vibecheck.knowledge.model import Spot
+from vibecheck.knowledge.words import Corner
+from vibecheck.reasoning.evidence import Split, split
+from vibecheck.reasoning.network import build
+from vibecheck.reasoning.search import Effort, grow
+
+ALL = Effort(cut=0.0, most_causes=12, most_branches=10**6, most_listed=10**6)
+DEEP = Effort(cut=1e-9, most_causes=6, most_branches=6000)
+
+
+def table_of(seed: int, causes: int = 9, which_: int = 3, soft: float = 0.3) -> Split:
+    rng = np.random.default_rng(seed)
+    rules = garage.random_library(rng, causes=causes, which_=which_)
+    return split(build(rules, {}), garage.random_evidence(rng, rules, soft=soft))
+
+
+@given(st.integers(0, 10_000))
+def test_all_sets_are_met_once(seed: int) -> None:
+    sets = grow(table_of(seed, causes=7), ALL)
+
+    found = {tuple(sorted(row[row >= 0])) for row in sets.members}
+    assert len(found) == len(sets.members) == 2 ** len(sets.chances)
+    assert sets.weights.sum() == pytest.approx(1.0, abs=1e-12)
+    assert (np.diff(sets.weights) <= 0).all()
+    assert sets.left_out == 0.0
+
+
+@pytest.mark.parametrize("mixing", [0, 3])
+@given(seed=st.integers(0, 10_000))
+def test_little_effort_stays_within_what_it_says_is_left_out(mixing: int, seed: int) -> None:
+    """Plain answers, with and without findings that mix: the bound is a law there."""
+    table = table_of(seed, which_=mixing, soft=0.0)
+    exact = grow(table, ALL)
+    for effort in (Effort(), Effort(most_branches=3), Effort(most_causes=2), Effort(cut=0.01)):
+        short = grow(table, effort)
+        missed = 1.0 - np.exp(short.log_total - exact.log_total)
+        assert missed <= short.left_out + 1e-12
+        assert np.abs(short.chances - exact.chances).max() <= short.left_out + 1e-12
+
+
+def test_with_odd_soft_answers_it_is_an_estimate() -> None:
+    """Likelihoods drawn at random, highest anywhere: seldom over, never by a factor of three."""
+    ratios, errors = [], []
+    for seed in range(60):
+        table = table_of(seed)
+        exact, short = grow(table, ALL), grow(table)
+        missed = 1.0 - np.exp(short.log_total - exact.log_total)
+        ratios.append(missed / short.left_out if missed > 1e-9 else 0.0)
+        errors.append(np.abs(short.chances - exact.chances).max())
+
+    assert np.quantile(ratios, 0.9) < 1.0
+    assert max(ratios) < 3.0
+    assert max(errors) < 0.0005
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_network_of_full_size_is_answered_closely(seed: int) -> None:
+    """200 causes, 25 findings of which 12 in doubt, one or two faults: chances to 0.002."""
+    rules = garage.large_library()
+    rng = np.random.default_rng(seed)
+    hidden = [Spot(f"c{seed}", Corner.LF), *([Spot("c60")] if seed % 2 else [])]
+    table = split(build(rules, {}), garage.drawn_evidence(rng, rules, hidden))
+    usual, deep = grow(table), grow(table, DEEP)
+
+    assert len(table.touched) == 200
+    assert np.abs(usual.chances - deep.chances).max() < 0.002
+    assert 1.0 - np.exp(usual.log_total - deep.log_total) <= usual.left_out < 0.05
+
+
+def test_weights_of_a_small_case_by_hand() -> None:
+    """Two causes of 0.1 each, noisy-OR of 0.8 and 0.5 with leak 0.1, answer yes."""
+    rules = garage.library(
+        [garage.finding("f", leak="0.100")],
+        [garage.cause("a", {"f": "0.800"}, "0.100"), garage.cause("b", {"f": "0.500"}, "0.100")],
+    )
+    sets = grow(split(build(rules, {}), {Spot("f"): np.array([0.0, 1.0])}))
+    weights = {
+        (): 0.81 * 0.1,
+        (0,): 0.09 * (1 - 0.9 * 0.2),
+        (1,): 0.09 * (1 - 0.9 * 0.5),
+        (0, 1): 0.01 * (1 - 0.9 * 0.2 * 0.5),
+    }
+    total = sum(weights.values())
+
+    for row, weight in zip(sets.members, sets.weights, strict=True):
+        assert weight == pytest.approx(weights[tuple(sorted(row[row >= 0]))] / total)
+    assert sets.none == pytest.approx(weights[()] / total)
+    assert sets.log_total == pytest.approx(np.log(total / 0.81))
+
+
+def test_evidence_against_everything_does_not_underflow() -> None:
+    """130 findings that hardly anything explains, each of chance 0.001: 1e-390, still proper."""
+    findings = [garage.finding(f"f{n}", leak="0.001") for n in range(130)]
+    rules = garage.library(
+        findings, [garage.cause("a", {"f0": "often"}), garage.cause("b", {"f0": "seldom"})]
+    )
+    evidence = {Spot(each.id): np.array([0.0, 1.0]) for each in findings}
+    sets = grow(split(build(rules, {}), evidence))
+    weights = oracle.posterior(rules, {Spot("f0"): [0.0, 1.0]})
+
+    assert sets.log_total < np.log(1e-300)
+    assert sets.weights.sum() == pytest.approx(1.0)
+    expected = oracle.chances(rules, weights)
+    assert sets.chances == pytest.approx([expected["a"], expected["b"]])
+
+
+def test_impossible_evidence_is_refused() -> None:
+    rules = garage.library([garage.finding("f")], [garage.cause("a", {"f": "often"})])
+    table = split(build(rules, {}), {Spot("f"): np.array([1.0, 1.0])})
+    table.steps[:] = 0.0
+
+    with pytest.raises(ValueError, match="no set of causes"):
+        grow(table)
+
+
+def test_no_causes_at_all() -> None:
+    rules = garage.library([garage.finding("f")], [])
+    sets = grow(split(build(rules, {}), {Spot("f"): np.array([0.0, 1.0])}))
+
+    assert (sets.none, sets.left_out, len(sets.members)) == (1.0, 0.0, 1)
