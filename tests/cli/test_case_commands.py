@@ -29,6 +29,15 @@ class TestNew:
         assert {"wobble_limit": "0.30 mm"} == case.limits
         assert case.rules is not None and 64 == len(case.rules.hash)
 
+    def test_options_may_stand_anywhere(self, run: Any, tmp_path: Path):
+        path = tmp_path / "new.yaml"
+        run("new", "--title", "first", path, "drive=rear", "--place", "counter", "cylinders=4")
+        case = case_in(path)
+
+        assert ("first", "counter", {"drive": "rear", "cylinders": "4"}) == (
+            case.title, case.place, case.facts
+        )
+
     @pytest.mark.parametrize(
         ("arguments", "says"),
         [

@@ -6,9 +6,9 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from vibecheck.cli.exitcodes import ExitCode
-from vibecheck.cli.lines import heading, wrapped
 from vibecheck.cli.parser import Commands, Parser, UsageError, add_json, command
 from vibecheck.cli.terminal import Terminal
+from vibecheck.report.lines import heading, wrapped
 
 if TYPE_CHECKING:
     from vibecheck.metrology.orders import Driveline, Fit, OrderLine, Pair

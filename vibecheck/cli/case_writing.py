@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from vibecheck.cli.exitcodes import ExitCode
-from vibecheck.cli.lines import percent, safe
 from vibecheck.cli.parser import (
     PLACES,
     Commands,
@@ -19,6 +18,7 @@ from vibecheck.cli.parser import (
 )
 from vibecheck.cli.print_case import entry_text
 from vibecheck.cli.terminal import Terminal
+from vibecheck.report.lines import percent, safe
 from vibecheck.session.views import SessionView
 
 if TYPE_CHECKING:

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from vibecheck.cli import print_rank
 from vibecheck.cli.exitcodes import ExitCode
-from vibecheck.cli.lines import safe, wrapped
 from vibecheck.cli.parser import Commands, UsageError, add_json, add_rules, command
 from vibecheck.cli.terminal import Terminal
+from vibecheck.report.lines import safe, wrapped
 
 FIRST = "bent_wheel_after_pothole"
 

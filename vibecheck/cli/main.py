@@ -15,10 +15,10 @@ from vibecheck.cli import (
     rules_commands,
 )
 from vibecheck.cli.exitcodes import ExitCode, code_for, help_text
-from vibecheck.cli.lines import safe
 from vibecheck.cli.parser import Parser, tie_negatives
 from vibecheck.cli.terminal import Terminal, width_of
 from vibecheck.errors import VibecheckError
+from vibecheck.report.lines import safe
 
 ABOUT = """\
 From "my car shakes" to a cause proven by a measurement, a remedy that holds,

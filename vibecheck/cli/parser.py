@@ -38,6 +38,18 @@ class Parser(argparse.ArgumentParser):
         named.setdefault("allow_abbrev", False)
         named.setdefault("formatter_class", argparse.RawDescriptionHelpFormatter)
         super().__init__(**named)
+        self.mixes = False  # whether options may stand between the parts of a list
+        self._mixing = False
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        """As usual, and with options anywhere among the arguments where `mixes` is set."""
+        if not self.mixes or self._mixing:
+            return super().parse_known_args(args, namespace)
+        self._mixing = True
+        try:
+            return self.parse_known_intermixed_args(args, namespace)
+        finally:
+            self._mixing = False
 
     def error(self, message: str) -> NoReturn:
         raise UsageError(message, self.prog, f"'{self.prog} --help' shows how")
@@ -54,6 +66,7 @@ def command(
     epilog = f"example:\n{example}" if example else None
     made = commands.add_parser(name, help=about, description=f"{about}.", epilog=epilog)
     made.set_defaults(run=handler)
+    made.mixes = True
     return made
 
 

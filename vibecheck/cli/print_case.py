@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from vibecheck.casebook import journal
 from vibecheck.casebook.case import Case, Entry
-from vibecheck.cli.lines import heading, safe, signed, wrapped
+from vibecheck.report.lines import heading, safe, signed, wrapped
 
 
 def case_lines(case: Case, width: int) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from vibecheck.cli.lines import CORNERS, capital, labelled, minutes, signed, wrapped
+from vibecheck.report.lines import CORNERS, capital, labelled, minutes, signed, wrapped
 from vibecheck.session.views import Field, NextCheck, SessionView
 
 

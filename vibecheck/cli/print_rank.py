@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from vibecheck.cli.lines import (
+from vibecheck.cli.print_next import check_lines
+from vibecheck.report.lines import (
     bar,
     capital,
     heading,
@@ -12,7 +13,6 @@ from vibecheck.cli.lines import (
     safe,
     wrapped,
 )
-from vibecheck.cli.print_next import check_lines
 from vibecheck.session.views import (
     CautionShown,
     JudgedReading,

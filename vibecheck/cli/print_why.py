@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from vibecheck.cli.lines import bar, heading, percent, wrapped
 from vibecheck.cli.print_rank import reason_text
+from vibecheck.report.lines import bar, heading, percent, wrapped
 from vibecheck.session.views import Reason, WhyView
 
 

@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from vibecheck.cli.exitcodes import ExitCode
-from vibecheck.cli.lines import heading, safe, wrapped
 from vibecheck.cli.parser import Commands, Parser, UsageError, add_json, add_rules, command
 from vibecheck.cli.terminal import Terminal
+from vibecheck.report.lines import heading, safe, wrapped
 
 if TYPE_CHECKING:
     from vibecheck.knowledge.library import Library

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from vibecheck.cli.lines import NARROWEST, WIDEST, safe, wrapped
+from vibecheck.report.lines import NARROWEST, WIDEST, safe, wrapped
 
 USUAL_WIDTH = 80
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vibecheck.cli.lines import bar, labelled, minutes, percent, safe, wrapped
+from vibecheck.report.lines import bar, labelled, minutes, percent, safe, wrapped
 
 fixed = settings(derandomize=True, max_examples=80, deadline=None)
 
