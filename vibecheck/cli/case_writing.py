@@ -175,5 +175,5 @@ def leading(view: SessionView) -> str:
     lead = "no cause stands out"
     if view.ranking:
         first = view.ranking[0]
-        lead = f"{first.name} leads with {percent(first.probability).strip()}"
+        lead = f"likeliest now: {first.name} ({percent(first.probability).strip()})"
     return f"saved; {view.drive.word}; {lead}"
