@@ -12,6 +12,7 @@ from vibecheck.cli import (
     case_reading,
     case_writing,
     demo,
+    report_command,
     rules_commands,
 )
 from vibecheck.cli.exitcodes import ExitCode, code_for, help_text
@@ -30,7 +31,9 @@ What can be said:  vibecheck findings
 Say it:            vibecheck answer visit.yaml FINDING[@CORNER]=VALUE ...
 What it means:     vibecheck rank visit.yaml
 All commands:      vibecheck --help"""
-_GROUPS = (case_reading, case_writing, bench_runout, bench_orders, rules_commands, demo)
+_GROUPS = (
+    case_reading, case_writing, report_command, bench_runout, bench_orders, rules_commands, demo,
+)
 
 
 def build_parser() -> Parser:
