@@ -93,7 +93,7 @@ def limit_in_force(
     best = max(fitting, key=lambda variant: len(variant.when), default=None)
     text = best.value if best else tolerance.value
     sources = best.source if best else tolerance.source
-    titles = "; ".join(_title(library, source) for source in sources)
+    titles = _title(library, sources[0]) + (f" and {len(sources) - 1} more" if sources[1:] else "")
     kind = "for this kind of vehicle" if best else "generic"
     return Limit(tolerance.id, parse(text, quantity, measure.unit).value, f"{kind}: {titles}")
 
