@@ -11,7 +11,8 @@ What the descendants of a set can weigh is bounded by its own weight times the p
 it. For noisy-max findings whose likelihood rises with the state, or is a plain answer, a cause
 never adds more to a larger set (it is explained away). For findings that mix it may, by as much
 as the mean has fallen since. Soft answers with their likeliest state in the middle keep to this
-as a rule, not as a law.
+as a rule, not as a law. Descendants that are not weighed count in the chances by a guess that
+lies within the bound.
 """
 
 from __future__ import annotations
@@ -35,6 +36,7 @@ from vibecheck.reasoning.weigh import (
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
+LIKELY = 0.6  # what the descendants of a set weigh, as a share of their bound
 _MOST_GAIN = 600.0  # keeps the bound finite
 
 
@@ -61,13 +63,14 @@ class Sets:
     """Weighted sets of touched causes.
 
     members : (k, m) indices into Split.touched, -1 where a set is shorter; heaviest set first.
-    weights : (k,) posterior share of each listed set among all sets weighed [unitless].
+    weights : (k,) posterior share of each listed set [unitless].
     chances : (c,) posterior share of the sets that hold each touched cause [unitless].
     kept : how many of the heaviest sets are used for predictions.
     none : posterior share of the empty set [unitless].
     log_total : log of the summed weights of all sets weighed, against the prior of the empty
         set and without the folded findings [nat].
-    left_out : share of the sets that were not weighed, estimated from above [unitless].
+    left_out : share of the sets that were not weighed, from above [unitless]; no chance is
+        further off than this.
     """
 
     members: Ints
@@ -87,12 +90,14 @@ class _Brood:
     shares : (p, n) weight of each child over that; 0 where the cause is not of a later rank.
     relief : (p, n) how far the means of the `which` findings fall with each child, and never
         rise: by so much more a further cause may add to the child than to its parent.
-    after : (p, n) summed gains of the siblings of later rank over the parent, from above.
+    gains : (p, n) gain of each cause over the parent and its later children, from above.
+    after : (p, n) summed gains of the siblings of later rank.
     """
 
     log_top: float
     shares: Array
     relief: Array
+    gains: Array
     after: Array
 
 
@@ -117,7 +122,7 @@ def grow(split: Split, effort: Effort | None = None) -> Sets:
         chosen = np.zeros_like(hope, dtype=bool)
         if size < effort.most_causes:
             chosen = _chosen(hope, brood.log_top, tally.log_total, effort)
-        tally.leave(brood, hope[~chosen])
+        tally.leave(level, brood, np.where(chosen, 0.0, hope))
         parent, child = np.nonzero(chosen)
         log_weight = np.log(np.maximum(brood.shares[parent, child], TINY)) + brood.log_top
         level = grown(table, level, parent, child, log_weight)
@@ -140,12 +145,13 @@ def _brood(level: Level, logs: Array, relief: Array) -> _Brood:
     logs = np.where(later, logs, -np.inf)
     log_top = float(logs.max(initial=-np.inf))
     if not np.isfinite(log_top):
-        return _Brood(log_top, np.zeros_like(logs), relief, np.zeros_like(logs))
+        nothing = np.zeros_like(logs)
+        return _Brood(log_top, nothing, relief, nothing, nothing)
     shares = np.exp(logs - log_top)
     scale = np.exp(np.clip(log_top - level.log_weight, -_MOST_GAIN, _MOST_GAIN))
     gains = shares * relief * scale[:, None]
     after = gains.sum(axis=1, keepdims=True) - np.cumsum(gains, axis=1)
-    return _Brood(log_top, shares, relief, np.maximum(after, 0.0))
+    return _Brood(log_top, shares, relief, gains, np.maximum(after, 0.0))
 
 
 class _LastAlone:
@@ -189,6 +195,15 @@ def _edge(values: Array, most: int) -> float:
     return max(float(np.partition(values, -most)[-most]), TINY)
 
 
+def _by_cause(level: Level, shares: Array) -> Array:
+    """Summed shares of the children that hold each cause, shape (n,)."""
+    rows = shares.sum(axis=1)
+    columns: Array = shares.sum(axis=0)
+    for ranks in level.members.T:
+        columns += np.bincount(ranks, rows, len(columns))
+    return columns
+
+
 class _Tally:
     """Adds up what was weighed, size by size, each as (log of the scale, shares)."""
 
@@ -198,40 +213,50 @@ class _Tally:
         self.effort = effort
         self._chances: list[tuple[float, Array]] = []
         self._listed: list[tuple[Ints, Array]] = [(empty.members, empty.log_weight)]
-        self._left = -np.inf
+        self._left, self._guessed = -np.inf, -np.inf
 
     def add(self, level: Level, brood: _Brood) -> None:
+        """Count and list all children of a level."""
         if not np.isfinite(brood.log_top):
             return
-        rows, columns = brood.shares.sum(axis=1), brood.shares.sum(axis=0)
-        for ranks in level.members.T:
-            columns += np.bincount(ranks, rows, len(columns))
+        columns = _by_cause(level, brood.shares)
         self._chances.append((brood.log_top, columns))
-        self.log_total = float(np.logaddexp(self.log_total, brood.log_top + np.log(rows.sum())))
+        total = float(brood.shares.sum())
+        self.log_total = float(np.logaddexp(self.log_total, brood.log_top + np.log(total)))
         flat = brood.shares.ravel()
         heaviest = np.nonzero(flat >= _edge(flat, self.effort.most_listed))[0]
         parent, child = np.unravel_index(heaviest, brood.shares.shape)
         members = np.concatenate([level.members[parent], child[:, None]], axis=1)
         self._listed.append((members, np.log(flat[heaviest]) + brood.log_top))
 
-    def leave(self, brood: _Brood, hopes: Array) -> None:
-        total = float(hopes.sum())
-        if total > 0:
-            self._left = float(np.logaddexp(self._left, np.log(total) + brood.log_top))
+    def leave(self, level: Level, brood: _Brood, hope: Array) -> None:
+        """Count the descendants of the children that are not grown, unweighed, by a guess."""
+        total = float(hope.sum())
+        if total <= 0:
+            return
+        self._left = float(np.logaddexp(self._left, np.log(total) + brood.log_top))
+        guess = LIKELY * np.minimum(hope, brood.shares)
+        each = np.divide(guess, brood.after, out=np.zeros_like(guess), where=brood.after > 0)
+        before = np.cumsum(each, axis=1) - each
+        columns = _by_cause(level, guess) + (before * brood.gains).sum(axis=0)
+        self._chances.append((brood.log_top, columns))
+        guessed = np.log(max(float(guess.sum()), TINY)) + brood.log_top
+        self._guessed = float(np.logaddexp(self._guessed, guessed))
 
     def sets(self, order: Ints) -> Sets:
         if not np.isfinite(self.log_total):
             raise ValueError("no set of causes gives this evidence any chance")
         ranks, logs = self._heaviest()
+        whole = np.logaddexp(self.log_total, self._guessed)
         chances = np.zeros(len(order))
         for log_top, columns in self._chances:
-            chances[order] += columns * np.exp(log_top - self.log_total)
+            chances[order] += columns * np.exp(log_top - whole)
         return Sets(
             members=np.where(ranks < 0, -1, order[ranks]) if len(order) else ranks,
-            weights=np.exp(logs - self.log_total),
+            weights=np.exp(logs - whole),
             chances=chances,
             kept=min(len(logs), self.effort.most_kept),
-            none=float(np.exp(self.log_none - self.log_total)),
+            none=float(np.exp(self.log_none - whole)),
             log_total=self.log_total,
             left_out=float(np.exp(-np.logaddexp(0.0, self.log_total - self._left))),
         )
