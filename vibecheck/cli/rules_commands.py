@@ -1,4 +1,4 @@
-"""Commands that look at the rules: rules check, rules list, rules graph, findings."""
+"""Commands that look at the rules: rules check, list, graph and prove; findings."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import Commands, Parser, UsageError, add_json, add_rules, command
+from vibecheck.cli.rules_proofs import run_prove
 from vibecheck.cli.terminal import Terminal
 from vibecheck.report.lines import heading, safe, wrapped
 
@@ -37,7 +38,8 @@ def add(commands: Commands) -> None:
                     "  vibecheck rules graph --case visit.yaml > live.dot")
     graph.add_argument("--svg", action="store_true", help="as a picture instead of DOT")
     graph.add_argument("--case", metavar="CASE", type=Path, help="only what is alive in a case")
-    for parser in (check, listing, graph):
+    prove = command(parts, "prove", run_prove, "Try the proofs that stand beside the rules")
+    for parser in (check, listing, graph, prove):
         add_rules(parser)
     findings = command(
         commands, "findings", run_findings, "List the findings one can answer, with their states",
