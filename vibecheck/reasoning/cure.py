@@ -2,7 +2,7 @@
 
 Cost to resolve: remedies are tried in the order of chance over effort (the order that is best
 when one fault is present and trials do not disturb each other, [1]); each is paid for if those
-before it did not cure; what is left at the end costs `UNRESOLVED` minutes.
+before it did not cure; one stops where that is best, and what is left costs `UNRESOLVED` minutes.
 
 References
 ----------
@@ -34,7 +34,7 @@ class Cures:
 
     spots : the remedies; efforts : (r,) minutes with access and parts; here : (r,) reachable.
     cures : (k, r) chance that the remedy cures the set [unitless].
-    calm : (r,) chance that it cures an untouched cause [unitless].
+    causes : the causes that each remedy is for.
     """
 
     spots: tuple[Spot, ...]
@@ -98,12 +98,11 @@ def cost_to_resolve(chances: Array, efforts: Array) -> Array:
     order = np.argsort(-chances / efforts, axis=1)
     sorted_chances = np.take_along_axis(chances, order, axis=1)
     sorted_efforts = efforts[order]
-    open_before = 1.0 - np.cumsum(sorted_chances, axis=1) + sorted_chances
-    open_before = np.clip(open_before, 0.0, 1.0)
-    worth = sorted_chances * UNRESOLVED > sorted_efforts * open_before
-    left = np.clip(1.0 - (sorted_chances * worth).sum(axis=1), 0.0, 1.0)
-    cost: Array = (sorted_efforts * open_before * worth).sum(axis=1) + left * UNRESOLVED
-    return cost
+    open_after = np.clip(1.0 - np.cumsum(sorted_chances, axis=1), 0.0, 1.0)
+    open_before = np.concatenate([np.ones((len(chances), 1)), open_after[:, :-1]], axis=1)
+    spent = np.cumsum(sorted_efforts * open_before, axis=1)
+    cost: Array = (spent + open_after * UNRESOLVED).min(axis=1)  # stops where stopping is best
+    return np.minimum(cost, UNRESOLVED, out=cost)
 
 
 def _cure_sets(belief: Belief, by_cause: Array) -> Array:

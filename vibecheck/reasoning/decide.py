@@ -14,7 +14,7 @@ from vibecheck.reasoning.nextcheck import Option
 
 WORTH_NAMING = 0.01  # remedies below this chance of cure are not named
 FITTING = 0.5  # a remedy fits a set of causes from this chance of cure on
-CONFIDENT_ENOUGH = 0.5  # acting instead of measuring needs at least this chance of cure
+CONFIDENT_ENOUGH = 0.5  # acting instead of measuring needs at least this chance
 
 
 @dataclass(frozen=True)
@@ -92,18 +92,48 @@ def rule(
     ordered, checks : results of `tries` and `nextcheck.options`.
     agree_above : share of the remaining mass that one remedy must fit [unitless].
     """
-    best = max(ordered, key=lambda each: (each.covers, each.chance), default=None)
+    agreed = next((each for each in ordered if each.covers >= agree_above), None)
     first = ordered[0] if ordered else None
     if belief.no_fault >= agree_above:
         return Ruling(Verdict.NO_FAULT, bool(belief.evidence), None, belief.no_fault)
-    if best is None or first is None:
+    if first is None:
         return Ruling(Verdict.GO_ON if checks else Verdict.NOTHING_LEFT, False, None, 0.0)
-    if best.covers >= agree_above:
-        return Ruling(Verdict.SAME_REMEDY, True, best.spot, best.chance)
+    if agreed is not None:
+        return Ruling(Verdict.SAME_REMEDY, True, agreed.spot, agreed.chance)
     if not checks:
         return Ruling(Verdict.NOTHING_LEFT, True, first.spot, first.chance)
-    if first.chance >= CONFIDENT_ENOUGH and all(
-        option.saves < option.cost for option in checks if not option.rule.safety
+    asked = [option for option in checks if not option.rule.safety]
+    if _called_for(belief, first) >= CONFIDENT_ENOUGH and not any(
+        worth_asking(belief, option, first) for option in asked
     ):
         return Ruling(Verdict.ACTING_CHEAPER, True, first.spot, first.chance)
     return Ruling(Verdict.GO_ON, False, first.spot, first.chance)
+
+
+def worth_asking(belief: Belief, option: Option, first: Try) -> bool:
+    """Whether a check saves more than it costs beside the remedy that would be tried.
+
+    Of the way to the check only what goes beyond the way to the remedy is counted: the rest is
+    gone anyway when the remedy is done.
+    """
+    library = belief.network.library
+    remedy = library.remedies[first.spot.id]
+    parts = library.access.parts_minutes.get(remedy.parts, 0.0)
+    way = max(first.effort - remedy.minutes - parts, 0.0)
+    return option.saves >= option.minutes + max(option.access_minutes - way, 0.0)
+
+
+def _called_for(belief: Belief, first: Try) -> float:
+    """Chance that a remedy cures all, or that a cause is present which it fits.
+
+    The second counts where several faults are present at once: no remedy cures them all, yet
+    each has to be done.
+    """
+    network = belief.network
+    present = []
+    for spot in first.cures:
+        index = network.index[spot]
+        word = network.causes[index].rule.remedies[first.spot.id]
+        if network.library.strength(word) >= FITTING:
+            present.append(float(belief.chances[index]))
+    return max([first.chance, *present])

@@ -1,0 +1,150 @@
+"""Chance of cure, effort and cost to resolve, against sums by hand and all orders tried.
+
+The order by chance over effort is that of Heckerman, Breese, Rommelse, "Decision-theoretic
+troubleshooting", CACM 38(3), 1995 (from memory); here it is checked against every order.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+import garage
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.model import Spot
+from vibecheck.knowledge.words import Corner, Parts, Place, Scope
+from vibecheck.reasoning.access import Position, Ways
+from vibecheck.reasoning.belief import Belief, believe
+from vibecheck.reasoning.cure import UNRESOLVED, cost_to_resolve, cures
+from vibecheck.reasoning.network import build
+
+ABNORMAL = np.array([0.0, 1.0])
+
+
+def by_hand(chances: tuple[float, ...], efforts: tuple[float, ...]) -> float:
+    """Least expected minutes over all orders of all choices of remedies; faults shut each
+    other out, so chances add up."""
+    best = UNRESOLVED
+    for size in range(1, len(chances) + 1):
+        for order in itertools.permutations(range(len(chances)), size):
+            minutes, still = 0.0, 1.0
+            for r in order:
+                minutes += efforts[r] * still
+                still -= chances[r]
+            best = min(best, minutes + still * UNRESOLVED)
+    return best
+
+
+@pytest.mark.parametrize(
+    ("chances", "efforts", "minutes"),
+    [
+        ([0.6, 0.4], [30, 10], 10 + 0.6 * 30),
+        ([0.6, 0.3], [30, 10], 10 + 0.7 * 30 + 0.1 * UNRESOLVED),
+        ([0.05], [60], UNRESOLVED),  # not worth a try: 0.05 of 240 min is less than 60 min
+        # neither of the last two alone is worth its try, both together are
+        ([0.5, 0.3, 0.1], [10, 150, 51], 10 + 0.5 * 150 + 0.2 * 51 + 0.1 * UNRESOLVED),
+        ([1.0, 1.0], [30, 50], 30),
+        ([], [], UNRESOLVED),
+    ],
+)
+def test_worked_examples(chances: list[float], efforts: list[float], minutes: float) -> None:
+    cost = cost_to_resolve(np.array([chances]), np.array(efforts, dtype=float))
+
+    assert cost == pytest.approx([minutes])
+
+
+@given(
+    st.lists(st.floats(0.01, 1.0), min_size=2, max_size=5),
+    st.lists(st.floats(1.0, 200.0), min_size=5, max_size=5),
+)
+def test_no_order_is_cheaper(parts: list[float], efforts: list[float]) -> None:
+    chances = tuple(part / (sum(parts) + 0.1) for part in parts)
+    minutes = tuple(efforts[: len(parts)])
+
+    cost = cost_to_resolve(np.array([chances]), np.array(minutes))
+    assert cost == pytest.approx([by_hand(chances, minutes)])
+
+
+def shop(**more: object) -> Library:
+    corner = Scope.CORNER
+    return garage.library(
+        [garage.finding("f"), garage.finding("dial", scope=corner)],
+        [
+            garage.cause(
+                "bent", {"dial": "always"}, scope=corner,
+                remedies={"swap_wheel": "nearly always", "rebalance": "rarely"},
+            ),
+            garage.cause("shaft", {"f": "always"}, remedies={"new_shaft": "usually"}),
+        ],
+        remedies=[
+            garage.remedy(
+                "swap_wheel", 15, scope=corner, access="tire_off", parts=Parts.HIGH,
+                places=[Place.BAY],
+            ),
+            garage.remedy("rebalance", 10, scope=corner, access="wheel_off"),
+            garage.remedy("new_shaft", 60, access="raised", parts=Parts.MEDIUM),
+        ],
+    )
+
+
+def bent_at(corner: Corner, both: bool = False) -> Belief:
+    known = {Spot("dial", corner): ABNORMAL}
+    if both:
+        known[Spot("f")] = ABNORMAL
+    return believe(build(shop(), {}), known)
+
+
+def test_efforts_hold_way_work_and_parts() -> None:
+    belief = bent_at(Corner.RF)
+    table = cures(belief, Ways(shop(), Place.BAY))
+    efforts = dict(zip(table.spots, table.efforts, strict=True))
+
+    assert efforts[Spot("swap_wheel", Corner.RF)] == 15 + (4 + 3 + 7) + 150
+    assert efforts[Spot("rebalance", Corner.RF)] == 10 + (4 + 3)
+
+
+def test_a_tire_that_is_off_makes_its_remedy_cheaper() -> None:
+    belief = bent_at(Corner.RF)
+    open_ = cures(belief, Ways(shop(), Place.BAY, Position("tire_off", Corner.RF)))
+    efforts = dict(zip(open_.spots, open_.efforts, strict=True))
+
+    assert efforts[Spot("swap_wheel", Corner.RF)] == 15 + 150
+
+
+def test_what_a_driveway_cannot_do_costs_a_visit_and_says_so() -> None:
+    belief = bent_at(Corner.RF)
+    table = cures(belief, Ways(shop(), Place.DRIVEWAY))
+    here = dict(zip(table.spots, table.here, strict=True))
+    efforts = dict(zip(table.spots, table.efforts, strict=True))
+
+    assert here[Spot("rebalance", Corner.RF)]
+    assert not here[Spot("swap_wheel", Corner.RF)]
+    assert efforts[Spot("swap_wheel", Corner.RF)] == 15 + 150 + 90 + (4 + 3 + 7)
+
+
+def test_chance_of_cure_follows_the_words() -> None:
+    belief = bent_at(Corner.RF)
+    table = cures(belief, Ways(shop(), Place.BAY))
+    column = table.spots.index(Spot("swap_wheel", Corner.RF))
+
+    for row in range(belief.kept):
+        present = belief.set_spots(row)
+        if present == (Spot("bent", Corner.RF),):
+            assert table.cures[row, column] == pytest.approx(0.95)
+        elif not present:
+            assert (table.cures[row] == 0.0).all()
+    assert table.causes[column] == (Spot("bent", Corner.RF),)
+
+
+def test_one_remedy_does_not_cure_two_faults() -> None:
+    belief = bent_at(Corner.RF, both=True)
+    table = cures(belief, Ways(shop(), Place.BAY))
+    pair = {Spot("bent", Corner.RF), Spot("shaft")}
+    row = next(n for n in range(belief.kept) if set(belief.set_spots(n)) == pair)
+
+    assert table.cures[row].max() < 0.5
+    assert table.cures[row, table.spots.index(Spot("new_shaft"))] == pytest.approx(0.85 / 4)
