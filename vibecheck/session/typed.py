@@ -18,7 +18,7 @@ from vibecheck.session.views import JudgedReading
 from vibecheck.session.workbench import Workbench
 
 _LENGTH_UNITS = ("mm", "in", "thou")
-PLAUSIBLE_BELOW = 1.0 / 40.0  # of the limit; less is hardly ever read off a gauge
+PLAUSIBLE_BELOW = 1.0 / 20.0  # of the limit; less is hardly ever read off a gauge
 PLAUSIBLE_ABOVE = 12.0  # times the limit; more is hardly ever met on a car that drove in
 _DIGITS = {"mm": 2, "in": 4, "km/h": 0, "mph": 0}
 

@@ -111,11 +111,13 @@ class VibecheckApp(App[None]):
         """Show the form of a new visit."""
         from vibecheck.tui.newvisit import NewVisitScreen
 
+        self.tell("Reading the rules ...")
         try:
             library = await self.library()
         except VibecheckError as error:
             self.tell(str(error))
             return
+        self.tell("")
         screen = NewVisitScreen(library, cast("PlaceName", place), self.cases, self.rules)
         self.push_screen(screen, self._begun)
 

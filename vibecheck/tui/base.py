@@ -5,13 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual.binding import Binding, BindingType
+from textual.content import Content
 from textual.screen import Screen
 
 from vibecheck.tui.plain import joined, line, plain, stacked
 
 if TYPE_CHECKING:
-    from textual.content import Content
-
     from vibecheck.tui.app import VibecheckApp
 
 Result = TypeVar("Result")
@@ -45,11 +44,14 @@ class BaseScreen(Screen[Result]):
 
     def help_text(self) -> Content:
         """What the screen is for, and every key that counts here."""
-        keys = []
-        for _, binding, _, _ in self.active_bindings.values():
-            shown = self.app.get_key_display(binding)
-            if binding.description and not binding.system:
-                keys.append(joined(line(f"{shown:>9}", "bold"), "  ", line(binding.description)))
+        keys, seen = [], set()
+        for node, binding, _, _ in self.active_bindings.values():
+            usual = binding.system or binding.action.startswith(("app.focus", "screen."))
+            ours = node in (self, self.app) and not usual
+            if ours and binding.description and binding.description not in seen:
+                seen.add(binding.description)
+                shown = Content.styled(f"{self.app.get_key_display(binding):>9}", "bold")
+                keys.append(joined(shown, "  ", line(binding.description)))
         return stacked([plain(self.ABOUT), plain(""), plain("Keys", "bold underline"), *keys])
 
     def units_changed(self) -> None:

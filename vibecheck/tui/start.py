@@ -45,6 +45,7 @@ class StartScreen(BaseScreen[None]):
         super().__init__()
         self.place = "bay"
         self.visits: Sequence[KeptVisit] = ()
+        self._listed = False
 
     def compose(self) -> ComposeResult:
         """The place above, what to do and the visits below."""
@@ -74,7 +75,7 @@ class StartScreen(BaseScreen[None]):
 
     def on_screen_resume(self) -> None:
         """Back from a visit: it stands in the list now."""
-        if self.visits:
+        if self._listed:
             self.read_lists()
 
     @work(exclusive=True, group="lists")
@@ -98,7 +99,7 @@ class StartScreen(BaseScreen[None]):
         self.query_one("#doings", ChoiceList).show(rows, keep_place=True)
 
     def _show_visits(self, visits: Sequence[KeptVisit]) -> None:
-        self.visits = visits
+        self.visits, self._listed = visits, True
         rows = [
             Choice(str(visit.path), visit.title or visit.path.name,
                    remark=f"{visit.changed}, {visit.place}")

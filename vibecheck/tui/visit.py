@@ -31,6 +31,7 @@ from vibecheck.tui.widgets.standing import Standing
 from vibecheck.tui.widgets.topbar import TopBar
 
 _WATCH_FILE_S = 4.0
+_CHANGING_KEYS = ("unsure", "go_on", "other_corner", "instrument", "sheet")
 
 
 class VisitScreen(BaseScreen[None]):
@@ -50,20 +51,20 @@ class VisitScreen(BaseScreen[None]):
         Binding("c", "cannot", "Can't here"),
         Binding("s", "skip", "Skip"),
         Binding("b", "back", "Back"),
-        Binding("w", "why", "Why"),
-        Binding("a", "answers", "Answers"),
-        Binding("r", "ranking", "Ranking"),
-        Binding("n", "note", "Note"),
-        Binding("x", "explain", "Explain cause"),
-        Binding("k", "car", "Car"),
-        Binding("f", "facts", "Facts, limits"),
-        Binding("t", "tools", "Tools"),
-        Binding("m", "move", "Move place"),
+        Binding("w", "door('why')", "Why"),
+        Binding("a", "door('answers')", "Answers"),
+        Binding("r", "door('ranking')", "Ranking"),
+        Binding("n", "door('note')", "Note"),
+        Binding("x", "door('explain')", "Explain cause"),
+        Binding("k", "door('car')", "Car"),
+        Binding("f", "door('facts')", "Facts, limits"),
+        Binding("t", "door('tools')", "Tools"),
+        Binding("m", "door('move')", "Move place"),
         Binding("e", "end", "End page"),
         Binding("g", "go_on", "Ask on"),
         Binding("o", "other_corner", "Other corner"),
-        Binding("i", "instrument", "Bench"),
-        Binding("p", "sheet", "Sheet"),
+        Binding("i", "door('instrument')", "Bench"),
+        Binding("p", "door('sheet')", "Sheet"),
         Binding("escape", "to_now", "To the question now", show=False),
         Binding("pageup", "words(-8)", "Scroll up", show=False),
         Binding("pagedown", "words(8)", "Scroll down", show=False),
@@ -82,6 +83,7 @@ class VisitScreen(BaseScreen[None]):
         self.note_draft = ""
         self._ended_on: Ended | None = None
         self._disk_word = ""
+        self._keys: tuple[bool | None, ...] = ()
 
     def compose(self) -> ComposeResult:
         """The word on driving above, question and ranking side by side."""
@@ -99,7 +101,7 @@ class VisitScreen(BaseScreen[None]):
         self.show_all()
         self.set_interval(_WATCH_FILE_S, self.check_file)
         if self.desk.case.place == "driveway" and not self.desk.case.tools:
-            self.action_tools()
+            self.action_door("tools")
 
     @property
     def units(self) -> Units:
@@ -118,7 +120,14 @@ class VisitScreen(BaseScreen[None]):
             self._show_question(self.question)
         else:
             self._show_end(self.interview.ended or Ended.NOTHING)
-        self.refresh_bindings()
+        self._refresh_keys()
+
+    def _refresh_keys(self) -> None:
+        """Let the foot of the screen follow, where other keys count than before."""
+        keys = tuple(self.check_action("door", (name,)) for name in _CHANGING_KEYS)
+        if keys != self._keys:
+            self._keys = keys
+            self.refresh_bindings()
 
     def _show_question(self, question: Question) -> None:
         asking = self.query_one(Asking)
@@ -191,12 +200,10 @@ class VisitScreen(BaseScreen[None]):
             self.query_one(EndPage).refuse(sentence)
 
     @on(Asking.Pressed)
-    async def _pressed(self, event: Asking.Pressed) -> None:
-        await self.run_action(event.action)
-
     @on(EndPage.Chosen)
-    async def _chosen(self, event: EndPage.Chosen) -> None:
-        await self.run_action(event.action)
+    async def _pressed(self, event: Asking.Pressed | EndPage.Chosen) -> None:
+        is_door = event.action in visit_doors.DOORS
+        await self.run_action(f"door('{event.action}')" if is_door else event.action)
 
     @on(Standing.Asked)
     def _asked(self, event: Standing.Asked) -> None:
@@ -252,43 +259,9 @@ class VisitScreen(BaseScreen[None]):
 
     # Doors to other screens
 
-    def action_why(self) -> None:
-        """Why this question."""
-        visit_doors.why(self)
-
-    def action_answers(self) -> None:
-        """All answers, to change or take back."""
-        visit_doors.answers(self)
-
-    def action_ranking(self) -> None:
-        """The whole ranking."""
-        visit_doors.ranking(self)
-
-    def action_note(self) -> None:
-        """A note."""
-        visit_doors.note(self)
-
-    def action_explain(self) -> None:
-        """The leading cause explained."""
-        ranking = self.desk.view().ranking
-        if ranking:
-            visit_doors.explain(self, ranking[0].cause, ranking[0].corner)
-
-    def action_car(self) -> None:
-        """The car from above."""
-        visit_doors.car(self)
-
-    def action_facts(self) -> None:
-        """Vehicle facts and limits."""
-        visit_doors.facts(self)
-
-    def action_tools(self) -> None:
-        """The tools at hand."""
-        visit_doors.tools(self)
-
-    def action_move(self) -> None:
-        """Take the case to another place."""
-        visit_doors.move(self)
+    def action_door(self, name: str) -> None:
+        """Through one of the doors to another screen."""
+        visit_doors.DOORS[name](self)
 
     def action_end(self) -> None:
         """The end page as it would be now."""
@@ -296,32 +269,23 @@ class VisitScreen(BaseScreen[None]):
         self.question = None
         self._show_end(self.interview.ended or Ended.ASKED)
 
-    def action_instrument(self) -> None:
-        """The bench that works out the reading in hand."""
-        visit_doors.instrument(self)
-
-    def action_sheet(self) -> None:
-        """The sheet of this visit."""
-        visit_doors.sheet(self)
-
     def action_leave(self) -> None:
         """Back to the start; everything is saved."""
         self.vibecheck.leave_visit()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Which keys count now."""
-        if action in ("unsure", "cannot", "skip", "why"):
+        name = str(parameters[0]) if action == "door" and parameters else action
+        if name in ("unsure", "cannot", "skip", "why"):
             return self.question is not None
-        if action == "go_on":
+        if name == "go_on":
             return self.question is None and self._ended_on is not Ended.NOTHING
-        if action == "other_corner":
+        if name == "other_corner":
             return self.question is not None and bool(self.question.check.also_at)
-        if action == "instrument":
+        if name == "instrument":
             calculator = self.question.check.calculator if self.question else ""
             return bench_for(calculator) is not None
-        if action == "sheet":
-            return can_print()
-        return True
+        return can_print() if name == "sheet" else True
 
     # What happens around the visit
 

@@ -49,6 +49,15 @@ def why(visit: VisitScreen) -> None:
     visit.app.push_screen(TextDialog(f"Why: {check.name}", stacked(parts)))
 
 
+def leading(visit: VisitScreen) -> None:
+    """The leading cause explained."""
+    ranking = visit.desk.view().ranking
+    if ranking:
+        explain(visit, ranking[0].cause, ranking[0].corner)
+    else:
+        visit.say("no cause stands out that could be explained")
+
+
 def explain(visit: VisitScreen, cause: str, corner: str | None) -> None:
     """One cause explained."""
     visit.app.push_screen(CauseScreen(visit.desk, cause, corner))
@@ -176,3 +185,10 @@ def sheet(visit: VisitScreen) -> None:
         visit.app.push_screen(made[0])
     else:
         visit.say(visible(word))
+
+
+DOORS: dict[str, Callable[[VisitScreen], None]] = {
+    "why": why, "answers": answers, "ranking": ranking, "note": note, "explain": leading,
+    "car": car, "facts": facts, "tools": tools, "move": move, "instrument": instrument,
+    "sheet": sheet,
+}

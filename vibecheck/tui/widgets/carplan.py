@@ -10,19 +10,20 @@ from vibecheck.session.views import JudgedReading, SessionView
 from vibecheck.tui.phrases import CORNERS, DECISIONS
 from vibecheck.tui.plain import stacked, visible
 
+_SMALL = 13  # columns inside a small box
 _LEFT_RIGHT = (("LF", "RF"), ("LR", "RR"))
 
 
 def small_plan(view: SessionView) -> Content:
     """How many readings at each corner are in, out and undecided, as a small drawing."""
     boxes = {corner: _count(view, corner) for corner in CORNERS}
-    lines = ["Measured, seen from above", _center("front", 28)]
+    lines = ["Measured, seen from above", _center("front", 2 * _SMALL + 6)]
     for left, right in _LEFT_RIGHT:
         lines += [
-            f"╭{'─' * 12}╮  ╭{'─' * 12}╮",
-            f"│{CORNERS[left]:<12}│──│{CORNERS[right]:<12}│",
-            f"│{boxes[left]:<12}│  │{boxes[right]:<12}│",
-            f"╰{'─' * 12}╯  ╰{'─' * 12}╯",
+            f"╭{'─' * _SMALL}╮  ╭{'─' * _SMALL}╮",
+            f"│{CORNERS[left]:<{_SMALL}}│──│{CORNERS[right]:<{_SMALL}}│",
+            f"│{boxes[left]:<{_SMALL}}│  │{boxes[right]:<{_SMALL}}│",
+            f"╰{'─' * _SMALL}╯  ╰{'─' * _SMALL}╯",
         ]
     return Content("\n".join(lines))
 
@@ -63,8 +64,8 @@ def _count(view: SessionView, corner: str) -> str:
     if not decisions:
         return "-"
     known = (name for name in DECISIONS if name in decisions)
-    short = {"within": "in", "beyond": "OUT", "undecided": "?", "no limit": "noted"}
-    return " ".join(f"{decisions.count(name)} {short[name]}" for name in known)
+    short = {"within": " in", "beyond": " out", "undecided": "?", "no limit": " noted"}
+    return " ".join(f"{decisions.count(name)}{short[name]}" for name in known)[:_SMALL]
 
 
 def _box(

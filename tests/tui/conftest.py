@@ -1,0 +1,118 @@
+"""What the tests of the screens share: an app on a folder of its own, and what it shows."""
+
+from __future__ import annotations
+
+import errno
+import os
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from vibecheck.casebook.case import PlaceName
+from vibecheck.session.desk import Desk
+from vibecheck.tui.app import VibecheckApp
+
+CALM = (  # nothing dangerous seen or felt
+    "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
+    "steering_free_play=within",
+)
+SHAKES = ("vibration=strong", "feel=shimmy", "felt_in_steering_wheel=strong")
+
+
+class Stage:
+    """A running app: press keys, and read what stands on the screen."""
+
+    def __init__(self, app: VibecheckApp, pilot: Pilot[None]) -> None:
+        self.app, self.pilot = app, pilot
+
+    async def settle(self) -> None:
+        """Wait until everything begun is done."""
+        await self.pilot.pause()
+        await self.app.workers.wait_for_complete()
+        await self.pilot.pause()
+
+    async def press(self, *keys: str) -> None:
+        """Press keys, one after the other."""
+        for key in keys:
+            await self.pilot.press(key)
+            await self.settle()
+
+    async def type(self, text: str) -> None:
+        """Type a text into what has the focus."""
+        names = {" ": "space", ".": "full_stop", "/": "slash", "-": "minus", "+": "plus"}
+        await self.pilot.press(*(names.get(ch, ch) for ch in text))
+        await self.settle()
+
+    @property
+    def text(self) -> str:
+        """Everything on the screen, line by line."""
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join("".join(part.text for part in strip).rstrip() for strip in strips)
+
+    @property
+    def words(self) -> str:
+        """Everything on the screen, white space and frames taken out."""
+        return " ".join(self.text.translate(str.maketrans("│─╭╮╰╯", "      ")).split())
+
+    @property
+    def desk(self) -> Desk:
+        """The desk of the open visit."""
+        assert self.app.desk is not None
+        return self.app.desk
+
+
+Start = Callable[..., AbstractAsyncContextManager[Stage]]
+
+
+@pytest.fixture
+def stage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Start:
+    """Runs the app on an empty folder of visits."""
+    monkeypatch.chdir(tmp_path)
+
+    @asynccontextmanager
+    async def begin(
+        case: Path | None = None, size: tuple[int, int] = (80, 24), rules: Path | None = None
+    ) -> AsyncIterator[Stage]:
+        app = VibecheckApp(tmp_path / "visits", rules, case)
+        async with app.run_test(size=size) as pilot:
+            made = Stage(app, pilot)
+            await pilot.pause(0.15)
+            await made.settle()
+            yield made
+
+    return begin
+
+
+@pytest.fixture
+def kept(tmp_path: Path) -> Callable[..., Path]:
+    """Writes a visit with some answers to disk."""
+
+    def make(
+        *answers: str, place: PlaceName = "bay", title: str = "Blue estate",
+        facts: dict[str, str] | None = None, rules: Path | None = None,
+    ) -> Path:
+        path = tmp_path / "visit.yaml"
+        known = {"drive": "front", "tire_size": "205/55R16"} if facts is None else facts
+        desk = Desk.new(path, place=place, title=title, facts=known, rules=rules)
+        if answers:
+            desk.answer(answers)
+        return path
+
+    return make
+
+
+@pytest.fixture
+def full_disk(monkeypatch: pytest.MonkeyPatch) -> Callable[[bool], None]:
+    """Lets every write to a file fail as on a full disk, or makes room again."""
+    real = os.fsync
+
+    def refuse(handle: int) -> None:
+        raise OSError(errno.ENOSPC, "no space left")
+
+    def switch(full: bool) -> None:
+        monkeypatch.setattr(os, "fsync", refuse if full else real)
+
+    return switch

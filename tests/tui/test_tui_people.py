@@ -1,0 +1,154 @@
+"""Three people, each from the start to the result: service writer, technician, owner."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual.widgets import Input, SelectionList, Static
+
+from vibecheck.casebook import store
+from vibecheck.session.desk import Desk
+from vibecheck.session.ending import HEADLINES
+from vibecheck.session.interview import MOST_AT_COUNTER
+from vibecheck.session.views import DriveWord
+from vibecheck.tui.newvisit import NewVisitScreen
+from vibecheck.tui.start import StartScreen
+from vibecheck.tui.tools import ToolsScreen
+from vibecheck.tui.visit import VisitScreen
+
+SHAKES = {  # a shake at highway speed that came over weeks
+    "vibration": "strong", "feel": "shimmy", "felt_in_steering_wheel": "strong",
+    "felt_in_seat": "none", "started": "gradually",
+}
+
+
+async def begin(it: Any, place_key: str, title: str) -> None:
+    """From the start screen into a new visit."""
+    assert isinstance(it.app.screen, StartScreen)
+    await it.press(place_key, "n")
+    assert isinstance(it.app.screen, NewVisitScreen)
+    it.app.screen.query_one("#visit-title", Input).value = title
+    it.app.screen.query_one("#fact-tire_size", Input).value = "205/55R16"
+    await it.press("ctrl+s")
+
+
+async def interview(it: Any, said: dict[str, str], most: int = 60) -> int:
+    """Answer by number keys: what was said, else the first answer; gives how many were asked."""
+    asked = 0
+    while it.app.screen.question is not None and asked < most:
+        question = it.app.screen.question
+        states = list(question.field.states)
+        state = said.get(question.field.finding)
+        if question.field.quantity is not None:
+            await it.press("u")
+        else:
+            await it.press(str(states.index(state) + 1 if state in states else 1))
+        asked += 1
+    return asked
+
+
+def ended(it: Any) -> str:
+    """The end page as text."""
+    page = it.app.screen
+    return f"{page.query_one('#headline', Static).content}\n" + str(
+        page.query_one("#ending-text", Static).content
+    )
+
+
+async def test_writer_ends_within_twelve_questions_with_word_and_bay_time(stage: Any) -> None:
+    async with stage() as it:
+        await begin(it, "1", "Ms Weber, blue estate")
+        assert isinstance(it.app.screen, VisitScreen)
+
+        asked = await interview(it, SHAKES)
+
+        assert 5 <= asked <= MOST_AT_COUNTER
+        text = ended(it)
+        assert "Time in the bay to find the cause" in text
+        assert "min" in text
+        assert it.desk.view().drive.word.value.upper() in it.words
+        assert store.load(it.desk.path).case.place == "counter"
+
+        await it.press("m", "2")
+        assert it.desk.case.place == "bay"
+        assert it.app.screen.question is not None
+        await it.press("q")
+        assert isinstance(it.app.screen, StartScreen)
+        assert "Ms Weber" in it.words
+
+
+async def test_writer_learns_at_once_that_the_car_must_stand(stage: Any) -> None:
+    """A loose wheel or steering ends the drive (common practice, no source)."""
+    async with stage() as it:
+        await begin(it, "1", "pickup")
+        await interview(it, {"danger_seen": "danger", "steering_loose": "clearly"}, most=1)
+        it.desk.answer(["nuts_missing@LF=yes"])
+        it.app.screen.show_all()
+        await it.settle()
+
+        assert it.desk.view().drive.word is DriveWord.STOP
+        assert HEADLINES["stop"] in ended(it)
+        assert "DO NOT DRIVE" in it.words
+
+
+async def test_technician_proves_a_bent_wheel(stage: Any) -> None:
+    """Bead seats out with the tire off leave the wheel leading (common practice)."""
+    async with stage(size=(120, 40)) as it:
+        await begin(it, "2", "estate")
+        await interview(it, SHAKES, most=14)
+        screen = it.app.screen
+        for finding, typed in (
+            ("bead_radial_inboard", "1.4 mm"), ("bead_radial_outboard", "0.9 mm"),
+            ("bead_lateral_inboard", "0.2 mm"), ("bead_lateral_outboard", "0.2 mm"),
+        ):
+            screen.interview.jump(finding, "LF")
+            screen.show_all()
+            await it.settle()
+            await it.type(typed)
+            await it.press("enter")
+
+        top = it.desk.view().ranking[0]
+        assert (top.family, top.corner) == ("wheel", "LF")
+        assert "2 in 2 out" in it.words
+        await it.press("k")
+        car = " ".join(str(it.app.screen.query_one("#car", Static).content).split())
+        assert "■ out Radial runout at the inboard bead seat: 1.40" in car
+        await it.press("escape", "e")
+        assert "Proof that it worked" in ended(it)
+
+
+async def test_owner_ticks_tools_and_ends_with_a_plain_word(stage: Any) -> None:
+    async with stage() as it:
+        await begin(it, "3", "my car")
+        assert isinstance(it.app.screen, ToolsScreen)
+        tools = it.app.screen.query_one("#tools", SelectionList)
+        tools.deselect_all()
+        tools.select("flashlight")
+        await it.press("k")
+        assert it.desk.case.tools == ["flashlight"]
+
+        seen: list[tuple[str, ...]] = []
+        while it.app.screen.question is not None and len(seen) < 60:
+            check = it.app.screen.question.check
+            seen.append(check.tools)
+            assert "driveway" in it.desk.library.checks[check.check].places
+            await interview(it, SHAKES, most=1)
+
+        assert all(set(tools) <= {"flashlight"} for tools in seen)
+        headline = ended(it).splitlines()[0]
+        assert headline in (HEADLINES["fix"], HEADLINES["watch"], HEADLINES["shop"])
+
+
+async def test_owner_is_told_what_to_ask_for(stage: Any, kept: Any) -> None:
+    answers = [f"{name}={value}" for name, value in SHAKES.items()]
+    path = kept(*answers, "bead_radial_inboard@LF=1.4 mm", place="driveway")
+    Desk.open(path).set_tools(["flashlight"])
+    async with stage(path, size=(100, 40)) as it:
+        await interview(it, {}, most=60)
+        text = ended(it)
+        if HEADLINES["shop"] in text:
+            asked = [each.shop_request for each in it.desk.view().next if each.shop_request]
+            asked += [each.shop_request for each in it.desk.view().remedies]
+            assert any(request and request in text for request in asked)
+        else:
+            assert HEADLINES["fix"] in text or HEADLINES["watch"] in text

@@ -1,0 +1,317 @@
+"""The visit screen: every way to answer, to go back, and to be refused without loss."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from textual.widgets import Input, Static, TextArea
+
+from vibecheck.casebook import store
+from vibecheck.session.desk import Desk
+from vibecheck.tui.phrases import percent
+from vibecheck.tui.ranking import RankingScreen
+from vibecheck.tui.visit import VisitScreen
+
+CALM = (
+    "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
+)
+SHAKES = ("vibration=strong", "feel=shimmy", "felt_in_steering_wheel=strong")
+
+
+def values(desk: Desk) -> dict[str, str]:
+    """The answers in force, by finding and corner."""
+    return {
+        answer.finding + (f"@{answer.corner}" if answer.corner else ""): answer.value
+        for answer in desk.view().answers
+    }
+
+
+async def to_question(stage: Any, finding: str, corner: str | None = None) -> Input:
+    """Show one question by jumping to it; gives its field."""
+    visit = stage.app.screen
+    assert isinstance(visit, VisitScreen)
+    visit.interview.jump(finding, corner)
+    visit.show_all()
+    await stage.settle()
+    return visit.query_one("#entry", Input)
+
+
+async def test_number_key_answers_and_is_on_disk(stage: Any, kept: Any) -> None:
+    path = kept()
+    async with stage(path) as it:
+        question = it.app.screen.question
+        assert question.check.safety
+
+        await it.press("1")
+
+        first = next(iter(question.field.states))
+        assert values(it.desk)[question.field.finding] == first
+        assert store.load(path).case.entries[-1].value == first
+        assert it.app.screen.question.field.finding != question.field.finding
+
+
+async def test_check_in_hand_is_finished_before_another_begins(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        seen = []
+        for _ in range(6):
+            seen.append(it.app.screen.question.check.check)
+            await it.press("u")
+
+        runs = [check for at, check in enumerate(seen) if at == 0 or seen[at - 1] != check]
+        assert len(runs) == len(set(runs))
+
+
+async def test_unsure_skip_and_cannot(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM)) as it:
+        first = it.app.screen.question.field.finding
+        await it.press("u")
+        assert values(it.desk)[first] == "unsure"
+
+        skipped = it.app.screen.question.check.check
+        await it.press("s")
+        assert it.desk.case.entries[-1].check == skipped
+        assert it.desk.case.entries[-1].value == "skipped"
+
+        cannot = it.app.screen.question.check.check
+        await it.press("c")
+        assert it.desk.case.entries[-1].value == "cannot"
+        assert cannot not in (check.check for check in it.desk.view().next)
+
+
+async def test_changing_the_answer_before_takes_two_keys(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        finding = it.app.screen.question.field.finding
+        states = list(it.app.screen.question.field.states)
+        await it.press("1")
+        now = it.app.screen.question.field.finding
+
+        await it.press("b")
+        assert it.app.screen.question.field.finding == finding
+        assert "Answer so far" in it.words
+        await it.press("2")
+
+        assert values(it.desk)[finding] == states[1]
+        assert it.app.screen.question.field.finding == now
+
+
+async def test_skipped_check_comes_back_when_answered_after_all(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM)) as it:
+        check = it.app.screen.question.check.check
+        await it.press("s", "b")
+        assert it.app.screen.question.check.check == check
+
+        await it.press("1")
+
+        assert all(
+            entry.check != check or entry.kind != "step"
+            for entry in it.desk.case.entries
+            if entry.id not in {e.retracts for e in it.desk.case.entries}
+        )
+
+
+async def test_escape_leaves_an_earlier_answer_as_it_is(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        now = it.app.screen.question.field.finding
+        entries = it.desk.case.entries
+
+        await it.press("b", "b", "b", "escape")
+
+        assert it.app.screen.question.field.finding == now
+        assert it.desk.case.entries == entries
+
+
+async def test_measured_value_is_typed_and_judged(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES), size=(120, 40)) as it:
+        await to_question(it, "bead_radial_inboard", "LF")
+        await it.type("1.2 mm")
+        await it.press("enter")
+
+        reading = it.desk.view().readings[0]
+        assert (reading.typed, reading.corner, reading.decision) == ("1.2 mm", "LF", "beyond")
+        assert "1 out" in it.words
+
+
+async def test_refused_entry_stays_with_its_sentence(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        for bad in ("1..2", "12,345", "3 apples", "0.4 0.5"):
+            entry = await to_question(it, "bead_radial_inboard", "LF")
+            entry.value = bad
+            await it.press("enter")
+
+            assert entry.value == bad
+            assert str(it.app.screen.query_one("#refusal", Static).content).startswith("! ")
+            assert not it.desk.view().readings
+
+
+async def test_runout_larger_than_the_wheel_is_refused(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        entry = await to_question(it, "bead_radial_inboard", "LF")
+        entry.value = "400 mm"
+        await it.press("enter")
+
+        assert "impossible" in it.words
+        assert entry.value == "400 mm"
+
+
+async def test_unit_wrong_by_an_inch_is_asked_for(stage: Any, kept: Any) -> None:
+    """0.018 typed for inches in a field of millimeters: 0.018 in = 0.4572 mm (1 in = 25.4 mm)."""
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        entry = await to_question(it, "bead_radial_inboard", "LF")
+        entry.value = "0.018"
+        await it.press("enter")
+        assert "Which unit was meant?" in it.words
+        assert not it.desk.view().readings
+
+        await it.press("2")
+
+        reading = it.desk.view().readings[0]
+        assert reading.typed == "0.018 in"
+        assert abs(reading.value - 0.4572) < 1e-9
+
+
+async def test_doubt_left_open_keeps_the_entry(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        entry = await to_question(it, "bead_radial_inboard", "LF")
+        entry.value = "18"
+        await it.press("enter", "escape")
+
+        assert entry.value == "18"
+        assert not it.desk.view().readings
+
+
+async def test_unit_switch_loses_no_digit(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        entry = await to_question(it, "bead_radial_inboard", "LF")
+        entry.value = "0.4900"
+        await it.press("f2")
+        assert entry.value == "0.4900 mm"
+        assert it.app.units.length == "in"
+        await it.press("enter")
+        assert it.desk.view().readings[0].typed == "0.4900 mm"
+
+        entry = await to_question(it, "bead_radial_inboard", "RF")
+        entry.value = "0.019"
+        await it.press("enter")
+        assert it.desk.view().readings[1].typed == "0.019 in"
+
+
+async def test_speed_counts_in_the_unit_chosen(stage: Any, kept: Any) -> None:
+    """65 mph = 104.6 km/h (1 mi = 1.609344 km)."""
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        await it.press("f3")
+        entry = await to_question(it, "worst_speed")
+        entry.value = "65"
+        await it.press("enter")
+
+        reading = next(each for each in it.desk.view().readings if each.finding == "worst_speed")
+        assert reading.typed == "65 mph"
+        assert abs(reading.value - 65 * 1.609344) < 1e-9
+
+
+async def test_letters_are_commands_only_before_a_digit(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        entry = await to_question(it, "bead_radial_inboard", "LF")
+        await it.type("18 thou")
+        assert entry.value == "18 thou"
+
+        entry.value = ""
+        await it.press("u")
+        assert values(it.desk)["bead_radial_inboard@LF"] == "unsure"
+
+
+async def test_pasted_text_with_more_lines_keeps_the_first(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        entry = await to_question(it, "bead_radial_inboard", "LF")
+        entry.insert_text_at_cursor("0.31 mm")
+        await it.press("enter")
+        assert it.desk.view().readings[0].typed == "0.31 mm"
+
+
+async def test_shows_the_numbers_of_the_desk(stage: Any, kept: Any) -> None:
+    path = kept(*CALM, *SHAKES)
+    async with stage(path, size=(120, 40)) as it:
+        view = Desk.open(path).view()
+        assert view.ranking
+        for cause in view.ranking[:5]:
+            assert cause.name in it.words
+            assert f"{percent(cause.probability)} {cause.word}" in it.words
+        assert view.drive.word.value.upper() in it.words
+
+
+async def test_why_this_question(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        check = it.app.screen.question.check
+        await it.press("w")
+        assert f"{check.gain:.2f} bit" in it.words
+        await it.press("escape")
+        assert isinstance(it.app.screen, VisitScreen)
+
+
+async def test_note_is_kept_and_suggests_answers(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM)) as it:
+        await it.press("n")
+        it.app.screen.query_one("#note", TextArea).text = "the steering wheel shakes at 70 mph"
+        await it.press("ctrl+s")
+        assert it.desk.case.entries[-1].text == "the steering wheel shakes at 70 mph"
+        before = len(it.desk.case.entries)
+        assert "because of" in it.words
+
+        await it.press("1")
+        assert len(it.desk.case.entries) == before + 1
+
+
+async def test_note_left_open_waits(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM)) as it:
+        await it.press("n")
+        it.app.screen.query_one("#note", TextArea).text = "half a sent"
+        await it.press("escape", "n")
+        assert it.app.screen.query_one("#note", TextArea).text == "half a sent"
+        assert not [entry for entry in it.desk.case.entries if entry.kind == "note"]
+
+
+async def test_another_check_can_be_chosen(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, *SHAKES)) as it:
+        other = it.desk.view().next[2]
+        await it.press("r")
+        assert isinstance(it.app.screen, RankingScreen)
+        await it.press("5", "down", "down", "enter")
+        question = it.app.screen.question
+        assert (question.check.check, question.check.corner) == (other.check, other.corner)
+
+
+async def test_full_disk_is_said_and_nothing_believed(
+    stage: Any, kept: Any, full_disk: Any
+) -> None:
+    path = kept(*CALM)
+    async with stage(path) as it:
+        before, question = it.desk.case, it.app.screen.question
+        full_disk(True)
+        await it.press("1")
+        assert "NOT saved" in it.words
+        assert it.desk.case == before
+        assert it.app.screen.question.field == question.field
+
+        full_disk(False)
+        await it.press("1")
+        assert len(store.load(path).case.entries) == len(before.entries) + 1
+
+
+async def test_change_underneath_is_taken_in(stage: Any, kept: Any) -> None:
+    path = kept(*CALM)
+    async with stage(path) as it:
+        Desk.open(path).answer(["vibration=slight"])
+        it.app.screen.check_file()
+        await it.settle()
+        assert values(it.desk)["vibration"] == "slight"
+
+
+async def test_damage_underneath_is_said(stage: Any, kept: Any) -> None:
+    path: Path = kept(*CALM)
+    async with stage(path) as it:
+        before = it.desk.case
+        path.write_text("vibecheck_case: [", encoding="utf-8")
+        it.app.screen.check_file()
+        await it.settle()
+        assert "visit.yaml" in str(it.app.screen.query_one("#refusal", Static).content)
+        assert it.desk.case == before

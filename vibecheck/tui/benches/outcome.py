@@ -1,0 +1,71 @@
+"""A bench's result as text and picture for the screen; nothing is worked out here."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from vibecheck.metrology.units import Quantity, to_unit
+from vibecheck.session.benches.result import BenchView, Plot
+from vibecheck.session.unitchoice import Units
+from vibecheck.tui.plain import joined, line, plain, stacked
+from vibecheck.tui.widgets.plot import Mark, Picture, Trace
+
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+_TURN_TICKS = (0.0, 90.0, 180.0, 270.0, 360.0)
+
+
+def outcome_text(view: BenchView, most_lines: int | None = None) -> Content:
+    """Headline, sections, what to mind and what to do next."""
+    rows = [plain(view.headline, "bold")]
+    for section in view.sections:
+        if section.title:
+            rows.append(plain(section.title, "bold underline"))
+        mark = "· " if section.bullets else ""
+        rows += [joined(mark, plain(each)) for each in section.lines]
+    rows += [joined(Content.styled("Mind: ", "bold"), plain(note)) for note in view.notes]
+    rows += [joined(Content.styled("Next: ", "bold"), plain(step)) for step in view.next]
+    return stacked(rows[:most_lines])
+
+
+def picture_of(plot: Plot | None, units: Units) -> Picture | None:
+    """What is drawn for a result."""
+    if plot is None or not plot.y:
+        return None
+    if plot.kind == "round":
+        return _round(plot, units)
+    if plot.kind == "bars":
+        return Picture(plot.title, plot.x_label, plot.y_label, (Trace((), plot.y),),
+                       labels=plot.labels)
+    return _spectrum(plot)
+
+
+def _round(plot: Plot, units: Units) -> Picture:
+    """Values round the turn, with the highest and the lowest named."""
+    shown, y = plot.y_label, plot.y
+    if plot.y_label == "mm" and units.length != "mm":
+        shown = units.length
+        y = tuple(to_unit(value, Quantity.LENGTH, units.length) for value in plot.y)
+    high, low = y.index(max(y)), y.index(min(y))
+    marks: tuple[Mark, ...] = ()
+    if high != low:
+        marks = (
+            Mark("H", plot.x[high], f"high {y[high]:.4g} {shown} at {plot.x[high]:.0f} deg",
+                 y[high]),
+            Mark("L", plot.x[low], f"low {y[low]:.4g} {shown} at {plot.x[low]:.0f} deg", y[low]),
+        )
+    return Picture(plot.title, plot.x_label, shown,
+                   (Trace(plot.x, y), Trace(plot.x, y, "o")), marks, (0.0, 360.0), _TURN_TICKS)
+
+
+def _spectrum(plot: Plot) -> Picture:
+    """A line, with a letter at each order."""
+    marks = tuple(
+        Mark(letter, each.at, each.label)
+        for letter, each in zip(_LETTERS, plot.marks, strict=False)
+    )
+    return Picture(plot.title, plot.x_label, plot.y_label, (Trace(plot.x, plot.y),), marks)
+
+
+def taken_text(names: list[str]) -> str:
+    """What went into the case, for a notice."""
+    return "Into the case: " + "; ".join(line(name).plain for name in names)
