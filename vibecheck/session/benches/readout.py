@@ -1,0 +1,168 @@
+"""From an examined record to findings: which order, which direction, and the plot."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from vibecheck.errors import RecordError
+from vibecheck.metrology.orders import SPEEDOMETER_KMH, OrderLine, order_table
+from vibecheck.metrology.ordertrack import SLOWEST_KMH, Candidate
+from vibecheck.metrology.record_examine import LOWEST_ORDER, Examined
+from vibecheck.metrology.record_load import Record
+from vibecheck.metrology.spectrum import LOBE_BINS, LOWEST_HZ, Spectrum
+from vibecheck.metrology.tiresize import Rolling
+from vibecheck.session.benches.result import Mark, Plot
+from vibecheck.session.benches.turning import DrivelineTyped, driveline, order_state
+
+PERCEIVED_M_S2 = 0.015 / math.sqrt(2.0)  # rms; half of alert people feel a peak of 0.015 m/s2,
+# ISO 2631-1:1997, annex C.3 (from memory)
+RECORDED_SPEED_SHARE = 0.02  # expanded, of a position sensor's speed with its lag; from memory
+SURE_OF_ORDER = 0.6
+SURE_OF_AXIS = 0.6
+LEANS_MOST = 0.5  # an axis that points up by more than this share does not point forward
+ORDERS_SHOWN, HZ_SHOWN = 4.5, 60.0
+ROOM = 1.2
+
+
+@dataclass(frozen=True)
+class Constant:
+    """A speed that was held, with its expanded uncertainty if typed [km/h]."""
+
+    value: float
+    uncertainty: float | None
+
+
+def lines_at(
+    typed: DrivelineTyped, rolling: Rolling | None, record: Record, constant: Constant | None
+) -> tuple[OrderLine, ...]:
+    """The orders this vehicle can shake at, at the speed held or the mean speed of the record.
+
+    Empty without tire or speed.
+    """
+    if rolling is None:
+        return ()
+    if constant is not None:
+        spread = SPEEDOMETER_KMH if constant.uncertainty is None else constant.uncertainty
+        return order_table(constant.value, rolling, driveline(typed), spread)
+    if record.speed_ms is None:
+        return ()
+    driven = record.speed_ms[record.speed_ms >= SLOWEST_KMH / 3.6]
+    mean = float(driven.mean()) * 3.6 if len(driven) else SLOWEST_KMH
+    return order_table(mean, rolling, driveline(typed), RECORDED_SPEED_SHARE * mean)
+
+
+def candidates(lines: Sequence[OrderLine]) -> tuple[Candidate, ...]:
+    """The lines as places over wheel orders with their standard uncertainty."""
+    return tuple(
+        Candidate(line.name, line.per_wheel_turn,
+                  line.per_wheel_turn * line.uncertainty_hz / line.hz / 2.0)
+        for line in lines
+    )
+
+
+def states(lines: Sequence[OrderLine]) -> dict[str, str]:
+    """State of `record_order` by the name of a line."""
+    return {line.name: order_state(line) for line in lines}
+
+
+def order_state_of(found: Examined, lines: Sequence[OrderLine]) -> tuple[str, str]:
+    """State of `record_order`, "" where the record does not tell; and why not, in words."""
+    if found.orders is None:
+        return "", ""
+    if not found.ties or found.ties[0].peak.rms < PERCEIVED_M_S2:
+        return "none_clear", "no order carries more than people can feel"
+    first = found.ties[0]
+    by_state: dict[str, float] = {}
+    known = states(lines)
+    for name, confidence in first.parts:
+        by_state[known[name]] = by_state.get(known[name], 0.0) + confidence
+    best = max(by_state, key=lambda state: by_state[state], default="")
+    if best and by_state[best] >= SURE_OF_ORDER:
+        return best, ""
+    if first.other >= 0.5:
+        return "", (f"the strongest peak stands at order {first.peak.at:.2f}, "
+                    "where none of the parts known has one")
+    return "", f"the strongest peak at order {first.peak.at:.2f} may come from more than one part"
+
+
+def axis_of(found: Examined, record: Record, faced: bool) -> tuple[str, str]:
+    """State of `record_axis`, "" where the record does not tell; and why not, in words."""
+    spectrum = found.spectrum if found.orders is None else found.orders.spectrum
+    peaks = found.peaks if found.orders is None else tuple(tie.peak for tie in found.ties)
+    if not peaks:
+        return "", ""
+    if record.gravity is None:
+        return "", "which way is up is not known, so the direction of the shake is not either"
+    shares = _axis_shares(spectrum, peaks[0].at)
+    if shares[2] >= SURE_OF_AXIS:
+        return "vertical", ""
+    if not faced:
+        return "", "the shake is not mostly up and down; say which axis of the phone faced forward"
+    names = ("lengthwise", "sideways", "vertical")
+    most = int(np.argmax(shares))
+    if shares[most] < SURE_OF_AXIS:
+        return "", "no direction carries clearly more than the others"
+    return names[most], ""
+
+
+def _axis_shares(spectrum: Spectrum, at: float) -> list[float]:
+    bin_ = int(np.argmin(np.abs(spectrum.at - at)))
+    power = spectrum.density[max(bin_ - LOBE_BINS, 0): bin_ + LOBE_BINS + 1].sum(axis=0)
+    return [float(share) for share in power / power.sum()]
+
+
+def facing(record: Record, axis: int) -> Record:
+    """The record turned so that its axes are forward, left and up.
+
+    Parameters
+    ----------
+    record : with gravity.
+    axis : the phone's axis that pointed forward, 0 for x or 1 for y.
+
+    Raises
+    ------
+    RecordError : gravity is not in the record, or that axis points up.
+    """
+    if record.gravity is None:
+        raise RecordError("without gravity in the record its axes cannot be turned", record.source,
+                          "export the acceleration with gravity")
+    size = float(np.linalg.norm(record.gravity))
+    up = record.gravity / size
+    if abs(float(up[axis])) > LEANS_MOST:
+        raise RecordError(f"the {'xy'[axis]} axis points up or down, not forward", record.source,
+                          "name the axis that pointed forward")
+    ahead = np.eye(3)[axis] - up[axis] * up
+    ahead /= np.linalg.norm(ahead)
+    turn = np.array([ahead, np.cross(up, ahead), up])
+    return replace(
+        record, acceleration=record.acceleration @ turn.T, gravity=np.array([0.0, 0.0, size])
+    )
+
+
+def plot_of(found: Examined, lines: Sequence[OrderLine]) -> Plot:
+    """Amplitude over orders with the parts marked, or over frequency with the peaks marked."""
+    if found.orders is None:
+        marks = [Mark(at=peak.at, label=f"{peak.at:.1f} Hz") for peak in found.peaks[:3]]
+        return _plot(found.spectrum, LOWEST_HZ, HZ_SHOWN, marks, "frequency [Hz]")
+    marks = [Mark(at=line.per_wheel_turn, label=line.name) for line in lines]
+    highest = max([ORDERS_SHOWN, *(ROOM * mark.at for mark in marks)])
+    highest = min(highest, found.orders.highest_order)
+    marks = [mark for mark in marks if mark.at <= highest]
+    return _plot(found.orders.spectrum, LOWEST_ORDER, highest, marks, "wheel order")
+
+
+def _plot(
+    spectrum: Spectrum, lowest: float, highest: float, marks: Sequence[Mark], label: str
+) -> Plot:
+    shown = (spectrum.at >= lowest) & (spectrum.at <= highest)
+    amplitude = np.sqrt(spectrum.total[shown])
+    return Plot(
+        kind="spectrum", title=f"Acceleration by {label}", x_label=label,
+        y_label=f"(m/s2) per root of one {spectrum.unit}",
+        x=tuple(float(place) for place in spectrum.at[shown]),
+        y=tuple(float(size) for size in amplitude), marks=tuple(marks),
+    )

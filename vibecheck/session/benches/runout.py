@@ -1,0 +1,254 @@
+"""The runout bench: high minus low over one turn, its shape, and what it proves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import ClassVar
+
+from msgspec import Struct
+
+from vibecheck.errors import ReadingError
+from vibecheck.metrology import runout
+from vibecheck.metrology.decision import Decision, Zone, decide
+from vibecheck.metrology.harmonics import Harmonic
+from vibecheck.metrology.localbend import FEWEST, LocalBend, Spike
+from vibecheck.metrology.roundlist import check_division
+from vibecheck.metrology.runout import Runout
+from vibecheck.metrology.units import Measured, Quantity
+from vibecheck.metrology.wheelverdict import DEEP_MM, SMALL_ARC_DEG
+from vibecheck.session.answers import Assignment
+from vibecheck.session.benches import fields
+from vibecheck.session.benches.result import BenchView, Plot, Section
+
+BEAD = "bead_"  # surfaces at which the shape of the readings tells of the wheel
+BEAD_RADIAL = "bead_radial"
+
+
+class RunoutTyped(Struct, frozen=True, kw_only=True):
+    """What a person types: `readings` round one turn, or `high` and `low`, or `tir`.
+
+    `angles` : where each reading was taken (else evenly). `ignore` : angles of weld or paint.
+    `division` : one division of the gauge. `uncertainty` : of high minus low, k = 2.
+    `tolerance` : the limit to judge against. `unit` : of bare numbers.
+    """
+
+    readings: str = ""
+    angles: str = ""
+    high: str = ""
+    low: str = ""
+    tir: str = ""
+    ignore: str = ""
+    division: str = ""
+    uncertainty: str = ""
+    tolerance: str = ""
+    unit: str = "mm"
+
+
+class RunoutView(BenchView, frozen=True, kw_only=True):
+    """A runout as `vibecheck.metrology.runout.Runout` has it, with what it proves."""
+
+    calculator: ClassVar[str] = "runout"
+
+    tir_mm: float
+    uncertainty_mm: float
+    count: int
+    high_mm: float
+    low_mm: float
+    high_deg: float | None
+    low_deg: float | None
+    eccentricity_mm: float | None
+    harmonics: tuple[Harmonic, ...]
+    scatter_mm: float | None
+    curve_tir_mm: float | None
+    curve_uncertainty_mm: float | None
+    local_bend: LocalBend | None
+    spikes: tuple[Spike, ...]
+    tir_without_spikes_mm: float | None
+    decision: Decision | None
+    unit: str
+    readings: tuple[str, ...]
+    angles: tuple[str, ...]
+
+    def assignments(self, corner: str | None, surface: str = "") -> tuple[Assignment, ...]:
+        """The surface's runout; at a bead seat also its oval share and the shape of a bend."""
+        if not surface:
+            raise ReadingError(
+                "a runout alone does not say where it was read", "surface",
+                "write the finding, for example bead_radial_inboard or assembly_radial",
+            )
+        found = [(surface, self._spoken(self.tir_mm, self.uncertainty_mm))]
+        if surface.startswith(BEAD_RADIAL) and len(self.harmonics) > 1:
+            oval = self.harmonics[1]
+            found.append((
+                "bead_oval", self._spoken(2.0 * oval.amplitude_mm, 2.0 * oval.uncertainty_mm)
+            ))
+        if surface.startswith(BEAD) and (shape := self.bend_shape):
+            found.append(("local_bend_shape", shape))
+        return tuple(
+            Assignment(finding, typed, corner, self.readings, self.angles)
+            for finding, typed in found
+        )
+
+    @property
+    def bend_shape(self) -> str:
+        """State of the finding `local_bend_shape`; "" where the readings do not tell."""
+        bend = self.local_bend
+        if bend is None:
+            return "none" if len(self.readings) >= FEWEST and not self.spikes else ""
+        if bend.width_deg <= SMALL_ARC_DEG and bend.dip_and_bulge:
+            return "dip_and_bulge"
+        wide = bend.width_deg > SMALL_ARC_DEG and bend.height_mm >= DEEP_MM
+        return "wide_and_deep" if wide else ""
+
+    def _spoken(self, size_mm: float, spread_mm: float) -> str:
+        return fields.spoken(size_mm, spread_mm, Quantity.LENGTH, self.unit)
+
+
+def run(typed: RunoutTyped) -> RunoutView:
+    """Work out and judge a runout.
+
+    Raises
+    ------
+    ReadingError : not exactly one kind of input, or readings that cannot be.
+    """
+    _one_kind(typed)
+    division = _division(typed)
+    readings = fields.values(typed.readings, Quantity.LENGTH, "readings", typed.unit)
+    angles = _angles(typed, len(readings))
+    found = _found(typed, readings, division)
+    spread = fields.uncertainty(typed.uncertainty, Quantity.LENGTH, "uncertainty", typed.unit)
+    if spread is not None:
+        found = replace(found, uncertainty_mm=spread)
+    single, unit = _as_typed(typed, readings)
+    decision = _decision(typed, found)
+    return RunoutView(
+        headline=f"runout {found.tir_mm:.3f} mm +/- {found.uncertainty_mm:.3f} "
+                 f"({found.tir_mm / 25.4:.4f} in), from {_counted(found.count)}",
+        sections=_sections(found, decision),
+        notes=tuple(note.text for note in found.notes),
+        next=_next(decision),
+        plot=_plot(readings, angles) if readings else None,
+        tir_mm=found.tir_mm, uncertainty_mm=found.uncertainty_mm, count=found.count,
+        high_mm=found.high_mm, low_mm=found.low_mm, high_deg=found.high_deg,
+        low_deg=found.low_deg, eccentricity_mm=found.eccentricity_mm,
+        harmonics=found.harmonics, scatter_mm=found.scatter_mm,
+        curve_tir_mm=found.curve_tir_mm, curve_uncertainty_mm=found.curve_uncertainty_mm,
+        local_bend=found.local_bend, spikes=found.spikes,
+        tir_without_spikes_mm=found.tir_without_spikes_mm, decision=decision,
+        unit=unit, readings=single,
+        angles=tuple(f"{angle:g}" for angle in angles),
+    )
+
+
+def _counted(count: int) -> str:
+    return "one reading" if count == 1 else f"{count} readings"
+
+
+def _one_kind(typed: RunoutTyped) -> None:
+    high, low = bool(typed.high.strip()), bool(typed.low.strip())
+    if high != low:
+        given, missing = ("high", "low") if high else ("low", "high")
+        raise ReadingError(f"a {given} needs a {missing}", missing, "give both")
+    if sum([bool(typed.readings.strip()), high, bool(typed.tir.strip())]) != 1:
+        raise ReadingError(
+            "give one kind of input", "readings",
+            "write readings round one turn, or a high and a low, or high minus low",
+        )
+
+
+def _division(typed: RunoutTyped) -> float:
+    found = fields.value(typed.division, Quantity.LENGTH, "division", typed.unit)
+    if found is None:
+        return runout.USUAL_DIVISION_MM
+    with fields.at_field("division"):
+        check_division(found.value)
+    return found.value
+
+
+def _angles(typed: RunoutTyped, count: int) -> list[float]:
+    angles = fields.angles(typed.angles, "angles")
+    return [360.0 * place / count for place in range(count)] if angles is None else angles
+
+
+def _found(typed: RunoutTyped, readings: Sequence[Measured], division: float) -> Runout:
+    if readings:
+        ignored = fields.angles(typed.ignore, "ignore") or []
+        given = fields.angles(typed.angles, "angles")
+        values = [reading.value for reading in readings]
+        return runout.from_readings(values, given, division, ignore_deg=ignored, where="readings")
+    tir = fields.value(typed.tir, Quantity.LENGTH, "tir", typed.unit)
+    if tir is not None:
+        return runout.from_tir(tir, division, "tir")
+    high = fields.value(typed.high, Quantity.LENGTH, "high", typed.unit)
+    low = fields.value(typed.low, Quantity.LENGTH, "low", typed.unit)
+    assert high is not None and low is not None
+    return runout.from_high_low(high.value, low.value, division, where="high")
+
+
+def _as_typed(typed: RunoutTyped, readings: Sequence[Measured]) -> tuple[tuple[str, ...], str]:
+    """The single readings with their units, and the unit to speak in."""
+    single = list(readings)
+    for name in ("high", "low", "tir"):
+        found = fields.value(getattr(typed, name), Quantity.LENGTH, name, typed.unit)
+        single += [found] if found is not None else []
+    return fields.single(single), single[0].unit
+
+
+def _decision(typed: RunoutTyped, found: Runout) -> Decision | None:
+    limit = fields.value(typed.tolerance, Quantity.LENGTH, "tolerance", typed.unit)
+    if limit is None:
+        return None
+    with fields.at_field("tolerance"):
+        return decide(found.tir_mm, found.uncertainty_mm, limit.value)
+
+
+def _sections(found: Runout, decision: Decision | None) -> tuple[Section, ...]:
+    lines = []
+    if found.high_deg is not None and found.low_deg is not None:
+        lines.append(f"high {found.high_mm:+.3f} mm at {found.high_deg:.0f} deg, "
+                     f"low {found.low_mm:+.3f} mm at {found.low_deg:.0f} deg")
+    lines += [
+        f"{each.order} x per turn: {each.amplitude_mm:.3f} mm +/- {each.uncertainty_mm:.3f}, "
+        f"high spot at {each.angle_deg:.0f} deg" for each in found.harmonics
+    ]
+    if found.local_bend is not None:
+        lines.append(bend_text(found.local_bend))
+    sections = [Section(title="", lines=tuple(lines))] if lines else []
+    if decision is not None:
+        title = f"Against {decision.limit:.3f} mm: {decision.zone.value}"
+        sections.append(Section(title=title, lines=(_proof(decision),)))
+    return tuple(sections)
+
+
+def bend_text(bend: LocalBend) -> str:
+    """A sharp bend in words."""
+    shape = "a dip with a bulge beside it" if bend.dip_and_bulge else "to one side"
+    return (f"a sharp bend of {bend.height_mm:.2f} mm at {bend.center_deg:.0f} deg, "
+            f"{bend.width_deg:.0f} deg wide, {shape}")
+
+
+def _proof(decision: Decision) -> str:
+    if decision.zone is not Zone.UNDECIDED:
+        return f"proven with an uncertainty of {decision.uncertainty:.3f} mm"
+    return (f"the distance to the limit is {decision.needed_uncertainty:.3f} mm, the uncertainty "
+            f"{decision.uncertainty:.3f} mm")
+
+
+def _next(decision: Decision | None) -> tuple[str, ...]:
+    if decision is None or decision.zone is not Zone.UNDECIDED:
+        return ()
+    if decision.needed_uncertainty <= 0.0:
+        return ("seat the gauge afresh and measure again: the reading lies on the limit itself",)
+    text = f"measure with an uncertainty of {decision.needed_uncertainty:.3f} mm or less"
+    if decision.repeats_needed is not None:
+        text += f", or take the mean of {decision.repeats_needed} whole measurements"
+    return (text,)
+
+
+def _plot(readings: Sequence[Measured], angles: Sequence[float]) -> Plot:
+    turn = sorted(zip(angles, (reading.value for reading in readings), strict=True))
+    return Plot(
+        kind="round", title="Readings round the turn", x_label="deg", y_label="mm",
+        x=tuple(angle for angle, _ in turn), y=tuple(reading for _, reading in turn),
+    )
