@@ -7,8 +7,13 @@ import sys
 from collections.abc import Sequence
 
 from vibecheck.cli import (
+    ask,
+    bench_balance,
+    bench_match,
     bench_orders,
+    bench_record,
     bench_runout,
+    bench_stack,
     case_reading,
     case_writing,
     demo,
@@ -32,7 +37,8 @@ Say it:            vibecheck answer visit.yaml FINDING[@CORNER]=VALUE ...
 What it means:     vibecheck rank visit.yaml
 All commands:      vibecheck --help"""
 _GROUPS = (
-    case_reading, case_writing, report_command, bench_runout, bench_orders, rules_commands, demo,
+    case_reading, case_writing, ask, report_command, bench_runout, bench_stack, bench_match,
+    bench_balance, bench_orders, bench_record, rules_commands, demo,
 )
 
 
