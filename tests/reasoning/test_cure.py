@@ -44,7 +44,7 @@ def by_hand(chances: tuple[float, ...], efforts: tuple[float, ...]) -> float:
     [
         ([0.6, 0.4], [30, 10], 10 + 0.6 * 30),
         ([0.6, 0.3], [30, 10], 10 + 0.7 * 30 + 0.1 * UNRESOLVED),
-        ([0.05], [60], UNRESOLVED),  # not worth a try: 0.05 of 240 min is less than 60 min
+        ([0.05], [60], UNRESOLVED),  # 0.05 of what is at stake is less than 60 min
         # neither of the last two alone is worth its try, both together are
         ([0.5, 0.3, 0.1], [10, 150, 51], 10 + 0.5 * 150 + 0.2 * 51 + 0.1 * UNRESOLVED),
         ([1.0, 1.0], [30, 50], 30),
