@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 from vibecheck.cli import (
     ask,
@@ -19,6 +20,8 @@ from vibecheck.cli import (
     demo,
     report_command,
     rules_commands,
+    serve,
+    wizard,
 )
 from vibecheck.cli.exitcodes import ExitCode, code_for, help_text
 from vibecheck.cli.parser import Parser, tie_negatives
@@ -30,6 +33,7 @@ ABOUT = """\
 From "my car shakes" to a cause proven by a measurement, a remedy that holds,
 and a clear word on whether the car may be driven."""
 START = """\
+The wizard:        vibecheck            (in a terminal; here: vibecheck ask)
 Try it:            vibecheck demo
 Begin a visit:     vibecheck new visit.yaml drive=front "tire_size=205/55R16"
 What can be said:  vibecheck findings
@@ -38,7 +42,7 @@ What it means:     vibecheck rank visit.yaml
 All commands:      vibecheck --help"""
 _GROUPS = (
     case_reading, case_writing, ask, report_command, bench_runout, bench_stack, bench_match,
-    bench_balance, bench_orders, bench_record, rules_commands, demo,
+    bench_balance, bench_orders, bench_record, rules_commands, demo, wizard, serve,
 )
 
 
@@ -46,6 +50,8 @@ def build_parser() -> Parser:
     """The parser of the whole command line."""
     parser = Parser(prog="vibecheck", description=ABOUT, epilog=help_text())
     parser.add_argument("--version", action="store_true", help="print the version and leave")
+    parser.add_argument("--cases", metavar="FOLDER", type=Path,
+                        help="open the wizard with this folder for visits")
     commands = parser.add_subparsers(
         title="commands", metavar="COMMAND", dest="command", parser_class=Parser
     )
@@ -76,6 +82,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run_command(arguments: list[str], terminal: Terminal) -> int:
+    if not arguments and wizard.can_show():
+        return wizard.open_wizard()
     if not arguments:
         terminal.lines([*ABOUT.split("\n"), "", *START.split("\n")])
         return ExitCode.FINE
@@ -86,6 +94,8 @@ def _run_command(arguments: list[str], terminal: Terminal) -> int:
     if chosen.version:
         terminal.lines([version_text()])
         return ExitCode.FINE
+    if not hasattr(chosen, "run") and chosen.cases is not None:
+        chosen.run, chosen.case, chosen.rules = wizard.run_wizard, None, None
     if not hasattr(chosen, "run"):
         terminal.talk(START)
         return ExitCode.WRONG_INPUT

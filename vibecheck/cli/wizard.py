@@ -1,0 +1,59 @@
+"""The command `wizard`, which is also what `vibecheck` alone does in a terminal: the screens.
+
+The screens are loaded by name, when they are wanted: no other command pays for them, and this
+room knows of them no more than that they can be run.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from importlib import import_module
+from pathlib import Path
+
+from vibecheck.cli.exitcodes import ExitCode
+from vibecheck.cli.parser import Commands, UsageError, add_rules, command
+from vibecheck.cli.terminal import Terminal
+
+_SCREENS = "vibecheck.tui.app"
+
+
+def add(commands: Commands) -> None:
+    """The command."""
+    parser = command(
+        commands, "wizard", run_wizard, "Open the wizard's screens (as 'vibecheck' alone does)",
+        "  vibecheck wizard\n  vibecheck wizard visit.yaml",
+    )
+    parser.add_argument("case", metavar="CASE", type=Path, nargs="?", help="a case to open at once")
+    parser.add_argument("--cases", metavar="FOLDER", type=Path, default=argparse.SUPPRESS,
+                        help="where visits are kept (else the user's data folder)")
+    add_rules(parser)
+
+
+def run_wizard(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Show the screens until the person leaves."""
+    if not can_show():
+        raise UsageError(
+            "the wizard needs a terminal that can place text", "",
+            "'vibecheck ask' asks the same line by line",
+        )
+    terminal.out.flush()
+    return open_wizard(chosen.cases, chosen.rules, chosen.case)
+
+
+def open_wizard(
+    cases: Path | None = None, rules: Path | None = None, case: Path | None = None
+) -> ExitCode:
+    """Load the screens and run them."""
+    code: int = import_module(_SCREENS).run(cases, rules, case)
+    return ExitCode(code)
+
+
+def can_show() -> bool:
+    """True in a terminal, and where a browser stands in for one."""
+    if os.environ.get("TEXTUAL_DRIVER"):
+        return True
+    if os.environ.get("TERM") == "dumb":
+        return False
+    return sys.stdin.isatty() and sys.stdout.isatty()
