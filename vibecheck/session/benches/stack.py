@@ -251,7 +251,9 @@ def _turns(
     """The best turn of each part that can be turned, as it follows from the shares."""
     vector = {each.part: each.vector for each in found.parts}
     spread = {each.part: each.uncertainty for each in found.parts}
-    turns = []
+    turns: list[Turn] = []
+    if Part.WHEEL not in vector:
+        return ()
     if Part.TIRE in vector:
         carrier = vector[Part.WHEEL]
         ways = [spread[Part.WHEEL]]

@@ -1,0 +1,148 @@
+"""The runout bench: typed text to a judged runout and to findings."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from bench_helpers import refusal, values_of
+
+from vibecheck.errors import ReadingError
+from vibecheck.session.benches.runout import RunoutTyped, RunoutView, run
+
+
+def bent(dip: float, bulge: float, width: float, count: int = 36) -> str:
+    """A rim with an offset of 0.05 mm and one dent at 120 deg."""
+    readings = []
+    for place in range(count):
+        angle = 360.0 * place / count
+        off = (angle - 120.0 + 180.0) % 360.0 - 180.0
+        low = math.exp(-0.5 * ((off + width / 4.0) / (width / 8.0)) ** 2)
+        high = math.exp(-0.5 * ((off - width / 4.0) / (width / 8.0)) ** 2)
+        readings.append(0.05 * math.cos(math.radians(angle)) - dip * low + bulge * high)
+    return " ".join(f"{reading:.2f}" for reading in readings) + " mm"
+
+
+class TestNumbers:
+    @pytest.mark.parametrize(
+        ("high", "low", "tir_mm", "zone"),
+        [("7 thou", "-2.5 thou", 0.2413, "within"), ("47 thou", "0 thou", 1.1938, "beyond")],
+    )
+    def test_thousandths_against_half_a_millimetre(
+        self, high: str, low: str, tir_mm: float, zone: str
+    ):
+        """9.5 thou is within and 47 thou a plain bend (common practice, no source)."""
+        found = run(RunoutTyped(high=high, low=low, tolerance="0.5 mm"))
+
+        assert tir_mm == pytest.approx(found.tir_mm, abs=1e-4)
+        assert found.decision is not None and zone == found.decision.zone
+
+    def test_an_offset_surface_runs_out_by_twice_its_offset(self):
+        """ISO 1101 and ASME Y14.5: a surface offset by e has a runout of 2 e."""
+        text = " ".join(f"{0.3 * math.cos(math.radians(20 * n)):.3f}" for n in range(18))
+        found = run(RunoutTyped(readings=text, division="0.001"))
+
+        assert 0.3 == pytest.approx(found.eccentricity_mm, abs=0.001)
+        assert 0.6 == pytest.approx(found.tir_mm, abs=0.01)
+
+    def test_decimal_commas_and_inches(self):
+        found = run(RunoutTyped(tir="0,018 in +/- 0,001 in"))
+
+        assert 0.4572 == pytest.approx(found.tir_mm)
+        assert 0.0254 == pytest.approx(found.uncertainty_mm)
+
+    def test_the_plot_has_every_reading_at_its_angle(self):
+        found = run(RunoutTyped(readings="1 2 3 4 5 6 thou", angles="300 240 180 120 60 0"))
+
+        assert found.plot is not None
+        assert (0.0, 60.0, 120.0, 180.0, 240.0, 300.0) == found.plot.x
+        assert 6 * 0.0254 == pytest.approx(found.plot.y[0])
+
+
+class TestFindings:
+    def test_value_readings_and_angles_as_typed(self):
+        typed = RunoutTyped(readings="0 2 5 8 9 9 6 3 thou", uncertainty="1 thou")
+        (surface, oval) = run(typed).assignments("LF", "bead_radial_outboard")
+
+        assert ("bead_radial_outboard", "LF", "9.00 thou +/- 1") == (
+            surface.finding, surface.corner, surface.value)
+        assert ("0 thou", "2 thou") == surface.readings[:2]
+        assert ("0", "45") == surface.angles[:2]
+        assert "bead_oval" == oval.finding
+
+    def test_a_narrow_dip_with_a_bulge_beside_it(self):
+        """A drop squeezes metal up beside the low spot (common practice, no source)."""
+        found = run(RunoutTyped(readings=bent(0.5, 0.4, 36.0)))
+
+        assert "dip_and_bulge" == values_of(found.assignments("RF", "bead_radial_inboard"))[
+            "local_bend_shape"]
+
+    def test_wide_and_deep(self):
+        """A kerb or pothole bends wide and deep (common practice, no source)."""
+        found = run(RunoutTyped(readings=bent(2.6, 0.0, 150.0)))
+
+        assert "wide_and_deep" == found.bend_shape
+
+    def test_smooth_needs_readings_enough(self):
+        smooth = " ".join(f"{0.1 * math.cos(math.radians(20 * n)):.2f}" for n in range(18))
+        few = " ".join(f"{0.1 * math.cos(math.radians(45 * n)):.2f}" for n in range(8))
+
+        assert "none" == run(RunoutTyped(readings=smooth)).bend_shape
+        assert "" == run(RunoutTyped(readings=few)).bend_shape
+
+    def test_other_surfaces_tell_nothing_of_the_wheel(self):
+        found = run(RunoutTyped(readings=bent(0.5, 0.4, 36.0)))
+
+        assert ["assembly_radial"] == list(values_of(found.assignments("LR", "assembly_radial")))
+        lateral = values_of(found.assignments("LR", "bead_lateral_inboard"))
+        assert {"bead_lateral_inboard", "local_bend_shape"} == set(lateral)
+
+    def test_high_and_low_give_the_runout_alone(self):
+        found: RunoutView = run(RunoutTyped(high="0.3", low="-0.1"))
+        (only,) = found.assignments("LF", "bead_radial_inboard")
+
+        assert "0.400 mm +/- 0.0082" == only.value
+        assert ("0.3 mm", "-0.1 mm") == only.readings
+
+    def test_the_surface_must_be_said(self):
+        found = run(RunoutTyped(tir="0.3"))
+
+        assert "surface" == refusal(lambda: found.assignments("LF")).where
+
+
+class TestBadInput:
+    @pytest.mark.parametrize(
+        ("typed", "field", "says"),
+        [
+            (RunoutTyped(), "readings", "one kind of input"),
+            (RunoutTyped(tir="1", high="1", low="0"), "readings", "one kind of input"),
+            (RunoutTyped(high="1"), "low", "a high needs a low"),
+            (RunoutTyped(low="1"), "high", "a low needs a high"),
+            (RunoutTyped(high="0", low="1"), "high", "lies below the low"),
+            (RunoutTyped(readings="1 2 3"), "readings", "too few"),
+            (RunoutTyped(readings="1 2 3 4 5 6", angles="0 60 60 180 240 300"), "readings",
+             "the same place"),
+            (RunoutTyped(readings="1 2 3 4 5 6", angles="0 60 120 180 240 361"), "readings",
+             "more than one turn"),
+            (RunoutTyped(readings="1 2 3 4 5 6", angles="0 20 40 60 80 100"), "readings",
+             "have no reading"),
+            (RunoutTyped(readings="1 2 3 4 5 6", angles="0 90"), "readings", "2 angles"),
+            (RunoutTyped(readings="1 mm 2 mm 3 in 4 mm 5 mm 6 mm"), "readings", "mixes"),
+            (RunoutTyped(readings="1 2 x 4 5 6"), "readings, reading 2", "'x'"),
+            (RunoutTyped(readings="1 2 900 4 5 6"), "readings, reading 3", "900 mm"),
+            (RunoutTyped(tir="-0.2"), "tir", "negative"),
+            (RunoutTyped(tir="0..2"), "tir", "two decimal marks"),
+            (RunoutTyped(tir="1,234"), "tir", "comma"),
+            (RunoutTyped(tir="0.2", unit="miles"), "tir", "miles"),
+            (RunoutTyped(tir="0.2", tolerance="-1"), "tolerance", "negative"),
+            (RunoutTyped(tir="0.2", uncertainty="-1"), "uncertainty", "negative"),
+            (RunoutTyped(tir="0.2", division="0"), "division", "division"),
+            (RunoutTyped(readings="1 2 3 4 5 6 7", ignore="10"), "readings", "no reading at 10"),
+        ],
+    )
+    def test_one_sentence_that_names_the_field(self, typed: RunoutTyped, field: str, says: str):
+        error = refusal(lambda: run(typed))
+
+        assert isinstance(error, ReadingError)
+        assert field == error.where
+        assert says in error.what
