@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from vibecheck.knowledge.book import ONE, Book, Issue
-from vibecheck.knowledge.check_whole import shown_findings
-from vibecheck.knowledge.model import Cause
+from vibecheck.knowledge.check_whole import shown_findings, triggering_findings
+from vibecheck.knowledge.model import Cause, Seen
 from vibecheck.knowledge.words import Scale, Scope, Where
 
 LEAST_RATE_SUM = 0.2
@@ -34,7 +34,7 @@ def findings_move_something(book: Book) -> Iterator[Issue]:
     """A finding that no cause shows and no caution heeds moves nothing."""
     library = book.library
     moving = {name for cause in library.causes.values() for name in shown_findings(book, cause)}
-    moving |= {str(each.finding) for rule in library.cautions.values() for each in rule.triggers}
+    moving |= triggering_findings(library)
     for finding in library.findings.values():
         if finding.id not in moving:
             yield book.advice("findings", finding.id, (), "it moves nothing",
@@ -62,8 +62,17 @@ def _used(book: Book) -> dict[str, set[str]]:
         "remedies": {name for cause in causes for name in cause.remedies},
         "cautions": cautions,
         "tools": {name for check in checks for name in check.tools},
-        "tolerances": {str(each.measure.tolerance) for each in findings if each.measure},
+        "tolerances": {
+            *(str(each.measure.tolerance) for each in findings if each.measure),
+            *(str(seen.beyond) for seen in _seen(book)),
+        },
     }
+
+
+def _seen(book: Book) -> Iterator[Seen]:
+    for caution in book.library.cautions.values():
+        for trigger in caution.triggers:
+            yield from trigger.all_of
 
 
 def axle_strengths_have_corners(book: Book) -> Iterator[Issue]:

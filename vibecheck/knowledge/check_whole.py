@@ -24,6 +24,13 @@ def shown_findings(book: Book, cause: Cause) -> set[str]:
     return found
 
 
+def triggering_findings(library: Library) -> set[str]:
+    """Every finding that raises a caution, alone or with others."""
+    triggers = [each for caution in library.cautions.values() for each in caution.triggers]
+    found = {each.finding for each in triggers if each.finding}
+    return found | {seen.finding for each in triggers for seen in each.all_of}
+
+
 def reachable_states(library: Library, place: Place) -> set[str]:
     """The access states that can be reached at a place."""
     rules = library.access.places.get(place)
@@ -89,8 +96,7 @@ def checks_are_asked(book: Book) -> Iterator[Issue]:
     wanted = book.meant("checks", (name for cause in causes for name in cause.confirm_by))
     wanted |= book.meant("checks", (name for check in checks for name in check.ask_after))
     heeded = {name for cause in causes for name in shown_findings(book, cause)}
-    triggers = [each for caution in library.cautions.values() for each in caution.triggers]
-    heeded |= book.meant("findings", (each.finding for each in triggers if each.finding))
+    heeded |= book.meant("findings", triggering_findings(library))
     for check in checks:
         yields = book.meant("findings", check.yields)
         if check.id not in wanted and yields and heeded.isdisjoint(yields):

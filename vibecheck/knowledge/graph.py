@@ -119,3 +119,5 @@ def _raised_by(trigger: Trigger) -> Iterator[Node]:
         name: Any = getattr(trigger, kind)
         if name is not None:
             yield kind, name
+    for seen in trigger.all_of:
+        yield "finding", seen.finding

@@ -188,12 +188,22 @@ class Remedy(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     shop_request: str = ""
 
 
+class Seen(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A finding in one of `states`, or measured `beyond` a tolerance other than its own."""
+
+    finding: Id
+    states: list[str] = []
+    beyond: Id | None = None
+
+
 class Trigger(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """One way a caution is raised: a finding in one of `states`, a cause above a probability,
-    or a step that is about to be done (a check, a remedy, or any step at an access state)."""
+    """One way a caution is raised: a finding in one of `states`, several findings together
+    (`all_of`), a cause above a probability, or a step that is about to be done (a check, a
+    remedy, or any step at an access state)."""
 
     finding: Id | None = None
     states: list[str] = []
+    all_of: list[Seen] = []
     cause: Id | None = None
     above: Share = 0.5
     check: Id | None = None

@@ -7,15 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vibecheck.knowledge.model import Caution, Spot, Trigger
+from vibecheck.knowledge.model import Caution, Seen, Spot, Trigger
 from vibecheck.knowledge.words import Danger, Level, Place
+from vibecheck.metrology.units import parse
 from vibecheck.reasoning.belief import Belief
 from vibecheck.reasoning.decide import Try
 from vibecheck.reasoning.network import Network
 from vibecheck.reasoning.nextcheck import Option
 from vibecheck.session.gather import Gathered
 from vibecheck.session.views import CautionShown, Drive, DriveWord
-from vibecheck.session.wording import answer_text, cause_name
+from vibecheck.session.wording import answer_text, cause_name, chance_word
 
 LIKELY_ENOUGH = 0.2  # a cause's own cautions are shown from this probability on
 GENTLY_ABOVE = 0.3
@@ -74,7 +75,7 @@ def drive(outlook: Outlook, shown: Iterable[CautionShown]) -> Drive:
     if watch >= GENTLY_ABOVE:
         return Drive(
             word=DriveWord.GENTLY,
-            text=f"{worst} is possible; no fast or long drive until it is checked",
+            text=f"{worst}: {chance_word(watch)}; no fast or long drive until that is put right",
         )
     waiting = [option for option in outlook.options if option.urgent]
     if waiting:
@@ -133,7 +134,7 @@ def _why(outlook: Outlook, caution: Caution) -> str | None:
 def _met(outlook: Outlook, trigger: Trigger) -> str | None:
     """The reason a trigger is met; all conditions that it names must hold."""
     reasons: list[str] = []
-    for condition in (_by_finding, _by_cause, _by_step, _by_setting):
+    for condition in (_by_finding, _by_findings, _by_cause, _by_step, _by_setting):
         met, reason = condition(outlook, trigger)
         if not met:
             return None
@@ -145,13 +146,37 @@ def _met(outlook: Outlook, trigger: Trigger) -> str | None:
 def _by_finding(outlook: Outlook, trigger: Trigger) -> tuple[bool, str]:
     if trigger.finding is None:
         return True, ""
+    return _sees(outlook, Seen(finding=trigger.finding, states=trigger.states))
+
+
+def _by_findings(outlook: Outlook, trigger: Trigger) -> tuple[bool, str]:
+    """All findings that the trigger names together."""
+    seen = [_sees(outlook, each) for each in trigger.all_of]
+    return all(met for met, _ in seen), "; ".join(reason for _, reason in seen)
+
+
+def _sees(outlook: Outlook, seen: Seen) -> tuple[bool, str]:
+    """Whether a finding is as a trigger wants it, at some corner, and the answer that says so."""
     for spot, likelihood in outlook.gathered.evidence.items():
-        if spot.id != trigger.finding or spot not in outlook.network.findings:
+        if spot.id != seen.finding or spot not in outlook.network.findings:
             continue
-        state = outlook.network.findings[spot].states[int(np.argmax(likelihood))]
-        if state in trigger.states:
+        if seen.beyond is not None:
+            met = _is_beyond(outlook, spot, seen.beyond)
+        else:
+            states = outlook.network.findings[spot].states
+            met = states[int(np.argmax(likelihood))] in seen.states
+        if met:
             return True, answer_text(outlook.network, outlook.gathered, spot)
     return False, ""
+
+
+def _is_beyond(outlook: Outlook, spot: Spot, tolerance: str) -> bool:
+    """Whether a reading lies beyond a tolerance other than that of its finding."""
+    judged = outlook.gathered.judged.get(spot)
+    if judged is None:
+        return False
+    limit = outlook.network.library.tolerances[tolerance].value
+    return judged.measured.value > parse(limit, judged.quantity, judged.unit).value
 
 
 def _by_cause(outlook: Outlook, trigger: Trigger) -> tuple[bool, str]:
