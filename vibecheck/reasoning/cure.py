@@ -24,7 +24,10 @@ from vibecheck.reasoning.belief import Belief
 
 Array = NDArray[np.float64]
 
-UNRESOLVED = 240.0  # minutes an unresolved complaint is taken to cost
+# Minutes an unresolved complaint is taken to cost: more than the dearest remedy, or nobody would
+# ever try that one.
+UNRESOLVED = 720.0
+CALLED_FOR = 3.0  # a cause this many times likelier than before any answer explains something
 LEAST_CHANCE = 0.002  # remedies below this chance are left out of the sums
 
 
@@ -106,8 +109,12 @@ def cost_to_resolve(chances: Array, efforts: Array) -> Array:
 
 
 def _cure_sets(belief: Belief, by_cause: Array) -> Array:
-    """A set is cured by a remedy in so far as each of its causes is; the empty set by none."""
-    members = belief.sets.members[: belief.kept]
+    """A set is cured by a remedy in so far as each of its causes is; the empty set by none.
+
+    A cause that is hardly likelier than before any answer explains nothing: beside one that does,
+    it need not be cured for the complaint to go.
+    """
+    members = _explaining(belief)
     size = (members >= 0).sum(axis=1, keepdims=True)
     nothing = np.ones((1, by_cause.shape[1]))
     together = np.concatenate([by_cause, nothing])[members].prod(axis=1)
@@ -117,6 +124,16 @@ def _cure_sets(belief: Belief, by_cause: Array) -> Array:
     partly = np.maximum(together, 0.5 * summed / np.maximum(size, 1))
     result: Array = np.where(size > 1, partly, together)
     return result
+
+
+def _explaining(belief: Belief) -> NDArray[np.int64]:
+    """Members of the kept sets, without those that explain nothing beside one that does."""
+    members = belief.sets.members[: belief.kept]
+    odds = belief.network.odds[belief.table.touched]
+    needed = belief.chances[belief.table.touched] >= CALLED_FOR * odds / (1.0 + odds)
+    counts = (members >= 0) & np.append(needed, False)[members]
+    kept: NDArray[np.int64] = np.where(counts.any(axis=1, keepdims=True) & ~counts, -1, members)
+    return kept
 
 
 def _efforts(

@@ -9,7 +9,7 @@ import numpy as np
 
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Level, Place
-from vibecheck.reasoning.decide import Try, Verdict
+from vibecheck.reasoning.decide import Try, Verdict, worth_asking
 from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
 from vibecheck.session.gather import asks
 from vibecheck.session.judge import what_would_decide
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 MOST_CHECKS = 10
 MOST_REMEDIES = 8
+TELLING_REPEAT = 0.01  # bit that a reading taken again must tell to be shown then
 LONGEST_SEARCH = 240.0  # minutes; an estimate goes no further
 ENOUGH_OF_IT = 0.5  # share of the uncertainty that must go for the low estimate
 
@@ -28,13 +29,15 @@ ENOUGH_OF_IT = 0.5  # share of the uncertainty that must go for the low estimate
 def next_checks(bench: Workbench) -> tuple[NextCheck, ...]:
     """The best checks, and all that would decide an undecided reading.
 
-    Corners at which one check is worth the same are told together.
+    Corners at which one check is worth the same are told together. Once it is decided what to
+    do, only those are left that are still worth their minutes.
     """
+    open_ones = [option for option in bench.options if _open(bench, option)]
     grouped: dict[str, list[Option]] = {}
-    for option in bench.options:
+    for option in open_ones:
         grouped.setdefault(option.rule.id, []).append(option)
     shown: list[tuple[Option, tuple[str, ...]]] = []
-    for option in bench.options:
+    for option in open_ones:
         best = grouped[option.rule.id][0]
         equal = option is not best and not option.repeats and _alike(option, best)
         if equal:
@@ -47,6 +50,15 @@ def next_checks(bench: Workbench) -> tuple[NextCheck, ...]:
         shown.append((option, also))
     kept = shown[:MOST_CHECKS] + [pair for pair in shown[MOST_CHECKS:] if pair[0].repeats]
     return tuple(next_check(bench, option, also) for option, also in kept)
+
+
+def _open(bench: Workbench, option: Option) -> bool:
+    """Whether a check is still worth showing."""
+    if not bench.decided or option.urgent:
+        return True
+    if option.repeats and option.gain >= TELLING_REPEAT:
+        return True
+    return bool(bench.tries) and worth_asking(bench.belief, option, bench.tries[0])
 
 
 def _alike(one: Option, other: Option) -> bool:
@@ -155,12 +167,15 @@ def conclusion(bench: Workbench, cautions: Iterable[CautionShown]) -> Conclusion
     if not bench.gathered.evidence or ruling.remedy is None:
         return Conclusion(decided=False, kind="go_on", text="not enough is known yet")
     name = at_corner(bench.library.remedies[ruling.remedy.id].name, ruling.remedy)
-    if ruling.decided:
+    if bench.decided:
         return _act(bench, ruling.remedy, f"{name}: {ruling.verdict.value}")
     best = bench.options[0]
     if not best.here:
         return _elsewhere(bench, best)
     following = at_corner(best.rule.name, best.spot)
+    if best is bench.proof:
+        text = f"prove it first: {following}; then {name}"
+        return Conclusion(decided=False, kind="go_on", text=text)
     return Conclusion(decided=False, kind="go_on", text=f"next: {following}")
 
 
@@ -189,7 +204,7 @@ def minutes_expected(bench: Workbench) -> tuple[float, float]:
     The checks are taken in their order until half, or all, of the uncertainty that they can
     remove is used up; no further than `LONGEST_SEARCH`.
     """
-    if bench.ruling.decided:
+    if bench.decided:
         return 0.0, 0.0
     weights = bench.belief.weights
     open_bits = float(-(weights * np.log2(np.maximum(weights, 1e-300))).sum())

@@ -26,6 +26,7 @@ from vibecheck.session import physics, present
 from vibecheck.session.answers import corner_named
 from vibecheck.session.facts import read_facts, read_limit
 from vibecheck.session.gather import Gathered, check_case, gather
+from vibecheck.session.proof import proof_wanted
 from vibecheck.session.safety import Outlook
 from vibecheck.session.views import SessionView, WhyView
 
@@ -88,9 +89,29 @@ class Workbench:
         return cures(self.belief, self.ways)
 
     @cached_property
-    def options(self) -> tuple[Option, ...]:
-        """All checks worth doing, best first."""
+    def weighed(self) -> tuple[Option, ...]:
+        """All checks worth doing, by what they tell and save, best first."""
         return options(self.belief, self.cures, self.situation)
+
+    @cached_property
+    def proof(self) -> Option | None:
+        """The check that has to show the cause before the remedy decided on is done."""
+        return proof_wanted(self)
+
+    @cached_property
+    def options(self) -> tuple[Option, ...]:
+        """All checks worth doing, best first; safety, then what proves, then all others."""
+        if self.proof is None:
+            return self.weighed
+        others = [option for option in self.weighed if option.spot != self.proof.spot]
+        urgent = [option for option in others if option.urgent]
+        calm = [option for option in others if not option.urgent]
+        return (*urgent, self.proof, *calm)
+
+    @property
+    def decided(self) -> bool:
+        """Whether it is decided what to do, and nothing has to be proven before."""
+        return self.ruling.decided and self.proof is None
 
     @cached_property
     def situation(self) -> Situation:
@@ -112,7 +133,7 @@ class Workbench:
     @cached_property
     def ruling(self) -> Ruling:
         """The stopping rule's word."""
-        return rule(self.belief, self.tries, self.options, self.library.settings.agree_above)
+        return rule(self.belief, self.tries, self.weighed, self.library.settings.agree_above)
 
     @cached_property
     def reasons(self) -> dict[Spot, tuple[Weight, ...]]:
