@@ -63,8 +63,10 @@ def run_record(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 
 def is_long(name: str) -> bool:
-    """Whether a file takes more than a moment; a name that is none is judged by the reader."""
+    """Whether a file takes more than a moment; one that cannot be is judged by the reader."""
+    from vibecheck.metrology.record_table import MOST_BYTES
+
     try:
-        return Path(name).stat().st_size >= LONG_FILE_BYTES
+        return LONG_FILE_BYTES <= Path(name).stat().st_size <= MOST_BYTES
     except (OSError, ValueError):
         return False

@@ -46,7 +46,8 @@ def sweep(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def quiet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The same drive with a sound car."""
-    return written(tmp_path_factory.mktemp("drives") / "quiet.csv", ShakeFaults(), Phone())
+    return written(tmp_path_factory.mktemp("drives") / "quiet.csv", ShakeFaults(),
+                   Phone(rate_hz=200.0))
 
 
 @pytest.fixture

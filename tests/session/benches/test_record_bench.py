@@ -44,6 +44,13 @@ class TestSweep:
 
         assert "none_clear" == made["record_order"]
 
+    def test_what_a_slow_phone_cannot_show_is_not_taken_for_nothing(self, tmp_path: Path):
+        """100 samples a second show up to 50 Hz: order 3.15 at 110 km/h (sampling theorem)."""
+        found = run(typed(written(tmp_path / "slow.csv", ShakeFaults(), Phone())))
+
+        assert "" == found.order_state
+        assert any("show orders up to 3.2 at 110 km/h" in step for step in found.next)
+
     @pytest.mark.parametrize(
         ("faults", "ratios", "state"),
         [

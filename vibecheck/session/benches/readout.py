@@ -24,6 +24,7 @@ RECORDED_SPEED_SHARE = 0.02  # expanded, of a position sensor's speed with its l
 SURE_OF_ORDER = 0.6
 SURE_OF_AXIS = 0.6
 LEANS_MOST = 0.5  # an axis that points up by more than this share does not point forward
+PARTS_REACH = 4.5  # orders a propshaft or crank of a usual car reaches, if not known; from memory
 ORDERS_SHOWN, HZ_SHOWN = 4.5, 60.0
 ROOM = 1.2
 
@@ -74,6 +75,8 @@ def order_state_of(found: Examined, lines: Sequence[OrderLine]) -> tuple[str, st
     if found.orders is None:
         return "", ""
     if not found.ties or found.ties[0].peak.rms < PERCEIVED_M_S2:
+        if hidden_from(found, lines) is not None:
+            return "", "no order that the record can show carries more than people can feel"
         return "none_clear", "no order carries more than people can feel"
     first = found.ties[0]
     by_state: dict[str, float] = {}
@@ -87,6 +90,14 @@ def order_state_of(found: Examined, lines: Sequence[OrderLine]) -> tuple[str, st
         return "", (f"the strongest peak stands at order {first.peak.at:.2f}, "
                     "where none of the parts known has one")
     return "", f"the strongest peak at order {first.peak.at:.2f} may come from more than one part"
+
+
+def hidden_from(found: Examined, lines: Sequence[OrderLine]) -> float | None:
+    """The order above which the record was sampled too slowly, if something may hide there."""
+    if found.orders is None:
+        return None
+    wanted = max([PARTS_REACH, *(line.per_wheel_turn for line in lines)])
+    return found.orders.highest_order if found.orders.highest_order < wanted else None
 
 
 def axis_of(found: Examined, record: Record, faced: bool) -> tuple[str, str]:

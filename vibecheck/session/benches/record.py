@@ -114,7 +114,7 @@ def run(typed: RecordTyped, tell: Tell | None = None) -> RecordView:
         headline=_headline(found, tied, state),
         sections=_sections(found, tied),
         notes=(*found.notes, *(text for text in (doubt, about) if text)),
-        next=_next(typed, record, found, state),
+        next=_next(typed, record, found, state, readout.hidden_from(found, lines)),
         plot=readout.plot_of(found, lines),
         file=typed.file, rate_hz=record.rate_hz, length_s=record.length_s, peaks=found.peaks,
         orders=tied, severity=found.severity, order_state=state, axis=axis,
@@ -195,21 +195,32 @@ def _sure(confidence: float) -> str:
 
 
 def _next(
-    typed: RecordTyped, record: Record, found: Examined, state: str
+    typed: RecordTyped, record: Record, found: Examined, state: str, hidden: float | None
 ) -> tuple[str, ...]:
     if found.orders is None:
         lacking = "tire size" if record.speed_ms is not None or typed.speed else "speed"
         return (f"give the {lacking}, so that peaks can be tied to what turns",)
-    if not state:
-        known = driveline(typed)
-        unknown = [name for name, value in (
-            ("axle ratio", known.axle_ratio if known.has_propshaft is not False else 1.0),
-            ("overall ratio of the gear driven", known.overall_ratio or known.electric),
-        ) if value is None]
-        if unknown:
-            return (f"give the {' and the '.join(unknown)}, so that more parts can be named",)
+    steps = [] if state else _unknown_ratios(typed)
+    if hidden is not None:
+        steps.append(
+            f"{record.rate_hz:.0f} samples a second show orders up to {hidden:.1f} at "
+            f"{found.orders.fastest_kmh:.0f} km/h: record faster, or drive slower, to see "
+            "propshaft and engine"
+        )
     if typed.speed:
-        return ("record a slow sweep with a speed column: it parts what turns from what does not",)
-    return ()
+        steps.append("record a slow sweep with a speed column: it parts what turns from what "
+                     "does not")
+    return tuple(steps)
 
 
+def _unknown_ratios(typed: RecordTyped) -> list[str]:
+    """What to give so that more parts can be named."""
+    known = driveline(typed)
+    unknown = []
+    if known.axle_ratio is None and known.has_propshaft is not False:
+        unknown.append("axle ratio")
+    if known.overall_ratio is None and not known.electric:
+        unknown.append("overall ratio of the gear driven")
+    if not unknown:
+        return []
+    return [f"give the {' and the '.join(unknown)}, so that more parts can be named"]
