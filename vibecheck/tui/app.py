@@ -24,8 +24,8 @@ from vibecheck.tui.start import StartScreen
 if TYPE_CHECKING:
     from vibecheck.casebook.case import PlaceName
     from vibecheck.knowledge.library import Library
-    from vibecheck.session.answers import Assignment
     from vibecheck.session.desk import Desk
+    from vibecheck.session.roundsheet import RoundSheet
     from vibecheck.tui.visit import VisitScreen
 
 _THEMES = (DARK, LIGHT)
@@ -58,6 +58,8 @@ class VibecheckApp(App[None]):
         self.rules = rules
         self.units = Units()
         self.desk: Desk | None = None
+        self.drafts: dict[str, dict[str, str]] = {}  # what was typed at benches, by their key
+        self.sheets: dict[str, RoundSheet] = {}  # readings round a wheel, not yet in a case
         self._first_case = case
         self._library: asyncio.Task[Library] | None = None
         for theme in _THEMES:
@@ -178,10 +180,10 @@ class VibecheckApp(App[None]):
             self.notify(visible(f"there is no bench '{name}'", 80), markup=False)
             return
 
-        def back(result: Sequence[Assignment] | None) -> None:
+        def back(taken: bool | None) -> None:
             visit = self._visit()
-            if result and visit is not None:
-                visit.do(lambda: visit.desk.answer(result))
+            if taken and visit is not None:
+                visit.show_all()
 
         self.push_screen(bench.make(self.desk, None), back)
 
@@ -203,9 +205,9 @@ class VibecheckApp(App[None]):
         self._choose_units(self.units.other_speed())
 
     def _choose_units(self, units: Units) -> None:
-        old, visit = self.units, self._visit()
-        if visit is not None:
-            visit.units_changing(old)
+        for screen in self.screen_stack:
+            if isinstance(screen, BaseScreen):
+                screen.units_changing(self.units)
         self.units = units
         self.show_anew()
         self.notify(line(f"Units: {units.length}, {units.speed}").plain, markup=False, timeout=2)

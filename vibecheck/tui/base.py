@@ -11,6 +11,7 @@ from textual.screen import Screen
 from vibecheck.tui.plain import joined, line, plain, stacked
 
 if TYPE_CHECKING:
+    from vibecheck.session.unitchoice import Units
     from vibecheck.tui.app import VibecheckApp
 
 Result = TypeVar("Result")
@@ -53,6 +54,9 @@ class BaseScreen(Screen[Result]):
                 shown = Content.styled(f"{self.app.get_key_display(binding):>9}", "bold")
                 keys.append(joined(shown, "  ", line(binding.description)))
         return stacked([plain(self.ABOUT), plain(""), plain("Keys", "bold underline"), *keys])
+
+    def units_changing(self, old: Units) -> None:
+        """Another unit is about to count; screens with fields keep what was typed."""
 
     def units_changed(self) -> None:
         """Another unit was chosen; screens that show values show them anew."""

@@ -89,8 +89,7 @@ class StartScreen(BaseScreen[None]):
 
     def _show_doings(self, demos: Sequence[KeptVisit]) -> None:
         rows = [Choice("new", "Begin a new visit", "n")]
-        rows += [Choice(f"bench:{bench.name}", bench.title, remark=bench.says)
-                 for bench in BENCHES]
+        rows += [Choice(f"bench:{bench.name}", f"Bench: {bench.title}") for bench in BENCHES]
         rows += [
             Choice(f"demo:{demo.path}", f"Try: {demo.title}", remark=f"(invented, {demo.place})")
             for demo in demos

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import TYPE_CHECKING, cast, get_args
 
 from vibecheck.casebook.case import PlaceName
@@ -170,9 +170,10 @@ def instrument(visit: VisitScreen) -> None:
     if bench is None:
         return
 
-    def back(result: Sequence[Assignment] | None) -> None:
-        if result:
-            visit.do(lambda: visit.desk.answer(result, check=question.check.check))
+    def back(taken: bool | None) -> None:
+        if taken:
+            visit.interview.forward_to_end()
+            visit.show_all()
 
     visit.app.push_screen(bench.make(visit.desk, question), back)
 

@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Button, Footer, Static
+from textual.widgets import Footer, Static
 
 from vibecheck.errors import InputError, VibecheckError
 from vibecheck.session.benches.result import BenchView
@@ -27,26 +27,23 @@ from vibecheck.tui.widgets.plot import Plot
 if TYPE_CHECKING:
     from vibecheck.casebook.case import Entry
 
-INVENTED = "Example: invented values. "
-_BUTTONS = (
-    ("example", "F5 Example"), ("take", "F6 Into the case"), ("words", "F7 Picture or words"),
-    ("fold", "F8 More fields"), ("wipe", "F9 Clear"),
-)
+INVENTED = "Example: invented values.\n"
 
 
 class BenchScreen(BaseScreen[bool]):
     """A bench; dismissed with True if its result went into the case."""
 
+    CSS_PATH = "../benches.tcss"
     NAME: ClassVar[str] = ""
     SLOTS: ClassVar[tuple[Slot, ...]] = ()
     EXAMPLE: ClassVar[Mapping[str, str]] = {}
     EMPTY: ClassVar[str] = ""
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f5", "example", "Example"),
-        Binding("f6,ctrl+s", "take", "Into the case", key_display="F6", priority=True),
-        Binding("f7", "words", "Picture/words"),
-        Binding("f8", "fold", "More fields"),
-        Binding("f9", "wipe", "Clear"),
+        Binding("f5", "example", "Example", key_display="F5"),
+        Binding("f6,ctrl+s", "take", "Into case", key_display="F6", priority=True),
+        Binding("f7", "words", "Picture", key_display="F7"),
+        Binding("f8", "fold", "More fields", key_display="F8"),
+        Binding("f9", "wipe", "Clear", key_display="F9"),
         Binding("escape", "leave", "Leave", key_display="Esc"),
         Binding("pageup", "scroll_result(-6)", "Result up", show=False, priority=True),
         Binding("pagedown", "scroll_result(6)", "Result down", show=False, priority=True),
@@ -59,10 +56,11 @@ class BenchScreen(BaseScreen[bool]):
         self.desk, self.question = desk, question
         self.view: BenchView | None = None
         self.is_example = False
+        self._before: dict[str, str] = {}
 
     # For each bench
 
-    def work(self, texts: Mapping[str, str]) -> BenchView:
+    def result_of(self, texts: Mapping[str, str]) -> BenchView:
         """The result of what is typed, every unit written out.
 
         Raises
@@ -89,12 +87,7 @@ class BenchScreen(BaseScreen[bool]):
                 with VerticalScroll(id="bench-scroll", can_focus=False):
                     yield Static(id="bench-result")
                 yield Plot(name_id="bench-plot")
-        with Horizontal(id="bench-buttons"):
-            for name, label in _BUTTONS:
-                button = Button(plain(label), id=f"do-{name}", compact=True)
-                button.can_focus = False
-                yield button
-        yield Footer(compact=True)
+        yield Footer(compact=True, show_command_palette=False)
 
     def on_mount(self) -> None:
         """Bring back what was typed before, and what the case knows."""
@@ -127,9 +120,9 @@ class BenchScreen(BaseScreen[bool]):
     def show_title(self) -> None:
         """Bench, corner and units."""
         at = f" - {CORNERS[self.corner]}" if self.corner else ""
-        case = f" - case: {self.desk.case.title}" if self.desk else " - without a case"
+        case = f"case: {self.desk.case.title}" if self.desk else "without a case"
         self.query_one("#bench-title", Static).update(joined(
-            line(self.ABOUT_TITLE + at), line(case, most=60),
+            line(self.ABOUT_TITLE + at), " - ", line(case, most=60),
             f" - {self.units.length}, {self.units.speed}",
         ))
 
@@ -151,7 +144,7 @@ class BenchScreen(BaseScreen[bool]):
             self.show_nothing()
             return
         try:
-            self.view = self.work(self.form.clear_texts(self.units))
+            self.view = self.result_of(self.form.clear_texts(self.units))
         except VibecheckError as error:
             self.refuse(error)
         self.show_view()
@@ -163,7 +156,7 @@ class BenchScreen(BaseScreen[bool]):
             self.say("")
             self.form.mark("")
         shown = outcome_text(view) if view else plain("")
-        head = line(INVENTED, "italic") if view and self.is_example else ""
+        head = plain(INVENTED, "italic") if view and self.is_example else ""
         self.query_one("#bench-result", Static).update(joined(head, shown))
         picture = picture_of(view.plot, self.units) if view else None
         self.query_one("#bench-plot", Plot).show(picture)
@@ -214,11 +207,6 @@ class BenchScreen(BaseScreen[bool]):
         else:
             self.query_one("#bench-says", Static).update(self.form.says(event.field))
 
-    @on(Button.Pressed)
-    async def _pressed(self, event: Button.Pressed) -> None:
-        event.stop()
-        await self.run_action((event.button.id or "").removeprefix("do-"))
-
     # Keys
 
     def example_texts(self) -> dict[str, str]:
@@ -240,7 +228,7 @@ class BenchScreen(BaseScreen[bool]):
         if self.is_example and self.desk is not None:
             self.say("these are invented example values; type your own before they go into a case")
             return
-        hand_over(self, self.desk, self.view, self.corner, "", self.taken)
+        hand_over(self.vibecheck, self.desk, self.view, self.corner, "", self.taken)
 
     def taken(self, refused: str, entries: Sequence[Entry]) -> None:
         """Show why nothing was taken, or go back to the visit."""

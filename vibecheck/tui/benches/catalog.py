@@ -1,13 +1,13 @@
 """The benches there are, and which of them fills in a check.
 
-A bench screen is made with the open desk (or None) and the question in hand (or None), and is
-dismissed with the assignments to take into the case (or None). Screens are named by
-"module:Class" so that none is loaded before it is opened.
+A bench screen is made with the open desk (or None) and the question in hand (or None). It takes
+its result into the case itself, so that nothing is lost when the case refuses it, and is dismissed
+with True if it did. Screens are named by "module:Class": none is loaded before it is opened.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING
@@ -15,11 +15,10 @@ from typing import TYPE_CHECKING
 from textual.screen import Screen
 
 if TYPE_CHECKING:
-    from vibecheck.session.answers import Assignment
     from vibecheck.session.desk import Desk
     from vibecheck.session.interview import Question
 
-    BenchScreen = Screen[Sequence[Assignment] | None]
+    BenchScreen = Screen[bool]
     BenchMaker = Callable[[Desk | None, Question | None], BenchScreen]
 
 
@@ -40,7 +39,22 @@ class Bench:
         return maker(desk, question)
 
 
-BENCHES: tuple[Bench, ...] = ()
+BENCHES: tuple[Bench, ...] = (
+    Bench("round", "Readings round the wheel", "Gauge readings one by one, with runout and shape",
+          "vibecheck.tui.readings:ReadingsScreen", ("runout",)),
+    Bench("runout", "Runout from high and low", "Or from a list of readings, against a limit",
+          "vibecheck.tui.benches.runout:RunoutBench"),
+    Bench("stack", "Which part runs out", "Tire, wheel and hub told apart by turning them",
+          "vibecheck.tui.benches.stack:StackBench", ("stack",)),
+    Bench("match", "Best turn", "Of the tire on its wheel, or of the wheel on its hub",
+          "vibecheck.tui.benches.match:MatchBench", ("match",)),
+    Bench("balance", "Balance", "Grams of two planes: weights to place, static and couple",
+          "vibecheck.tui.benches.balance:BalanceBench", ("balance",)),
+    Bench("orders", "Orders at a speed", "What shakes at which frequency, and what fits a shake",
+          "vibecheck.tui.benches.orders:OrdersBench", ("orders",)),
+    Bench("record", "Record from a phone", "An acceleration file: spectrum, orders, severity",
+          "vibecheck.tui.benches.record:RecordBench", ("record",)),
+)
 
 
 def bench_named(name: str) -> Bench | None:

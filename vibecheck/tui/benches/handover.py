@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from textual.screen import Screen
+from textual.app import App
 
 from vibecheck.errors import VibecheckError
 from vibecheck.knowledge.words import Corner, Scope
@@ -39,7 +39,7 @@ def needs_corner(desk: Desk, view: BenchView, surface: str) -> bool:
     return any(known[each].scope is Scope.CORNER for each in findings if each in known)
 
 
-def ask_corner(screen: Screen[object], then: Then, title: str = "At which corner?") -> None:
+def ask_corner(app: App[None], then: Then, title: str = "At which corner?") -> None:
     """Ask for a corner; nothing happens if the person leaves it."""
     choices = [
         Choice(corner.value, corner.spoken, str(number))
@@ -50,13 +50,13 @@ def ask_corner(screen: Screen[object], then: Then, title: str = "At which corner
         if chosen is not None:
             then(chosen)
 
-    screen.app.push_screen(
+    app.push_screen(
         ChoiceDialog(title, plain("As seen by the driver."), choices), back
     )
 
 
 def hand_over(
-    screen: Screen[object], desk: Desk | None, view: BenchView | None,
+    app: App[None], desk: Desk | None, view: BenchView | None,
     corner: str | None, surface: str, ended: Callable[[str, tuple[Entry, ...]], None],
 ) -> None:
     """Take a result into the case, asking for its corner where that is not known.
@@ -82,7 +82,7 @@ def hand_over(
         ended(refused, made[0] if made else ())
 
     if wants:
-        ask_corner(screen, take)
+        ask_corner(app, take)
     else:
         take(corner)
 

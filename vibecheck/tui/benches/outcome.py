@@ -8,7 +8,7 @@ from vibecheck.metrology.units import Quantity, to_unit
 from vibecheck.session.benches.result import BenchView, Plot
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.plain import joined, line, plain, stacked
-from vibecheck.tui.widgets.plot import Mark, Picture, Trace
+from vibecheck.tui.widgets.picture import Mark, Picture, Trace
 
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _TURN_TICKS = (0.0, 90.0, 180.0, 270.0, 360.0)

@@ -166,7 +166,8 @@ def _row(slot: Slot) -> Widget:
 
 
 def _hint(slot: Slot, unit: str) -> str:
-    return slot.hint.replace("{unit}", unit)
+    shown = slot.hint.replace("{unit}", unit).strip()
+    return f"as {shown}" if shown else ""
 
 
 class SlotInput(Input):

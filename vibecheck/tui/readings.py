@@ -1,0 +1,324 @@
+"""Readings round the wheel: type a number and Enter, and the next place is in hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import DataTable, Footer, Input, Static
+
+from vibecheck.errors import ReadingError
+from vibecheck.metrology.units import Quantity
+from vibecheck.session.benches.runout import RunoutView
+from vibecheck.session.desk import Desk
+from vibecheck.session.interview import Question
+from vibecheck.session.roundsheet import RoundSheet, check_reading, meant_otherwise, with_units
+from vibecheck.session.typed import with_unit
+from vibecheck.session.unitchoice import Units
+from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.benches.handover import hand_over, spoken_entries
+from vibecheck.tui.benches.outcome import picture_of
+from vibecheck.tui.plain import joined, plain, visible
+from vibecheck.tui.readings_texts import place_marks, place_text, result_text, title_text
+from vibecheck.tui.surfaces import (
+    Surface,
+    ask_count,
+    ask_surface,
+    ask_unit,
+    limit_mm,
+    limit_of,
+    surfaces_of,
+)
+from vibecheck.tui.widgets.plot import Plot
+from vibecheck.tui.widgets.roundgrid import GaugeInput, RoundGrid
+
+if TYPE_CHECKING:
+    from vibecheck.casebook.case import Entry
+
+
+class ReadingsScreen(BaseScreen[bool]):
+    """One sheet for each surface; dismissed with True if a result went into the case."""
+
+    CSS_PATH = "benches.tcss"
+    ABOUT_TITLE = "Readings round the wheel"
+    ABOUT = (
+        "Mark the valve stem: the first reading is there, the others follow evenly in the "
+        "direction of rotation. Type a reading and press Enter; the next place is in hand at "
+        "once, so a gauge that types its values works as a keyboard. A column copied from "
+        "elsewhere can be pasted. A bare number counts in the unit shown; 18 thou and .46 mm "
+        "work as well. Enter in the empty field passes over a place, Delete empties it, u takes "
+        "the last step back. Each surface has a sheet of its own. H and L mark high and low, * "
+        "a reading that stands out alone, ! one that cannot be read."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("s", "surface", "Surface"),
+        Binding("n", "count", "Number"),
+        Binding("u,ctrl+z", "undo", "Undo", key_display="u"),
+        Binding("x", "wipe", "Empty the sheet", show=False),
+        Binding("f5", "example", "Example", key_display="F5"),
+        Binding("f6,ctrl+s", "take", "Into case", key_display="F6", priority=True),
+        Binding("f7", "words", "Picture", key_display="F7"),
+        Binding("up", "move(-1)", "Up", show=False, priority=True),
+        Binding("down", "move(1)", "Down", show=False, priority=True),
+        Binding("delete", "wipe_place", "Empty the place", show=False),
+        Binding("pageup", "scroll_result(-5)", "Result up", show=False),
+        Binding("pagedown", "scroll_result(5)", "Result down", show=False),
+        Binding("escape", "leave", "Leave", key_display="Esc"),
+    ]
+
+    def __init__(self, desk: Desk | None, question: Question | None) -> None:
+        super().__init__()
+        self.desk, self.question = desk, question
+        self.surfaces = surfaces_of(desk, question)
+        self.surface = self.surfaces[0]
+        self.view: RunoutView | None = None
+
+    def compose(self) -> ComposeResult:
+        """The sheet on the left, result and picture on the right."""
+        yield Static(classes="screen-title", id="round-title")
+        with Horizontal(id="round"):
+            with Vertical(id="round-left"):
+                yield RoundGrid(name_id="round-grid")
+                with Horizontal(id="round-field"):
+                    yield GaugeInput(name_id="round-entry")
+                    yield Static(id="round-at")
+            with Vertical(id="round-right"):
+                yield Static(id="round-word")
+                with VerticalScroll(id="round-scroll", can_focus=False):
+                    yield Static(id="round-result")
+                yield Plot(name_id="round-plot")
+        yield Footer(compact=True, show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """The surface of the question in hand first."""
+        if self.question is not None:
+            wanted = self.question.field.finding
+            self.surface = next(
+                (each for each in self.surfaces if each.finding == wanted), self.surface
+            )
+        self.show_all()
+        self.entry.focus()
+
+    @property
+    def units(self) -> Units:
+        """The units chosen."""
+        return self.vibecheck.units
+
+    @property
+    def entry(self) -> GaugeInput:
+        """The field for one reading."""
+        return self.query_one("#round-entry", GaugeInput)
+
+    @property
+    def corner(self) -> str | None:
+        """The corner of the check in hand."""
+        return self.question.check.corner if self.question else None
+
+    @property
+    def sheet(self) -> RoundSheet:
+        """The sheet of the surface in hand; kept while the program runs."""
+        return self.vibecheck.sheets.setdefault(self.sheet_key, RoundSheet())
+
+    @property
+    def sheet_key(self) -> str:
+        """Under which name the sheet in hand is kept."""
+        case = self.desk.case.id if self.desk else ""
+        return f"{case}/{self.corner or ''}/{self.surface.finding}"
+
+    # What is shown
+
+    def show_all(self) -> None:
+        """Show the sheet, and what follows from it."""
+        sheet, unit = self.sheet, self.units.length
+        faults = sheet.faults(unit)
+        self.view = None
+        word = ""
+        try:
+            self.view = sheet.result(unit, limit_of(self.desk, self.surface))
+        except ReadingError as error:
+            word = str(error)
+        self.query_one(RoundGrid).show(sheet, unit, place_marks(sheet, self.view, faults))
+        self.query_one("#round-title", Static).update(
+            title_text(self.surface, self.corner, self.units, self.desk is not None))
+        self.query_one("#round-at", Static).update(place_text(sheet, self.units))
+        if sheet.at in faults:
+            self.say(faults[sheet.at])
+        complaint = word if faults or sheet.complete else ""
+        self.query_one("#round-result", Static).update(
+            result_text(sheet, self.view, complaint, limit_of(self.desk, self.surface),
+                        self.units))
+        picture = picture_of(self.view.plot, self.units) if self.view else None
+        self.query_one("#round-plot", Plot).show(picture)
+
+    def say(self, sentence: str) -> None:
+        """Say why something was not done."""
+        word = self.query_one("#round-word", Static)
+        word.update(joined("! ", plain(sentence)) if sentence else "")
+        word.display = bool(sentence)
+
+    # Readings
+
+    @on(Input.Submitted, "#round-entry")
+    def _submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        text = event.value.strip()
+        if not text:
+            self.action_move(1)
+            return
+        if self._ask_unit((text,), self._put):
+            return
+        try:
+            check_reading(text, self.units.length)
+        except ReadingError as error:
+            self.say(str(error))
+            return
+        self._put((text,))
+
+    def _put(self, texts: tuple[str, ...]) -> None:
+        self.say("")
+        self.entry.value = ""
+        self.sheet.put(texts[0])
+        self.show_all()
+
+    @on(GaugeInput.Pasted)
+    def _pasted(self, event: GaugeInput.Pasted) -> None:
+        if not self._ask_unit(event.texts, self._fill):
+            self._fill(event.texts)
+
+    def _fill(self, texts: tuple[str, ...]) -> None:
+        self.say("")
+        beyond = self.sheet.fill(texts)
+        self.show_all()
+        if beyond:
+            self.say(visible(f"{len(beyond)} readings did not fit: {', '.join(beyond)}", 200))
+
+    def _ask_unit(self, texts: tuple[str, ...], then: Callable[[tuple[str, ...]], None]) -> bool:
+        """Ask which unit was meant where another one is far more likely; False if none is."""
+        unit = self.units.length
+        others = meant_otherwise(texts, unit)
+        if others:
+            ask_unit(self.vibecheck, texts, (unit, *others),
+                     "That would be far more than a wheel runs out.",
+                     lambda told: then(texts if told == unit else with_units(texts, told)))
+        return bool(others)
+
+    @on(DataTable.RowSelected, "#round-grid")
+    @on(DataTable.RowHighlighted, "#round-grid")
+    def _clicked(self, event: DataTable.RowSelected | DataTable.RowHighlighted) -> None:
+        event.stop()
+        if isinstance(event, DataTable.RowSelected):
+            self.sheet.at = event.cursor_row
+            self.show_all()
+            self.entry.focus()
+
+    # Keys
+
+    def action_move(self, places: int) -> None:
+        """Take another place in hand."""
+        self.say("")
+        self.sheet.move(places)
+        self.show_all()
+
+    def action_undo(self) -> None:
+        """Take the last step back."""
+        self.say("" if self.sheet.undo() else "there is no step to take back")
+        self.show_all()
+
+    def action_wipe_place(self) -> None:
+        """Empty the place in hand."""
+        self.sheet.wipe()
+        self.show_all()
+
+    def action_wipe(self) -> None:
+        """Empty the sheet; u brings it back."""
+        self.sheet.wipe_all()
+        self.say("")
+        self.show_all()
+
+    def action_example(self) -> None:
+        """Fill in invented readings; u brings back what was there."""
+        self.say("")
+        self.sheet.invent()
+        self.show_all()
+
+    def action_surface(self) -> None:
+        """Choose the surface."""
+        ask_surface(self.vibecheck, self.surfaces, self.surface, self._take_surface)
+
+    def _take_surface(self, surface: Surface) -> None:
+        self.surface = surface
+        self.say("")
+        self.show_all()
+
+    def action_count(self) -> None:
+        """Choose how many readings go round the turn."""
+        ask_count(self.vibecheck, self.sheet.count, self._take_count)
+
+    def _take_count(self, count: int) -> None:
+        self.sheet.set_count(count)
+        self.show_all()
+
+    def action_words(self) -> None:
+        """Between the drawing and rows of words."""
+        self.query_one("#round-plot", Plot).toggle_words()
+
+    def action_scroll_result(self, lines: int) -> None:
+        """Scroll the result."""
+        self.query_one("#round-scroll").scroll_relative(y=lines, animate=False)
+
+    def action_leave(self) -> None:
+        """Back; the sheets are kept while the program runs."""
+        self.dismiss(False)
+
+    # Into the case
+
+    def action_take(self) -> None:
+        """Take the result into the case, if its unit is beyond doubt."""
+        if self.desk is not None and self.sheet.invented:
+            self.say("these are invented example values; empty the sheet (x) and type your own")
+            return
+        if self.desk is None or self.view is None:
+            self._hand_over()
+            return
+        others = self.sheet.small_in(self.units.length, limit_mm(self.desk, self.surface))
+        if others:
+            ask_unit(self.vibecheck, self.sheet.texts, (self.units.length, *others),
+                     "The runout would be far less than is ever measured.", self._unit_told)
+        else:
+            self._hand_over()
+
+    def _unit_told(self, unit: str) -> None:
+        self.sheet.write_units(unit)
+        self.show_all()
+        self._hand_over()
+
+    def _hand_over(self) -> None:
+        hand_over(self.vibecheck, self.desk, self.view, self.corner, self.surface.finding,
+                  self._taken)
+
+    def _taken(self, refused: str, entries: Sequence[Entry]) -> None:
+        if refused:
+            self.say(visible(refused))
+            return
+        if self.desk is not None:
+            told = spoken_entries(self.desk, tuple(entries))
+            self.app.notify(visible(told, 300), markup=False, timeout=6)
+        self.vibecheck.sheets.pop(self.sheet_key, None)
+        self.dismiss(True)
+
+    # Units
+
+    def units_changing(self, old: Units) -> None:
+        """Write the unit behind bare numbers on every sheet, before another one counts."""
+        for sheet in self.vibecheck.sheets.values():
+            sheet.write_units(old.length)
+        self.entry.value = with_unit(self.entry.value, Quantity.LENGTH, old.length)
+
+    def units_changed(self) -> None:
+        """Show values in the other unit."""
+        if self.is_mounted:
+            self.show_all()

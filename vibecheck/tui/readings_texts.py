@@ -1,0 +1,84 @@
+"""The texts of the sheet of readings; nothing is worked out here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from textual.content import Content
+
+from vibecheck.metrology.units import Quantity, show
+from vibecheck.session.benches.runout import RunoutView
+from vibecheck.session.roundsheet import RoundSheet
+from vibecheck.session.unitchoice import Units
+from vibecheck.tui.benches.outcome import outcome_text
+from vibecheck.tui.phrases import CORNERS, DECISIONS
+from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.surfaces import Surface
+
+_SAME_PLACE_DEG = 0.01
+_DIGITS = {"mm": 2, "in": 4}
+
+
+def title_text(surface: Surface, corner: str | None, units: Units, in_case: bool) -> Content:
+    """Surface, corner, and the unit of bare numbers."""
+    at = f" - {CORNERS[corner]}" if corner else ""
+    return joined(
+        line(surface.name + at), f" - bare numbers are {units.length}",
+        "" if in_case else " - without a case",
+    )
+
+
+def place_text(sheet: RoundSheet, units: Units) -> Content:
+    """The place in hand, and how many are read."""
+    now = sheet.texts[sheet.at]
+    has = joined("now ", line(now, most=10), ", ") if now else ""
+    return joined(
+        line(units.length, "bold"), f" at {sheet.angle(sheet.at):.0f} deg\n", has,
+        f"{sheet.read} of {sheet.count} read",
+    )
+
+
+def result_text(
+    sheet: RoundSheet, view: RunoutView | None, complaint: str, limit: str, units: Units
+) -> Content:
+    """The runout of what is read, or what is wanted for one."""
+    head = plain("Example: invented values.\n", "italic") if sheet.invented else ""
+    if view is not None:
+        partly = "" if sheet.complete else f"So far {sheet.read} of {sheet.count}.\n"
+        return joined(head, partly, verdict_text(view, units), outcome_text(view))
+    if complaint:
+        return joined("! ", plain(complaint))
+    words = f" The limit in force is {limit}." if limit else ""
+    return plain(
+        "The first reading is at the valve stem, the others follow in the direction of rotation. "
+        "Six or more round the whole turn make a result." + words
+    )
+
+
+def verdict_text(view: RunoutView, units: Units) -> Content:
+    """What the runout proves against the limit, in one line; empty without a limit."""
+    if view.decision is None:
+        return plain("")
+    sign = DECISIONS[view.decision.zone.value][1]
+    limit = show(view.decision.limit, Quantity.LENGTH, units.length, _DIGITS[units.length])
+    return joined(line(sign, "bold"), f" against the limit of {limit}\n")
+
+
+def place_marks(
+    sheet: RoundSheet, view: RunoutView | None, faults: Mapping[int, str]
+) -> dict[int, str]:
+    """Letters for the places: faults, high and low, and what stands out alone."""
+    found = {place: "!" for place in faults}
+    if view is None:
+        return found
+    for letter, angles in (
+        ("H", [view.high_deg]), ("L", [view.low_deg]),
+        ("*", [spike.angle_deg for spike in view.spikes]),
+    ):
+        for place, text in enumerate(sheet.texts):
+            here = sheet.angle(place)
+            if text and any(
+                angle is not None and abs(angle - here) < _SAME_PLACE_DEG for angle in angles
+            ):
+                found[place] = found.get(place, "") + letter
+    return found

@@ -1,0 +1,45 @@
+"""The drawing of a picture with the plot library; imported only where there is room for one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from textual.reactive import reactive
+from textual_hires_canvas import HiResMode
+from textual_plot import PlotWidget
+
+from vibecheck.tui.widgets.picture import Picture, height_range
+
+_LETTER_BELOW_TOP = 0.04  # of the height
+
+
+class Drawing(PlotWidget):
+    """Axes close to the edges, and no keys of its own."""
+
+    margin_top = reactive(0)
+    margin_bottom = reactive(1)
+    margin_left = reactive(8)
+
+    def __init__(self) -> None:
+        super().__init__(allow_pan_and_zoom=False)
+        self.can_focus = False
+
+    def paint(self, picture: Picture, colors: Mapping[str, str]) -> None:
+        """Draw a picture in the colors of the look."""
+        ink, letters = colors["foreground"], f"bold {colors['accent']}"
+        self.clear()
+        self.set_xticks(picture.x_ticks)
+        self.set_xlimits(*(picture.x_range or (None, None)))
+        low, high = height_range(picture)
+        self.set_ylimits(low, high)
+        for mark in picture.marks:
+            if mark.y is None:
+                self.add_v_line(mark.x, line_style=colors["secondary"])
+        for trace in picture.traces:
+            if trace.marker:
+                self.scatter(trace.x, trace.y, marker=trace.marker, marker_style=ink)
+            else:
+                self.plot(trace.x, trace.y, line_style=ink, hires_mode=HiResMode.BRAILLE)
+        for mark in picture.marks:
+            at = high - _LETTER_BELOW_TOP * (high - low) if mark.y is None else mark.y
+            self.scatter([mark.x], [at], marker=mark.letter, marker_style=letters)
