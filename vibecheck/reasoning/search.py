@@ -9,10 +9,10 @@ chances, and the heaviest are listed.
 What the descendants of a set can weigh is bounded by its own weight times the product of
 (1 + gain) over the later causes, less one. A gain is what a cause adds to a smaller set inside
 it. For noisy-max findings whose likelihood rises with the state, or is a plain answer, a cause
-never adds more to a larger set (it is explained away). For findings that mix it may, by as much
-as the mean has fallen since. Soft answers with their likeliest state in the middle keep to this
-as a rule, not as a law. Descendants that are not weighed count in the chances by a guess that
-lies within the bound.
+never adds more to a larger set (it is explained away). Findings that mix, and soft answers with
+their likeliest state in the middle, keep to this as a rule, not as a law: unless all answers are
+plain and graded, `left_out` holds `MARGIN` times the bound. Descendants that are not weighed
+count in the chances by a guess that lies within the bound.
 """
 
 from __future__ import annotations
@@ -30,13 +30,13 @@ from vibecheck.reasoning.weigh import (
     empty_set,
     grown,
     lay_out,
-    relief_of,
     weigh,
 )
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 LIKELY = 0.6  # what the descendants of a set weigh, as a share of their bound
+MARGIN = 2.0  # taken on the bound where it is no law
 _MOST_GAIN = 600.0  # keeps the bound finite
 
 
@@ -69,8 +69,8 @@ class Sets:
     none : posterior share of the empty set [unitless].
     log_total : log of the summed weights of all sets weighed, against the prior of the empty
         set and without the folded findings [nat].
-    left_out : share of the sets that were not weighed, from above [unitless]; no chance is
-        further off than this.
+    left_out : share of the sets that were not weighed, from above [unitless]; chances are
+        hardly ever further off than this, and never where the bound is a law.
     """
 
     members: Ints
@@ -88,15 +88,12 @@ class _Brood:
 
     log_top : log weight of the heaviest child [nat].
     shares : (p, n) weight of each child over that; 0 where the cause is not of a later rank.
-    relief : (p, n) how far the means of the `which` findings fall with each child, and never
-        rise: by so much more a further cause may add to the child than to its parent.
-    gains : (p, n) gain of each cause over the parent and its later children, from above.
+    gains : (p, n) what each child weighs over its parent.
     after : (p, n) summed gains of the siblings of later rank.
     """
 
     log_top: float
     shares: Array
-    relief: Array
     gains: Array
     after: Array
 
@@ -111,14 +108,16 @@ def grow(split: Split, effort: Effort | None = None) -> Sets:
     effort = effort or Effort()
     table, order = _ranked(split)
     level = empty_set(table, split.leak)
-    tally = _Tally(level, effort)
-    alone = _LastAlone(len(order), mixing=len(table.background) > 0)
+    tally = _Tally(level, effort, 1.0 if _is_law(table) else MARGIN)
+    alone = np.full(len(order), np.inf)
     size = 0
     while len(level.members) and size < min(effort.most_causes, len(order)):
         size += 1
-        brood = _brood(level, weigh(table, level), relief_of(table, level))
+        brood = _brood(level, weigh(table, level))
         tally.add(level, brood)
-        hope = _hope(brood, alone.after(level, brood))
+        if size == 2:
+            alone[level.last] = brood.after[np.arange(len(level.last)), level.last]
+        hope = _hope(brood, alone)
         chosen = np.zeros_like(hope, dtype=bool)
         if size < effort.most_causes:
             chosen = _chosen(hope, brood.log_top, tally.log_total, effort)
@@ -140,43 +139,34 @@ def _ranked(split: Split) -> tuple[Table, Ints]:
     return table, order
 
 
-def _brood(level: Level, logs: Array, relief: Array) -> _Brood:
+def _brood(level: Level, logs: Array) -> _Brood:
     later = np.arange(logs.shape[1])[None, :] > level.last[:, None]
     logs = np.where(later, logs, -np.inf)
     log_top = float(logs.max(initial=-np.inf))
     if not np.isfinite(log_top):
         nothing = np.zeros_like(logs)
-        return _Brood(log_top, nothing, relief, nothing, nothing)
+        return _Brood(log_top, nothing, nothing, nothing)
     shares = np.exp(logs - log_top)
     scale = np.exp(np.clip(log_top - level.log_weight, -_MOST_GAIN, _MOST_GAIN))
-    gains = shares * relief * scale[:, None]
+    gains = shares * scale[:, None]
     after = gains.sum(axis=1, keepdims=True) - np.cumsum(gains, axis=1)
-    return _Brood(log_top, shares, relief, gains, np.maximum(after, 0.0))
+    return _Brood(log_top, shares, gains, np.maximum(after, 0.0))
 
 
-class _LastAlone:
-    """The last cause of a set alone is a smaller set inside it, too, and bounds its gains."""
-
-    def __init__(self, count: int, mixing: bool) -> None:
-        self._after = np.full(count, np.inf)
-        self._mixing = mixing
-
-    def after(self, level: Level, brood: _Brood) -> Array:
-        """Summed gains of causes of later rank than each child's, from above, (p or 1, n)."""
-        if level.members.shape[1] == 1:
-            self._after[level.last] = brood.after[np.arange(len(level.last)), level.last]
-            relief = np.ones((len(self._after), len(self._after)))
-            relief[level.last] = brood.relief
-            bounds: Array = (relief * self._after[:, None]).T[level.last]
-            return bounds
-        if self._mixing:
-            return np.full((1, len(self._after)), np.inf)
-        return self._after[None, :]
+def _is_law(table: Table) -> bool:
+    """True if every searched finding is graded and plainly answered."""
+    size = np.abs(table.steps)
+    plain = (size == 0.0) | (size == size.max(axis=1, keepdims=True, initial=0.0))
+    return bool(not len(table.background) and plain.all())
 
 
 def _hope(brood: _Brood, alone: Array) -> Array:
-    """What the descendants of each child weigh at most, as a share of the heaviest child."""
-    gains = np.minimum(brood.relief * brood.after, alone)
+    """What the descendants of each child weigh at most, as a share of the heaviest child.
+
+    `alone` (n,): summed gains of later causes over each cause alone. It, too, is a smaller set
+    inside the child.
+    """
+    gains = np.minimum(brood.after, alone)
     hope: Array = brood.shares * np.expm1(np.minimum(gains, _MOST_GAIN))
     return hope
 
@@ -207,10 +197,11 @@ def _by_cause(level: Level, shares: Array) -> Array:
 class _Tally:
     """Adds up what was weighed, size by size, each as (log of the scale, shares)."""
 
-    def __init__(self, empty: Level, effort: Effort) -> None:
+    def __init__(self, empty: Level, effort: Effort, margin: float) -> None:
         self.log_none = float(empty.log_weight[0])
         self.log_total = self.log_none
         self.effort = effort
+        self.margin = margin
         self._chances: list[tuple[float, Array]] = []
         self._listed: list[tuple[Ints, Array]] = [(empty.members, empty.log_weight)]
         self._left, self._guessed = -np.inf, -np.inf
@@ -234,7 +225,8 @@ class _Tally:
         total = float(hope.sum())
         if total <= 0:
             return
-        self._left = float(np.logaddexp(self._left, np.log(total) + brood.log_top))
+        left = np.log(self.margin * total) + brood.log_top
+        self._left = float(np.logaddexp(self._left, left))
         guess = LIKELY * np.minimum(hope, brood.shares)
         each = np.divide(guess, brood.after, out=np.zeros_like(guess), where=brood.after > 0)
         before = np.cumsum(each, axis=1) - each

@@ -84,17 +84,17 @@ def empty_set(table: Table, leak: Array) -> Level:
 
 
 def weigh(table: Table, level: Level) -> Array:
-    """Log weight of every set of a level with every cause added, shape (p, n)."""
+    """Log weight of every set of a level with every cause added, shape (p, n) [nat]."""
     logs = level.log_odds[:, None] + table.log_odds[None, :]
     factors = [*_graded_factors(table, level), *_which_factors(table, level)]
-    likelihood = np.empty_like(logs)
-    for first in range(0, len(factors), _AT_ONCE):
-        product = np.ones_like(logs)
-        for sets, causes in factors[first : first + _AT_ONCE]:
-            np.matmul(sets, causes, out=likelihood)
-            product *= likelihood
-        with np.errstate(divide="ignore"):
-            logs += np.log(np.maximum(product, 0.0))
+    product, likelihood = np.ones_like(logs), np.empty_like(logs)
+    for number, (sets, causes) in enumerate(factors, 1):
+        np.matmul(sets, causes, out=likelihood)
+        product *= likelihood
+        if number % _AT_ONCE == 0 or number == len(factors):
+            with np.errstate(divide="ignore"):
+                logs += np.log(np.maximum(product, 0.0, out=product), out=product)
+            product.fill(1.0)
     return logs
 
 
@@ -110,14 +110,6 @@ def _which_factors(table: Table, level: Level) -> list[tuple[Array, Array]]:
     sets = np.stack([silent, says / (count + 1.0), 1.0 / (count + 1.0)], axis=2)
     causes = np.stack([1.0 - table.speaks, table.speaks, table.speaks * table.says], axis=1)
     return list(zip(sets, causes, strict=True))
-
-
-def relief_of(table: Table, level: Level) -> Array:
-    """How far the means of the `which` findings fall with each cause, (p, n), 1 or more."""
-    relief = np.ones((len(level.members), len(table.log_odds)))
-    for sets, causes in _which_factors(table, level):
-        relief *= np.maximum(sets[:, :1] / np.maximum(sets @ causes, TINY), 1.0)
-    return relief
 
 
 def grown(table: Table, level: Level, parent: Ints, child: Ints, log_weight: Array) -> Level:
