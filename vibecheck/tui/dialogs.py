@@ -11,11 +11,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Button, OptionList, Static, TextArea
+from textual.widgets import Button, OptionList, Static
 
 from vibecheck.session.lexicon import Suggestion
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
+from vibecheck.tui.widgets.entry import NoteArea
 
 
 class TextDialog(ModalScreen[None]):
@@ -96,18 +97,18 @@ class NoteDialog(ModalScreen[tuple[bool, str]]):
         """A field and two buttons."""
         with Vertical(classes="window"):
             yield Static("A note, in the customer's own words", classes="window-title")
-            yield TextArea(self._draft, id="note", tab_behavior="focus")
+            yield NoteArea(self._draft, id="note", tab_behavior="focus")
             with Horizontal(classes="window-buttons"):
                 yield Button(plain("Keep (Ctrl+S)"), id="keep", variant="primary", compact=True)
                 yield Button(plain("Later (Esc)"), id="leave", compact=True)
 
     def action_keep(self) -> None:
         """Give the text to whoever asked."""
-        self.dismiss((True, self.query_one("#note", TextArea).text))
+        self.dismiss((True, self.query_one("#note", NoteArea).text))
 
     def action_leave(self) -> None:
         """Leave; the text waits until the note is opened again."""
-        self.dismiss((False, self.query_one("#note", TextArea).text))
+        self.dismiss((False, self.query_one("#note", NoteArea).text))
 
     @on(Button.Pressed, "#keep")
     def _keep(self) -> None:

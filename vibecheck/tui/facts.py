@@ -15,7 +15,8 @@ from vibecheck.knowledge.model import Tolerance
 from vibecheck.session.desk import Desk
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.plain import joined, line, plain, visible
+from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.widgets.entry import PlainInput
 from vibecheck.tui.widgets.factfields import FactFields
 
 
@@ -59,8 +60,8 @@ class FactsScreen(BaseScreen[None]):
         own = self.desk.case.limits.get(tolerance.id, "")
         return Vertical(
             Static(line(tolerance.name, "$text-muted")),
-            Input(own, placeholder=visible(f"generic: {tolerance.value}"),
-                  id=f"limit-{tolerance.id}", compact=True),
+            PlainInput(own, placeholder=f"generic: {tolerance.value}",
+                       name_id=f"limit-{tolerance.id}"),
             classes="fact",
         )
 

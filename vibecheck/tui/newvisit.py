@@ -19,6 +19,7 @@ from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.folders import fresh_path, make_folder
 from vibecheck.tui.phrases import PLACES
 from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.widgets.entry import PlainInput
 from vibecheck.tui.widgets.factfields import FactFields
 
 LONGEST_TITLE = 200
@@ -51,8 +52,8 @@ class NewVisitScreen(BaseScreen[Desk | None]):
         with VerticalScroll(can_focus=False, id="form"):
             with Vertical(classes="fact"):
                 yield Static("Car, customer or number, to find the visit again", classes="quiet")
-                yield Input(placeholder="may be left empty", id="visit-title", compact=True,
-                            max_length=LONGEST_TITLE)
+                yield PlainInput(placeholder="may be left empty", name_id="visit-title",
+                                 most=LONGEST_TITLE)
             yield FactFields(self._library, {})
         yield Static(id="form-word")
         with Horizontal(classes="window-buttons"):

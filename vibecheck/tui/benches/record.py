@@ -87,18 +87,18 @@ class RecordBench(BenchScreen):
 
     def work_out(self) -> None:
         """A file is read when it is asked for; another field makes the result old."""
-        if self.busy:
-            self.stop()
-        if self.view is not None and self._clear() != self._read_texts:
-            self.view = None
-            self.show_view()
+        if self._clear() == self._read_texts and (self.busy or self.view is not None):
+            if self.view is not None:
+                self.show_view()
+            return
+        self.stop()
+        self.view = None
+        self.show_view()
         if not any(text.strip() for text in self.form.texts().values()):
             self.show_nothing()
-        elif self.view is None:
+        else:
             self.say("F10 reads the file" if self.form.holds("file") else "a file is wanted",
                      wanted=True)
-        else:
-            self.show_view()
 
     def result_of(self, texts: Mapping[str, str]) -> BenchView:
         """The result, worked out here and now."""
@@ -114,6 +114,7 @@ class RecordBench(BenchScreen):
         self.show_view()
         self._read_texts = self._clear()
         self.busy, self._since = True, 0.0
+        self.say("")
         self._told("reading the file")
         self._read(_typed(self._read_texts))
 
@@ -173,6 +174,7 @@ class RecordBench(BenchScreen):
         """Give up the work; what is typed stays."""
         self.workers.cancel_group(self, "record")
         self.busy = False
+        self._read_texts = {}
 
     def action_leave(self) -> None:
         """Stop the work; without any, back."""

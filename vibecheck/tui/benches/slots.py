@@ -155,7 +155,7 @@ class BenchForm(VerticalScroll):
 def _row(slot: Slot) -> Widget:
     if slot.flag:
         return Vertical(
-            Checkbox(line(slot.label), id=f"slot-{slot.name}", compact=True), classes="slot"
+            Tick(line(slot.label), id=f"slot-{slot.name}", compact=True), classes="slot"
         )
     return Horizontal(
         Static(line(slot.label), id=f"label-{slot.name}", classes="slot-label"),
@@ -168,6 +168,17 @@ def _row(slot: Slot) -> Widget:
 def _hint(slot: Slot, unit: str) -> str:
     shown = slot.hint.replace("{unit}", unit).strip()
     return f"as {shown}" if shown else ""
+
+
+class Tick(Checkbox):
+    """A box to tick that says yes or no by its shape."""
+
+    BUTTON_LEFT, BUTTON_RIGHT = "[", "]"
+
+    def render(self) -> Content:
+        """The box as it is now."""
+        self.BUTTON_INNER = "x" if self.value else " "
+        return super().render()
 
 
 class SlotInput(Input):

@@ -13,7 +13,8 @@ from textual.widgets import Collapsible, Input, Select, Static
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Fact
 from vibecheck.knowledge.words import FactKind
-from vibecheck.tui.plain import line, plain, visible
+from vibecheck.tui.plain import line, plain
+from vibecheck.tui.widgets.entry import PlainInput
 
 USEFUL = ("tire_size", "drive", "propulsion")
 
@@ -70,5 +71,5 @@ class FactFields(Vertical):
                 options, prompt="not known", id=f"fact-{fact.id}", compact=True,
                 value=known if known in fact.values else Select.NULL,
             )
-        example = visible(f"not known; for example {fact.example}" if fact.example else "not known")
-        return Input(known, placeholder=example, id=f"fact-{fact.id}", compact=True)
+        example = f"not known; for example {fact.example}" if fact.example else "not known"
+        return PlainInput(known, placeholder=example, name_id=f"fact-{fact.id}")

@@ -31,7 +31,7 @@ class TopBar(Vertical):
             parts.append("begun with other rules")
         parts.append(f"{units.length}, {units.speed}")
         self.query_one("#title", Static).update(
-            joined(line(view.title, "bold", most=120), " - ", line(", ".join(parts)))
+            joined(line(", ".join(parts)), ": ", line(view.title, "bold"))
         )
         drive = self.query_one("#drive", Static)
         word = view.drive.word

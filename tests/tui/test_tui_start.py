@@ -1,0 +1,132 @@
+"""The start: usable at once, lists that follow, demos that are never written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from textual.widgets import Input, OptionList
+
+from vibecheck.casebook import store
+from vibecheck.knowledge.place import find_demo_cases
+from vibecheck.tui.folders import fresh_path, kept_visits
+from vibecheck.tui.newvisit import NewVisitScreen
+from vibecheck.tui.start import StartScreen
+from vibecheck.tui.visit import VisitScreen
+
+
+def visits(it: Any) -> list[str]:
+    """The rows of the list of visits."""
+    return [str(each.prompt) for each in it.app.screen.query_one("#visits", OptionList).options]
+
+
+async def test_places_are_marked_in_text(stage: Any) -> None:
+    async with stage() as it:
+        assert "(x) 2 Bay" in it.words
+        await it.press("3")
+        assert "(x) 3 Driveway" in it.words and "( ) 2 Bay" in it.words
+        await it.pilot.click("#place-counter")
+        await it.settle()
+        assert "(x) 1 Counter" in it.words
+
+
+async def test_new_visit_is_a_file_with_its_facts(stage: Any, tmp_path: Path) -> None:
+    async with stage() as it:
+        await it.press("n")
+        assert isinstance(it.app.screen, NewVisitScreen)
+        await it.type("van")
+        it.app.screen.query_one("#fact-tire_size", Input).value = "205/55R16"
+        await it.press("ctrl+s")
+        assert isinstance(it.app.screen, VisitScreen)
+        case = store.load(it.desk.path).case
+        assert (case.title, case.place, case.facts) == ("van", "bay", {"tire_size": "205/55R16"})
+        assert it.desk.path.parent == tmp_path / "visits"
+
+
+async def test_wrong_tire_size_is_refused_and_kept(stage: Any, tmp_path: Path) -> None:
+    async with stage() as it:
+        await it.press("n")
+        field = it.app.screen.query_one("#fact-tire_size", Input)
+        field.value = "205/55X16"
+        await it.press("ctrl+s")
+        assert isinstance(it.app.screen, NewVisitScreen)
+        assert field.value == "205/55X16"
+        assert "tire_size" in it.words
+        assert not list((tmp_path / "visits").glob("*.yaml"))
+
+
+async def test_visits_newest_first_and_damaged_ones_told(stage: Any, tmp_path: Path) -> None:
+    folder = tmp_path / "visits"
+    folder.mkdir()
+    demo = sorted(find_demo_cases().glob("*.yaml"))[0]
+    (folder / "good.yaml").write_bytes(demo.read_bytes())
+    (folder / "cut.yaml").write_text("vibecheck_case: 1\nid: [", encoding="utf-8")
+    (folder / "newer.yaml").write_text("vibecheck_case: 99\nid: x\n", encoding="utf-8")
+    async with stage() as it:
+        rows = visits(it)
+        assert len(rows) == 3
+        assert sum(row.startswith("! ") for row in rows) == 2
+        assert store.load(demo).case.title in " ".join(rows)
+        await it.press("o", "enter")
+        assert isinstance(it.app.screen, VisitScreen)
+        await it.press("q")
+        assert isinstance(it.app.screen, StartScreen)
+
+
+async def test_demo_is_copied_and_can_be_kept(stage: Any, tmp_path: Path) -> None:
+    before = {path: path.read_bytes() for path in find_demo_cases().glob("*.yaml")}
+    async with stage() as it:
+        await it.press("d", "enter")
+        assert isinstance(it.app.screen, VisitScreen)
+        assert "not kept on disk" in it.words
+        it.desk.note("tried out")
+        it.app.keep_visit()
+        await it.settle()
+        assert it.desk.path.parent == tmp_path / "visits"
+        assert store.load(it.desk.path).case.entries[-1].text == "tried out"
+    assert before == {path: path.read_bytes() for path in find_demo_cases().glob("*.yaml")}
+
+
+async def test_missing_case_is_said_at_the_start(stage: Any, tmp_path: Path) -> None:
+    async with stage(tmp_path / "nowhere.yaml") as it:
+        assert isinstance(it.app.screen, StartScreen)
+        assert "there is no such file" in it.words
+
+
+async def test_faulty_rules_are_said_and_the_start_stands(stage: Any, tmp_path: Path) -> None:
+    rules = tmp_path / "rules"
+    rules.mkdir()
+    (rules / "broken.yaml").write_text("causes: 3\n", encoding="utf-8")
+    async with stage(rules=rules) as it:
+        await it.press("n")
+        assert isinstance(it.app.screen, StartScreen)
+        assert "broken.yaml" in it.words
+
+
+async def test_folder_that_cannot_be_made_is_said(stage: Any, tmp_path: Path) -> None:
+    (tmp_path / "visits").write_text("a file where the folder should be", encoding="utf-8")
+    async with stage() as it:
+        await it.press("n", "ctrl+s")
+        assert isinstance(it.app.screen, NewVisitScreen)
+        assert "folder for visits cannot be made" in it.words
+
+
+async def test_unknown_bench_is_a_word(stage: Any) -> None:
+    async with stage() as it:
+        it.app.open_bench("[/bad]")
+        await it.settle()
+        assert isinstance(it.app.screen, StartScreen)
+
+
+def test_fresh_name_never_meets_a_file(tmp_path: Path) -> None:
+    first = fresh_path(tmp_path, "../../Ms Weber's car: [/bad]")
+    first.write_text("", encoding="utf-8")
+    second = fresh_path(tmp_path, "../../Ms Weber's car: [/bad]")
+    assert first.parent == second.parent == tmp_path
+    assert first != second
+
+
+def test_folder_of_the_working_place_lists_cases_only(tmp_path: Path) -> None:
+    (tmp_path / "other.yaml").write_text("a: 1\n", encoding="utf-8")
+    (tmp_path / "case.yaml").write_text("vibecheck_case: 1\n", encoding="utf-8")
+    assert [visit.path.name for visit in kept_visits(tmp_path)] == ["case.yaml"]
