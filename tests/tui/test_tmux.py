@@ -41,6 +41,14 @@ class RealTerminal:
                               check=True)
         return done.stdout
 
+    def run(self, command: str) -> None:
+        """Run another program instead."""
+        self._tmux("respawn-pane", "-k", command)
+
+    def flag(self, name: str) -> bool:
+        """What tmux knows of the window ("cursor_flag", "alternate_on")."""
+        return "1" == self._tmux("display-message", "-p", f"#{{{name}}}").strip()
+
     def keys(self, *names: str) -> None:
         """Press keys, by their tmux names."""
         for name in names:
@@ -105,7 +113,9 @@ def begin(terminal: RealTerminal, folder: Path) -> Desk:
     terminal.wait(holds("(x) 1 Counter"))
     terminal.keys("n")
     terminal.wait(holds("New visit at the Counter", "tire size"))
-    terminal.keys("hatch", "C-s")
+    terminal.keys("hatch")
+    terminal.wait(holds("hatch"))
+    terminal.keys("C-s")
     terminal.wait(holds("Question 1 of at most 12", "counter"))
     return saved(folder, 0)
 
@@ -141,8 +151,8 @@ def test_the_plain_interview_in_the_same_terminal(terminal, tmp_path):
     begin(terminal, tmp_path)
     terminal.keys("C-q")
     terminal.wait(lambda screen: "Question" not in screen)
-    plain = shlex.join([str(PROGRAM), "ask", str(the_case(tmp_path))])
-    terminal._tmux("respawn-pane", "-k", f"{plain}; sleep 60")
+    plain = shlex.join([str(PROGRAM), "ask", f"cases/{the_case(tmp_path).name}"])
+    terminal.run(f"{plain}; sleep 60")
     terminal.wait(holds("Question 1 of at most 12", "\n>"))
     terminal.keys("s", "Enter")
     terminal.wait(holds("Question 2 of at most 12"))
@@ -156,5 +166,5 @@ def test_leaving_restores_the_cursor(terminal):
     terminal.keys("q")
     terminal.wait(lambda screen: "vibecheck" not in screen)
 
-    assert "1" == terminal._tmux("display-message", "-p", "#{cursor_flag}").strip()
-    assert "0" == terminal._tmux("display-message", "-p", "#{alternate_on}").strip()
+    assert terminal.flag("cursor_flag")
+    assert not terminal.flag("alternate_on")

@@ -56,4 +56,4 @@ def can_show() -> bool:
         return True
     if os.environ.get("TERM") == "dumb":
         return False
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    return all(each.isatty() for each in (sys.stdin, sys.stdout, sys.stderr))
