@@ -53,7 +53,14 @@ class Belief:
     @cached_property
     def has(self) -> Flags:
         """Which touched cause is in which kept set, shape (k, touched)."""
-        return membership(self.sets.members[: self.kept], len(self.table.touched))
+        return membership(self.members, len(self.table.touched))
+
+    @cached_property
+    def members(self) -> NDArray[np.intp]:
+        """Touched causes of each kept set, -1 where a set is shorter, shape (k, m)."""
+        members = self.sets.members[: self.kept]
+        widest = int((members >= 0).sum(axis=1).max(initial=0))
+        return members[:, :widest]
 
     @cached_property
     def calm(self) -> Array:
@@ -80,7 +87,7 @@ class Belief:
         The sets that are not kept count as well: what they add to the chance of a cause is
         spread evenly over the kept sets.
         """
-        return self._states(spot, self.sets.members[: self.kept], self._stray)
+        return self._states(spot, self.members, self._stray)
 
     def explain(self, spot: Spot) -> Array:
         """Chance of each state under each listed set as it stands, shape (listed, states)."""

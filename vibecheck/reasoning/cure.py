@@ -128,7 +128,7 @@ def _cure_sets(belief: Belief, by_cause: Array) -> Array:
 
 def _explaining(belief: Belief) -> NDArray[np.int64]:
     """Members of the kept sets, without those that explain nothing beside one that does."""
-    members = belief.sets.members[: belief.kept]
+    members = belief.members
     odds = belief.network.odds[belief.table.touched]
     needed = belief.chances[belief.table.touched] >= CALLED_FOR * odds / (1.0 + odds)
     counts = (members >= 0) & np.append(needed, False)[members]
