@@ -75,7 +75,7 @@ class VibecheckApp(App[None]):
         if self._first_case is not None:
             self.open_visit(self._first_case)
         else:
-            self.set_timer(0.1, self.read_rules)
+            self.call_after_refresh(self.read_rules)
 
     @work(exclusive=True, group="rules")
     async def read_rules(self) -> None:

@@ -100,8 +100,18 @@ class ReadingsScreen(BaseScreen[bool]):
             self.surface = next(
                 (each for each in self.surfaces if each.finding == wanted), self.surface
             )
+        self._adopt()
         self.show_all()
         self.entry.focus()
+
+    def _adopt(self) -> None:
+        """Take over what was typed before there was a case."""
+        sheets, loose = self.vibecheck.sheets, f"//{self.surface.finding}"
+        if self.desk is None or loose not in sheets or not sheets[loose].read:
+            return
+        if not self.sheet.read and not sheets[loose].invented:
+            sheets[self.sheet_key] = sheets.pop(loose)
+            self.say("these readings were typed before the case was open; x empties the sheet")
 
     @property
     def units(self) -> Units:
@@ -121,7 +131,10 @@ class ReadingsScreen(BaseScreen[bool]):
     @property
     def sheet(self) -> RoundSheet:
         """The sheet of the surface in hand; kept while the program runs."""
-        return self.vibecheck.sheets.setdefault(self.sheet_key, RoundSheet())
+        sheets = self.vibecheck.sheets
+        if self.sheet_key not in sheets:
+            sheets[self.sheet_key] = RoundSheet()
+        return sheets[self.sheet_key]
 
     @property
     def sheet_key(self) -> str:

@@ -71,7 +71,7 @@ class StartScreen(BaseScreen[None]):
         self.show_place()
         self._show_doings(())
         self.query_one("#doings").focus()
-        self.vibecheck.set_timer(0.05, self.read_lists)
+        self.call_after_refresh(self.read_lists)
 
     def on_screen_resume(self) -> None:
         """Back from a visit: it stands in the list now."""

@@ -42,8 +42,8 @@ class BenchScreen(BaseScreen[bool]):
         Binding("f5", "example", "Example", key_display="F5"),
         Binding("f6,ctrl+s", "take", "Into case", key_display="F6", priority=True),
         Binding("f7", "words", "Picture", key_display="F7"),
-        Binding("f8", "fold", "More fields", key_display="F8"),
-        Binding("f9", "wipe", "Clear", key_display="F9"),
+        Binding("f8", "fold", "More", key_display="F8"),
+        Binding("f9", "wipe", "Empty all fields", key_display="F9", show=False),
         Binding("escape", "leave", "Leave", key_display="Esc"),
         Binding("pageup", "scroll_result(-6)", "Result up", show=False, priority=True),
         Binding("pagedown", "scroll_result(6)", "Result down", show=False, priority=True),
@@ -91,7 +91,9 @@ class BenchScreen(BaseScreen[bool]):
 
     def on_mount(self) -> None:
         """Bring back what was typed before, and what the case knows."""
-        self.form.write({**self.known(), **self.vibecheck.drafts.get(self.draft_key, {})})
+        drafts = self.vibecheck.drafts
+        typed = drafts.get(self.draft_key) or drafts.get(f"{self.NAME}//", {})
+        self.form.write({**self.known(), **typed})
         self.form.show_units(self.units)
         self.show_title()
         self.work_out()
@@ -133,8 +135,9 @@ class BenchScreen(BaseScreen[bool]):
         self.work_out()
 
     def keep_draft(self) -> None:
-        """Keep what is typed, for when the bench is opened again."""
-        self.vibecheck.drafts[self.draft_key] = self.form.texts()
+        """Keep what is typed, for when the bench is opened again; an example is not kept."""
+        texts = self._before if self.is_example else self.form.texts()
+        self.vibecheck.drafts[self.draft_key] = dict(texts)
 
     def work_out(self) -> None:
         """Show the result of what is typed now."""
@@ -238,7 +241,8 @@ class BenchScreen(BaseScreen[bool]):
         if self.desk is not None:
             told = spoken_entries(self.desk, tuple(entries))
             self.app.notify(visible(told, 300), markup=False, timeout=6)
-        self.vibecheck.drafts.pop(self.draft_key, None)
+        for key in (self.draft_key, f"{self.NAME}//"):
+            self.vibecheck.drafts.pop(key, None)
         self.dismiss(True)
 
     def action_words(self) -> None:

@@ -10,7 +10,7 @@ from textual import on, work
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.widgets import Static
-from textual.worker import get_current_worker
+from textual.worker import Worker, WorkerState, get_current_worker
 
 from vibecheck.errors import VibecheckError
 from vibecheck.metrology.units import Quantity
@@ -61,23 +61,23 @@ class RecordBench(BenchScreen):
     ]
 
     class Told(Message):
-        """What the work is at."""
+        """What the run with this number is at."""
 
-        def __init__(self, text: str) -> None:
+        def __init__(self, number: int, text: str) -> None:
             super().__init__()
-            self.text = text
+            self.number, self.text = number, text
 
     class Ended(Message):
-        """The work's result, or the sentence why there is none."""
+        """The result of a run, or the complaint why there is none."""
 
-        def __init__(self, view: RecordView | None, error: VibecheckError | None) -> None:
+        def __init__(self, number: int, ended: RecordView | VibecheckError) -> None:
             super().__init__()
-            self.view, self.error = view, error
+            self.number, self.ended = number, ended
 
     def __init__(self, desk: Desk | None, question: Question | None) -> None:
         super().__init__(desk, question)
         self.busy = False
-        self._at, self._since = "", 0.0
+        self._at, self._since, self._number = "", 0.0, 0
         self._invented: Path | None = None
         self._read_texts: dict[str, str] = {}
 
@@ -114,9 +114,10 @@ class RecordBench(BenchScreen):
         self.show_view()
         self._read_texts = self._clear()
         self.busy, self._since = True, 0.0
+        self._number += 1
         self.say("")
         self._told("reading the file")
-        self._read(_typed(self._read_texts))
+        self._read(self._number, _typed(self._read_texts))
 
     @on(BenchForm.Entered)
     def _file_named(self, event: BenchForm.Entered) -> None:
@@ -124,39 +125,47 @@ class RecordBench(BenchScreen):
             self.action_read()
 
     @work(thread=True, exclusive=True, group="record", exit_on_error=False)
-    def _read(self, typed: RecordTyped) -> None:
+    def _read(self, number: int, typed: RecordTyped) -> None:
         """Beside the screen: nothing here touches a widget."""
         worker = get_current_worker()
 
         def tell(text: str) -> None:
             if worker.is_cancelled:
                 raise Cancelled
-            self.post_message(self.Told(text))
+            self.post_message(self.Told(number, text))
 
         try:
-            ended = self.Ended(run(typed, tell), None)
+            self.post_message(self.Ended(number, run(typed, tell)))
         except Cancelled:
             return
         except VibecheckError as error:
-            ended = self.Ended(None, error)
-        if not worker.is_cancelled:
-            self.post_message(ended)
+            self.post_message(self.Ended(number, error))
 
     @on(Told)
     def _on_told(self, event: Told) -> None:
-        if self.busy:
+        if self.busy and event.number == self._number:
             self._told(event.text)
 
     @on(Ended)
     def _on_ended(self, event: Ended) -> None:
-        if not self.busy:
+        if not self.busy or event.number != self._number:
             return
         self.busy = False
-        self.view = event.view if isinstance(event.view, RecordView) else None
         self.say("")
-        self.show_view()
-        if event.error is not None:
-            self.refuse(event.error)
+        if isinstance(event.ended, RecordView):
+            self.view = event.ended
+            self.show_view()
+        else:
+            self.show_view()
+            self.refuse(event.ended)
+
+    @on(Worker.StateChanged)
+    def _on_worker(self, event: Worker.StateChanged) -> None:
+        """Work that broke off must not look as if it went on."""
+        if event.state is WorkerState.ERROR and event.worker.group == "record":
+            self.busy = False
+            self.show_view()
+            self.say(f"this file could not be worked out: {event.worker.error}")
 
     def _told(self, text: str) -> None:
         self._at = text

@@ -10,6 +10,7 @@ from textual_plot import PlotWidget
 
 from vibecheck.tui.widgets.picture import Picture, height_range
 
+_DASHES = 80  # enough for the highest screen
 _LETTER_BELOW_TOP = 0.04  # of the height
 
 
@@ -32,9 +33,12 @@ class Drawing(PlotWidget):
         self.set_xlimits(*(picture.x_range or (None, None)))
         low, high = height_range(picture)
         self.set_ylimits(low, high)
+        step = (high - low) / _DASHES
         for mark in picture.marks:
             if mark.y is None:
-                self.add_v_line(mark.x, line_style=colors["secondary"])
+                places = [low + step * number for number in range(_DASHES)]
+                self.scatter([mark.x] * _DASHES, places, marker="┊",
+                             marker_style=colors["secondary"])
         for trace in picture.traces:
             if trace.marker:
                 self.scatter(trace.x, trace.y, marker=trace.marker, marker_style=ink)

@@ -67,7 +67,7 @@ def word_rows(picture: Picture, width: int) -> list[str]:
     room = max(8, min(width - _BAR_ROOM, 60))
     step = (high - low) / (room - 1) or 1.0
     letters = _letters_at(picture.marks, [x for x, _ in points])
-    rows = [f"{picture.x_label:>8} {picture.y_label:>8}  {'low':<{room - 4}}high"]
+    rows = [f"{'at':>8} {'value':>8}  {'low':<{room - 4}}high"]
     for number, (x, y) in enumerate(points):
         at = round((y - low) / step)
         bar = "." * at + "o" + "." * (room - 1 - at)

@@ -52,7 +52,7 @@ class Plot(Vertical):
             self._draw()
 
     def toggle_words(self) -> None:
-        """Between the drawing and the rows of words."""
+        """Between the drawing and the rows of words; bars are shown or not."""
         self.as_words = not self.as_words
         self._draw()
 
@@ -74,7 +74,7 @@ class Plot(Vertical):
 
     def _draw(self) -> None:
         picture = self.picture
-        self.display = picture is not None
+        self.display = picture is not None and not (picture.labels and self.as_words)
         if picture is None or not self.is_mounted:
             return
         drawn = self.drawable

@@ -1,0 +1,121 @@
+"""The interview as every front end uses it."""
+
+from __future__ import annotations
+
+import pytest
+
+from vibecheck.errors import InputError
+from vibecheck.session.desk import Desk
+from vibecheck.session.ending import HEADLINES, ending
+from vibecheck.session.interview import MOST_AT_COUNTER, Ended, Interview, bay_minutes
+
+CALM = (
+    "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
+)
+
+
+def desk(place: str, *answers: str, tools: tuple[str, ...] = ()) -> Desk:
+    made = Desk.new(None, place=place, facts={"drive": "front"}, tools=tools)  # type: ignore[arg-type]
+    if answers:
+        made.answer(answers)
+    return made
+
+
+def test_safety_is_asked_first() -> None:
+    """A danger is found before the cause is looked for (common practice, no source)."""
+    walk = Interview(desk("counter", "vibration=strong"))
+    seen = []
+    while (question := walk.current()) is not None and question.check.safety:
+        seen.append(question.check.check)
+        walk.unsure()
+
+    assert {"ask_danger", "walk_round"} <= set(seen)
+    assert question is not None and not question.check.safety
+    assert not [check for check in walk.desk.view().next if check.safety and check.here]
+
+
+def test_counter_stops_at_twelve_and_can_go_on() -> None:
+    walk = Interview(desk("counter", *CALM, "vibration=strong"))
+    while walk.current() is not None:
+        walk.unsure()
+
+    assert walk.asked <= MOST_AT_COUNTER
+    assert walk.ended in (Ended.MOST, Ended.ELSEWHERE)
+    walk.go_on()
+    assert walk.current() is not None
+
+
+def test_stop_word_ends_the_interview_at_once() -> None:
+    walk = Interview(desk("counter", *CALM, "nuts_missing@LF=yes"))
+
+    assert walk.current() is None
+    assert walk.ended is Ended.STOP
+    assert ending(walk.desk).headline == HEADLINES["stop"]
+
+
+def test_back_and_forward_over_everything_said() -> None:
+    walk = Interview(desk("bay", *CALM, "vibration=strong"))
+    walk.skip()
+    now = walk.current()
+    shown = []
+    while walk.back():
+        question = walk.current()
+        assert question is not None and question.earlier
+        shown.append(question.field.finding)
+
+    assert len(shown) == len(CALM) + 2
+    assert shown[1:] == ["vibration", *(each.split("=")[0] for each in reversed(CALM))]
+    while walk.forward():
+        pass
+    assert walk.current() == now
+
+
+def test_undecided_reading_is_asked_again_with_what_would_decide() -> None:
+    walk = Interview(desk("bay", *CALM, "vibration=strong", "bead_radial_inboard@LF=0.49 mm"))
+    again = [check for check in walk.desk.view().next if check.decides]
+    assert again
+    walk.choose(again[0].check, again[0].corner)
+    while (question := walk.current()) is not None and not question.again:
+        walk.unsure()
+
+    assert question is not None
+    assert question.field.finding == "bead_radial_inboard"
+    assert question.check.decides
+
+
+def test_refused_answer_changes_nothing() -> None:
+    walk = Interview(desk("bay", *CALM))
+    before, question = walk.desk.case, walk.current()
+    with pytest.raises(InputError):
+        walk.answer("[/bad]")
+
+    assert walk.desk.case == before
+    assert walk.current() == question
+
+
+def test_check_that_tells_nothing_cannot_be_chosen() -> None:
+    walk = Interview(desk("bay", *CALM))
+    with pytest.raises(InputError, match="would tell nothing"):
+        walk.choose("ask_danger", None)
+
+
+def test_bay_time_is_that_of_the_bay() -> None:
+    at_counter = desk("counter", *CALM, "vibration=strong", "feel=shimmy")
+    in_bay = desk("bay", *CALM, "vibration=strong", "feel=shimmy")
+
+    assert bay_minutes(at_counter) == pytest.approx(in_bay.view().minutes_expected, abs=5.0)
+    assert ending(at_counter).bay_minutes == bay_minutes(at_counter)
+    assert ending(in_bay).bay_minutes is None
+
+
+def test_driveway_asks_only_what_its_tools_can_do() -> None:
+    walk = Interview(desk("driveway", "vibration=strong", tools=("flashlight",)))
+    for _ in range(120):
+        question = walk.current()
+        if question is None:
+            break
+        rule = walk.desk.library.checks[question.check.check]
+        assert "driveway" in rule.places
+        assert set(rule.tools) <= {"flashlight"}
+        walk.unsure()
+    assert walk.current() is None

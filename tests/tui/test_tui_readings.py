@@ -1,0 +1,341 @@
+"""The sheet of readings round the wheel: typed, pasted, undone, refused, and taken into a case."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual import events
+from textual.widgets import Input, Static
+
+from vibecheck.casebook import store
+from vibecheck.cli.main import main
+from vibecheck.tui.app import VibecheckApp
+from vibecheck.tui.readings import ReadingsScreen
+from vibecheck.tui.widgets.plot import Plot
+
+CALM = (
+    "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
+)
+TURN = "0 .03 .08 .14 .19 .23 .26 .27 .26 .24 .19 .14 .09 .05 .01 -.02 -.03 -.02".split()
+HOSTILE = "[/bad] [red]x[/red]\x1b[2J\u202e"
+
+
+async def open_sheet(it: Any) -> ReadingsScreen:
+    """The sheet without a case."""
+    it.app.open_bench("round")
+    await it.settle()
+    assert isinstance(it.app.screen, ReadingsScreen)
+    return it.app.screen
+
+
+async def from_check(it: Any, finding: str = "bead_radial_inboard") -> ReadingsScreen:
+    """The sheet opened from the check that yields a finding."""
+    it.app.screen.interview.jump(finding, "LF")
+    it.app.screen.show_all()
+    await it.press("i")
+    assert isinstance(it.app.screen, ReadingsScreen)
+    return it.app.screen
+
+
+async def enter(it: Any, *texts: str) -> None:
+    """Type texts, each with Enter, as a gauge does."""
+    for text in texts:
+        it.app.screen.query_one("#round-entry", Input).value = text
+        await it.pilot.press("enter")
+    await it.settle()
+
+
+async def paste(it: Any, text: str) -> None:
+    """Paste a text into the field."""
+    it.app.screen.query_one("#round-entry", Input).post_message(events.Paste(text))
+    await it.settle()
+
+
+def shown(screen: ReadingsScreen, name: str) -> str:
+    """The text of one part of the screen."""
+    return str(screen.query_one(f"#{name}", Static).render())
+
+
+async def test_a_gauge_types_value_and_enter_and_the_place_moves_on(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await it.pilot.press(*"0.05", "enter", *"-.02", "enter")
+        await it.settle()
+
+        assert ("0.05", "-.02") == screen.sheet.texts[:2]
+        assert 2 == screen.sheet.at
+        assert "at 40 deg" in shown(screen, "round-at")
+        assert "" == screen.entry.value
+
+
+async def test_runout_shape_and_picture_follow_the_readings(stage: Any) -> None:
+    """High minus low is the runout (ISO 1101): 0.27 + 0.03 mm."""
+    async with stage(size=(120, 40)) as it:
+        screen = await open_sheet(it)
+        await enter(it, *TURN[:5])
+        assert screen.view is None
+        assert not screen.query_one("#round-plot", Plot).display
+
+        await enter(it, *TURN[5:])
+
+        assert 0.30 == pytest.approx(screen.view.tir_mm)
+        assert "0.300 mm" in shown(screen, "round-result")
+        assert "1 x per turn" in shown(screen, "round-result")
+        picture = screen.query_one("#round-plot", Plot).picture
+        assert [("H", 140.0), ("L", 320.0)] == [(mark.letter, mark.x) for mark in picture.marks]
+        assert "H .27 mm" in it.words and "L -.03 mm" in it.words
+
+
+async def test_a_sharp_dip_is_named(stage: Any) -> None:
+    """A dip of 0.6 mm over two neighboring readings of 36 is no low harmonic."""
+    async with stage() as it:
+        screen = await open_sheet(it)
+        dip = ["0"] * 36
+        dip[9:12] = ["-0.3", "-0.6", "-0.3"]
+
+        await paste(it, "\n".join(dip))
+
+        assert 36 == screen.sheet.count
+        assert screen.view.local_bend is not None
+        assert "a sharp bend of" in shown(screen, "round-result")
+
+
+async def test_a_pasted_column_fills_down_and_is_undone_in_one_step(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await enter(it, "0.11")
+        await paste(it, "0.12\r\n0,13 mm\n\n.14")
+        assert ("0.11", "0.12", "0,13 mm", ".14") == screen.sheet.texts[:4]
+
+        await it.press("u")
+        assert ("0.11", "", "", "") == screen.sheet.texts[:4]
+        await it.press("u")
+        assert 0 == screen.sheet.read
+        await it.press("u")
+        assert "no step to take back" in it.words
+
+
+async def test_what_does_not_fit_is_told_with_its_values(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await enter(it, *TURN[:17])
+        await paste(it, "0.1\n0.2\n0.3")
+
+        assert "0.1" == screen.sheet.texts[17]
+        assert "2 readings did not fit: 0.2, 0.3" in it.words
+
+
+@pytest.mark.parametrize("typed, what", [
+    ("0abc", "is not a reading"), ("0.1.2", "two decimal marks"), ("250", "no runout reading"),
+    (HOSTILE, "is not a reading"), ("0" + "9" * 190, "is not a reading"),
+])
+async def test_a_refused_entry_stays_in_the_field(stage: Any, typed: str, what: str) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await enter(it, "0.1")
+        await enter(it, typed)
+
+        assert what in it.words
+        assert typed == screen.entry.value
+        assert ("0.1", "") == screen.sheet.texts[:2]
+
+
+async def test_hostile_lines_of_a_column_stay_as_text_with_a_mark(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await paste(it, f"{HOSTILE}\n0.1\n{'w' * 10_000}")
+
+        assert 3 == screen.sheet.read
+        assert "! [/bad]" in it.words
+        assert "\x1b" not in it.text and "\u202e" not in it.text
+        assert screen.view is None
+
+
+async def test_a_reading_far_too_large_asks_for_its_unit(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await enter(it, "12")
+        assert "Which unit was meant?" in it.words and "12 thou" in it.words
+
+        await it.press("escape")
+        assert 0 == screen.sheet.read and "12" == screen.entry.value
+
+        await enter(it, "12")
+        await it.press("2")
+        assert "12 thou" == screen.sheet.texts[0]
+
+
+async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await enter(it, *TURN)
+        screen.entry.value = "0.1200"
+        before = screen.view.tir_mm
+
+        await it.press("f2")
+
+        assert tuple(f"{text} mm" for text in TURN) == screen.sheet.texts
+        assert "0.1200 mm" == screen.entry.value
+        assert before == screen.view.tir_mm
+        assert "in over deg" in it.words
+
+        await it.press("enter")
+        await enter(it, ".005")
+        assert "-.02 mm" == screen.sheet.texts[16].replace("-.03", "-.02")
+        await it.press("f2")
+        assert all(text.endswith((" mm", " in")) for text in screen.sheet.texts)
+
+
+async def test_sheets_survive_leaving_and_each_surface_has_its_own(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await enter(it, "0.1", "0.2")
+        await it.press("s", "2")
+        assert "radial, outboard" in it.words and 0 == screen.sheet.read
+        await enter(it, "0.7")
+        await it.press("escape")
+
+        again = await open_sheet(it)
+
+        assert ("0.1", "0.2") == again.sheet.texts[:2]
+        await it.press("s", "2")
+        assert "0.7" == again.sheet.texts[0]
+
+
+async def test_number_of_places_arrows_delete_and_emptying(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await it.press("n", "2")
+        assert 12 == screen.sheet.count
+        await enter(it, "0.1", "0.2")
+        await it.press("up", "delete")
+        assert ("0.1", "") == screen.sheet.texts[:2]
+        await it.press("x")
+        assert 0 == screen.sheet.read
+        await it.press("u")
+        assert 1 == screen.sheet.read
+
+
+async def test_a_click_takes_a_place_in_hand(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await it.pilot.click("#round-grid", offset=(8, 5))
+        await it.pilot.click("#round-grid", offset=(8, 5))
+        await it.settle()
+
+        assert 4 == screen.sheet.at
+        assert screen.focused is screen.entry
+
+
+async def test_the_result_goes_into_the_case_as_the_command_line_gives_it(
+    stage: Any, kept: Any, tmp_path: Path
+) -> None:
+    path = kept(*CALM)
+    other = tmp_path / "other.yaml"
+    other.write_bytes(path.read_bytes())
+    async with stage(path) as it:
+        screen = await from_check(it)
+        assert "left front" in shown(screen, "round-title")
+        await enter(it, *TURN)
+        assert "○ in against the limit of" in it.words
+        await it.press("f6")
+        assert not isinstance(it.app.screen, ReadingsScreen)
+
+    code = main(["runout", "--readings", " ".join(TURN), "--into", str(other), "--corner", "LF",
+                 "--surface", "bead_radial_inboard"])
+
+    assert 0 == code
+    ours, theirs = (
+        [(e.kind, e.finding, e.corner, e.value, e.check, e.readings, e.angles)
+         for e in store.load(each).case.entries if e.readings]
+        for each in (path, other)
+    )
+    assert theirs == ours
+    assert {"bead_radial_inboard", "bead_oval"} <= {finding for _, finding, *_ in ours}
+    assert tuple(f"{text} mm" for text in TURN) == tuple(ours[0][5])
+
+
+async def test_inches_read_as_millimeters_are_asked_about_before_the_case(
+    stage: Any, kept: Any
+) -> None:
+    async with stage(kept(*CALM)) as it:
+        await from_check(it)
+        await enter(it, *(f"{float(text) / 25.4:.4f}" for text in TURN))
+        await it.press("f6")
+        assert "far less than is ever measured" in it.words
+        assert not it.desk.view().readings
+
+        await it.press("2")
+
+        (reading,) = [r for r in it.desk.view().readings if r.finding == "bead_radial_inboard"]
+        assert 0.30 == pytest.approx(reading.value, abs=0.01)
+
+
+async def test_a_case_that_refuses_keeps_the_sheet(
+    stage: Any, kept: Any, full_disk: Any
+) -> None:
+    async with stage(kept(*CALM)) as it:
+        screen = await from_check(it)
+        await enter(it, *TURN)
+        full_disk(True)
+        await it.press("f6")
+
+        assert screen is it.app.screen
+        assert "!" in shown(screen, "round-word")
+        assert tuple(TURN) == screen.sheet.texts
+
+        full_disk(False)
+        await it.press("f6")
+        assert any(r.finding == "bead_radial_inboard" for r in it.desk.view().readings)
+
+
+async def test_an_example_never_goes_into_a_case(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM)) as it:
+        await from_check(it)
+        await it.press("f5", "f6")
+
+        assert "invented example values" in it.words
+        assert not it.desk.view().readings
+
+
+async def test_without_a_case_the_key_says_what_is_missing(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await enter(it, *TURN)
+        await it.press("f6")
+
+        assert "no visit is open" in it.words
+        assert tuple(TURN) == screen.sheet.texts
+
+
+async def test_readings_typed_before_the_case_are_there_in_it(stage: Any, kept: Any) -> None:
+    path = kept(*CALM)
+    async with stage() as it:
+        await open_sheet(it)
+        await enter(it, *TURN)
+        await it.press("escape")
+        app: VibecheckApp = it.app
+        app.open_visit(path)
+        await it.settle()
+
+        screen = await from_check(it)
+
+        assert tuple(TURN) == screen.sheet.texts
+        assert "before the case was open" in it.words
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (220, 50)])
+async def test_picture_and_words_at_every_size(stage: Any, size: tuple[int, int]) -> None:
+    async with stage(size=size) as it:
+        screen = await open_sheet(it)
+        await it.press("f5")
+        plot = screen.query_one("#round-plot", Plot)
+        assert plot.drawable and "┫" in it.text
+        await it.press("f7")
+        assert not plot.drawable and "┫" not in it.text
+        assert "H high 0.27 mm at 140 deg" in it.words
+
+        await it.press("f1")
+        assert "valve stem" in it.words
