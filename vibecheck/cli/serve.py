@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 HERE = "127.0.0.1"
 USUAL_PORT = 8000
 MOST_PORT = 65535
+SHUTDOWN_S = 2.0  # an open page must not keep Ctrl-C waiting
 WARNING = (
     "WARNING: other machines can reach this address. Nothing is encrypted: whoever reads the "
     "traffic reads the token, and with it can use the wizard and all your cases. Do this only in "
@@ -132,7 +133,8 @@ async def make_app(wizard: str, guard: Guard) -> web.Application:
 def _serve(wizard: str, guard: Guard, door: socket.socket) -> None:
     from aiohttp import web
 
-    web.run_app(make_app(wizard, guard), sock=door, print=None, access_log=None)
+    web.run_app(make_app(wizard, guard), sock=door, print=None, access_log=None,
+                shutdown_timeout=SHUTDOWN_S)
 
 
 def _listening(host: str, port: int) -> socket.socket:

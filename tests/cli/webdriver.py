@@ -1,0 +1,105 @@
+"""A real browser: Chromium without a window, driven over the W3C WebDriver protocol.
+
+Only the standard library is needed: the protocol is JSON over HTTP
+(W3C WebDriver, Recommendation of 5 June 2018).
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+from typing import Any
+
+CHROMIUM = shutil.which("chromium")
+DRIVER = shutil.which("chromedriver")
+_SWITCHES = (
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+    "--window-size=1200,800",
+)
+_ELEMENT = "element-6066-11e4-a52e-4f735466cecf"  # the protocol's key for an element
+PATIENCE_S = 30.0
+
+
+class Browser:
+    """One Chromium with an empty profile of its own."""
+
+    def __init__(self, folder: Path, port: int) -> None:
+        assert DRIVER is not None
+        self._url = f"http://127.0.0.1:{port}"
+        self._driver = subprocess.Popen(
+            [DRIVER, f"--port={port}"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+        options = {"binary": CHROMIUM, "args": [*_SWITCHES, f"--user-data-dir={folder}"]}
+        try:
+            self._until_up()
+            begun = self._call("POST", "/session", {
+                "capabilities": {"alwaysMatch": {"goog:chromeOptions": options}},
+            })
+            self._session = f"/session/{begun['sessionId']}"
+        except BaseException:
+            self._end_driver()
+            raise
+
+    def _until_up(self) -> None:
+        until = time.monotonic() + PATIENCE_S
+        while True:
+            try:
+                if self._call("GET", "/status")["ready"]:
+                    return
+            except urllib.error.URLError:
+                if time.monotonic() > until:
+                    raise
+            time.sleep(0.1)
+
+    def _call(self, method: str, path: str, data: Any = None) -> Any:
+        body = None if data is None else json.dumps(data).encode()
+        request = urllib.request.Request(
+            self._url + path, body, {"Content-Type": "application/json"}, method=method
+        )
+        with urllib.request.urlopen(request, timeout=60) as answer:
+            return json.load(answer)["value"]
+
+    def before_pages(self, script: str) -> None:
+        """Run a script in every page before the page's own."""
+        self._call("POST", f"{self._session}/goog/cdp/execute", {
+            "cmd": "Page.addScriptToEvaluateOnNewDocument", "params": {"source": script},
+        })
+
+    def open(self, url: str) -> None:
+        """Open an address."""
+        self._call("POST", f"{self._session}/url", {"url": url})
+
+    def run(self, script: str) -> Any:
+        """Run a script in the page; gives what it returns."""
+        return self._call("POST", f"{self._session}/execute/sync", {"script": script, "args": []})
+
+    def type(self, selector: str, text: str) -> None:
+        """Type into an element as a person would."""
+        found = self._call("POST", f"{self._session}/element",
+                           {"using": "css selector", "value": selector})
+        self._call("POST", f"{self._session}/element/{found[_ELEMENT]}/value", {"text": text})
+
+    def wait(self, script: str) -> Any:
+        """What a script returns as soon as that counts as true."""
+        until = time.monotonic() + PATIENCE_S
+        while not (found := self.run(script)):
+            assert time.monotonic() < until, f"never came true: {script}"
+            time.sleep(0.1)
+        return found
+
+    def close(self) -> None:
+        """End the browser and its driver."""
+        try:
+            self._call("DELETE", self._session)
+        finally:
+            self._end_driver()
+
+    def _end_driver(self) -> None:
+        self._driver.terminate()
+        self._driver.wait(timeout=30)
