@@ -21,7 +21,7 @@ from vibecheck import yamltext
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_rules
-from vibecheck.session.proving import bench_of
+from vibecheck.session.proving import anywhere, bench_of
 
 FOLDER = Path(__file__).parent / "published"
 DOCUMENT = Path(__file__).parents[2] / "docs" / "published_statements.md"
@@ -79,12 +79,9 @@ def statements() -> tuple[Statement, ...]:
 
 def hold(library: Library, statement: Statement) -> Held:
     """The likeliest causes for one statement."""
-    bench = bench_of(library, statement.facts, statement.answers)
-    absent: dict[str, float] = {}
-    for node, chance in zip(bench.network.causes, bench.belief.chances, strict=True):
-        absent[node.spot.id] = absent.get(node.spot.id, 1.0) * (1.0 - float(chance))
-    order = sorted(absent, key=lambda cause: absent[cause])
-    return Held(statement, tuple((cause, 1.0 - absent[cause]) for cause in order[:PLACES]))
+    chances = anywhere(bench_of(library, statement.facts, statement.answers).belief)
+    order = sorted(chances, key=lambda cause: -chances[cause])
+    return Held(statement, tuple((cause, chances[cause]) for cause in order[:PLACES]))
 
 
 def hold_all(library: Library) -> tuple[Held, ...]:

@@ -24,12 +24,13 @@ def profile(library: Library, cause: Cause) -> Profile:
     chances: Profile = {}
     for shows in (cause.shows, cause.shows_front, cause.shows_rear):
         for name, strength in shows.items():
-            for state, chance in _chances(library, name, strength).items():
+            for state, chance in chances_of(library, name, strength).items():
                 chances[name, state] = max(chances.get((name, state), 0.0), chance)
     return chances
 
 
-def _chances(library: Library, name: str, strength: Strength) -> dict[str, float]:
+def chances_of(library: Library, name: str, strength: Strength) -> dict[str, float]:
+    """Chance of each state that a strength names; of a graded finding also of "abnormal"."""
     finding = library.findings[name]
     normal = next(iter(finding.states))
     if isinstance(strength, str):

@@ -14,6 +14,7 @@ from vibecheck.knowledge import (
     check_advice,
     check_measures,
     check_names,
+    check_neighbours,
     check_separable,
     check_single,
     check_triggers,
@@ -26,7 +27,9 @@ Check = Callable[[Book], Iterator[Issue]]
 SINGLE: list[Check] = [*check_single.CHECKS, *check_measures.CHECKS]
 NAMES: list[Check] = [*check_names.CHECKS, *check_triggers.CHECKS]
 WHOLE: list[Check] = [*check_whole.CHECKS]
-ADVICE: list[Check] = [*check_advice.CHECKS, *check_separable.CHECKS]
+ADVICE: list[Check] = [
+    *check_advice.CHECKS, *check_separable.CHECKS, *check_neighbours.CHECKS,
+]  # fmt: skip
 
 
 def errors(book: Book, unread: bool = False, complete: bool = True) -> list[Issue]:
