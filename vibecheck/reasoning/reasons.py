@@ -8,6 +8,7 @@ on the cause alone.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,24 +29,55 @@ class Weight:
     bits: float
 
 
-def weights(belief: Belief) -> dict[Spot, tuple[Weight, ...]]:
+class Weights(Mapping[Spot, tuple[Weight, ...]]):
+    """For every cause, the findings that move it, heaviest first; sorted only when looked at."""
+
+    def __init__(self, belief: Belief) -> None:
+        self._network = belief.network
+        self._observed = [spot for spot in belief.evidence if spot in belief.network.findings]
+        self._bits = _all_bits(belief, self._observed)
+
+    def __getitem__(self, cause: Spot) -> tuple[Weight, ...]:
+        column = self._bits[:, self._network.index[cause]]
+        found = [
+            Weight(self._observed[f], float(column[f])) for f in np.nonzero(~np.isnan(column))[0]
+        ]
+        return tuple(sorted(found, key=lambda weight: (-abs(weight.bits), str(weight.finding))))
+
+    def __iter__(self) -> Iterator[Spot]:
+        return iter(self._network.index)
+
+    def __len__(self) -> int:
+        return len(self._network.index)
+
+    def heaviest_against(self, cause: Spot) -> Weight | None:
+        """The finding that speaks most against a cause."""
+        column = self._bits[:, self._network.index[cause]]
+        if np.isnan(column).all():
+            return None
+        worst = int(np.nanargmin(column))
+        return Weight(self._observed[worst], float(column[worst]))
+
+
+def weights(belief: Belief) -> Weights:
     """For every cause, the findings that move it, heaviest first."""
-    observed = [spot for spot in belief.evidence if spot in belief.network.findings]
-    found: dict[Spot, list[Weight]] = {node.spot: [] for node in belief.network.causes}
-    bits = _touched_bits(belief, observed)
-    untouched = np.ones(len(belief.network.causes), dtype=bool)
+    return Weights(belief)
+
+
+def _all_bits(belief: Belief, observed: list[Spot]) -> Array:
+    """Change of the log odds of each cause by each finding, shape (f, causes) [bit].
+
+    NaN where a finding says nothing about a cause.
+    """
+    bits = np.full((len(observed), len(belief.network.causes)), np.nan)
+    untouched = np.ones(bits.shape[1], dtype=bool)
     untouched[belief.table.touched] = False
     for f, spot in enumerate(observed):
-        for cause, change in zip(belief.table.touched, bits[f], strict=True):
-            found[belief.network.causes[cause].spot].append(Weight(spot, float(change)))
         for cause, row in belief.network.findings[spot].rows.items():
             if untouched[cause]:  # folded: only a certainly normal graded finding gets here
-                change = float(np.log2(row[0]))
-                found[belief.network.causes[cause].spot].append(Weight(spot, change))
-    return {
-        cause: tuple(sorted(list_, key=lambda weight: (-abs(weight.bits), str(weight.finding))))
-        for cause, list_ in found.items()
-    }
+                bits[f, cause] = np.log2(row[0])
+    bits[:, belief.table.touched] = _touched_bits(belief, observed)
+    return bits
 
 
 def _touched_bits(belief: Belief, observed: list[Spot]) -> Array:

@@ -123,7 +123,7 @@ def ruled_out(bench: Workbench) -> tuple[RuledOut, ...]:
         if bench.belief.chances[index] >= threshold:
             continue
         spot = bench.network.causes[index].spot
-        worst = min(bench.reasons[spot], key=lambda weight: weight.bits, default=None)
+        worst = bench.reasons.heaviest_against(spot)
         if worst is not None and worst.bits <= -RULED_OUT_BITS:
             found.append(_ruled_out(bench, index, worst))
     return tuple(found)

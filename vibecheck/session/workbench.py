@@ -21,7 +21,7 @@ from vibecheck.reasoning.cure import Cures, cures
 from vibecheck.reasoning.decide import Ruling, Try, rule, tries
 from vibecheck.reasoning.network import Network, build
 from vibecheck.reasoning.nextcheck import Option, Situation, options
-from vibecheck.reasoning.reasons import Weight, weights
+from vibecheck.reasoning.reasons import Weights, weights
 from vibecheck.session import physics, present
 from vibecheck.session.answers import corner_named
 from vibecheck.session.facts import read_facts, read_limit
@@ -110,8 +110,9 @@ class Workbench:
 
     @property
     def decided(self) -> bool:
-        """Whether it is decided what to do, and nothing has to be proven before."""
-        return self.ruling.decided and self.proof is None
+        """Whether it is decided what to do, with nothing to prove and no safety check before."""
+        waiting = any(option.urgent for option in self.weighed)
+        return self.ruling.decided and self.proof is None and not waiting
 
     @cached_property
     def situation(self) -> Situation:
@@ -136,7 +137,7 @@ class Workbench:
         return rule(self.belief, self.tries, self.weighed, self.library.settings.agree_above)
 
     @cached_property
-    def reasons(self) -> dict[Spot, tuple[Weight, ...]]:
+    def reasons(self) -> Weights:
         """Weights of evidence for every cause."""
         return weights(self.belief)
 
