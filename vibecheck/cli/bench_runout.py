@@ -24,10 +24,21 @@ EXAMPLE = """\
   Eight readings, evenly round the wheel, start at the valve stem. It prints:
     high +0.240 mm at 180 deg, low +0.000 mm at 0 deg
 
+  vibecheck runout --tir '0.12 mm +/- 0.01' --face-radius '60 mm' --bead-radius '203 mm'
+  A hub face read 60 mm from its axis tilts the whole wheel. It prints:
+    lateral 0.41 mm +/- 0.03
+
   vibecheck runout --tir '0.49 mm +/- 0.02' --into visit.yaml --corner LF \\
       --surface bead_radial_inboard
   The reading goes into a case. It prints:
     runout 0.490 mm +/- 0.020 (0.0193 in), from one reading"""
+
+HUB_OPTIONS = (
+    ("--face-radius", "where a hub face was read: says what it does at the bead"),
+    ("--bead-radius", "of the wheel's bead seat, with --face-radius"),
+    ("--bead-offset", "of the bead from the mounting face, along the axle"),
+    ("--clearance", "for a hub spigot: of the wheel's bore on it"),
+)
 
 
 def add(commands: Commands) -> None:
@@ -45,6 +56,8 @@ def add(commands: Commands) -> None:
     parser.add_argument("--division", metavar="VALUE", help="one division of the gauge")
     parser.add_argument("--uncertainty", metavar="VALUE", help="of high minus low, k = 2")
     parser.add_argument("--tolerance", metavar="VALUE", help="the limit to judge against")
+    for option, about in HUB_OPTIONS:
+        parser.add_argument(option, metavar="LENGTH", help=about)
     parser.add_argument("--unit", default="mm", help="unit of bare numbers: mm, in, thou")
     add_into(parser, surface=True)
 

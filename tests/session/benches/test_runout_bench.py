@@ -59,6 +59,39 @@ class TestNumbers:
         assert 6 * 0.0254 == pytest.approx(found.plot.y[0])
 
 
+class TestHub:
+    def test_a_hub_face_tilts_the_wheel(self):
+        """Similar triangles: 0.1 mm at 50 mm from the axis is 0.4 mm at 200 mm."""
+        found = run(RunoutTyped(tir="0.1 mm +/- 0.01", face_radius="50", bead_radius="200 mm",
+                                bead_offset="100 mm"))
+        assert found.carried is not None
+
+        assert (0.4, 0.2) == pytest.approx((found.carried.lateral_mm, found.carried.radial_mm))
+        assert 0.04 == pytest.approx(found.carried.lateral_uncertainty_mm)
+        assert "lateral 0.40 mm +/- 0.04" in found.sections[-1].lines
+
+    def test_a_spigot_carries_the_wheel_with_it(self):
+        found = run(RunoutTyped(tir="0.1 mm +/- 0.01", clearance="0.03 mm"))
+        assert found.carried is not None
+
+        assert 0.1 == pytest.approx(found.carried.radial_mm)
+        assert math.hypot(0.01, 2 * 0.03 / math.sqrt(3)) == pytest.approx(
+            found.carried.radial_uncertainty_mm)
+
+    @pytest.mark.parametrize(
+        ("typed", "field"),
+        [
+            (RunoutTyped(tir="0.1", face_radius="50"), "bead_radius"),
+            (RunoutTyped(tir="0.1", bead_radius="200"), "face_radius"),
+            (RunoutTyped(tir="0.1", face_radius="0", bead_radius="200"), "face_radius"),
+            (RunoutTyped(tir="0.1", face_radius="50", bead_radius="200", clearance="1"),
+             "clearance"),
+        ],
+    )
+    def test_half_of_the_geometry_is_refused(self, typed: RunoutTyped, field: str):
+        assert field == refusal(lambda: run(typed)).where
+
+
 class TestFindings:
     def test_value_readings_and_angles_as_typed(self):
         typed = RunoutTyped(readings="0 2 5 8 9 9 6 3 thou", uncertainty="1 thou")

@@ -12,6 +12,7 @@ from vibecheck.errors import ReadingError
 from vibecheck.metrology import runout
 from vibecheck.metrology.decision import Decision, Zone, decide
 from vibecheck.metrology.harmonics import Harmonic
+from vibecheck.metrology.hubcarry import CarriedRunout, face_at_bead, pilot_at_bead
 from vibecheck.metrology.localbend import FEWEST, LocalBend, Spike
 from vibecheck.metrology.roundlist import check_division
 from vibecheck.metrology.runout import Runout
@@ -30,7 +31,9 @@ class RunoutTyped(Struct, frozen=True, kw_only=True):
 
     `angles` : where each reading was taken (else evenly). `ignore` : angles of weld or paint.
     `division` : one division of the gauge. `uncertainty` : of high minus low, k = 2.
-    `tolerance` : the limit to judge against. `unit` : of bare numbers.
+    `tolerance` : the limit to judge against. `unit` : of bare numbers. For a hub face read at
+    `face_radius`: what it does at a bead of `bead_radius`, `bead_offset` from the mounting face.
+    For a hub spigot: the `clearance` of the wheel's bore on it.
     """
 
     readings: str = ""
@@ -42,6 +45,10 @@ class RunoutTyped(Struct, frozen=True, kw_only=True):
     division: str = ""
     uncertainty: str = ""
     tolerance: str = ""
+    face_radius: str = ""
+    bead_radius: str = ""
+    bead_offset: str = ""
+    clearance: str = ""
     unit: str = "mm"
 
 
@@ -66,6 +73,7 @@ class RunoutView(BenchView, frozen=True, kw_only=True):
     spikes: tuple[Spike, ...]
     tir_without_spikes_mm: float | None
     decision: Decision | None
+    carried: CarriedRunout | None
     unit: str
     readings: tuple[str, ...]
     angles: tuple[str, ...]
@@ -122,10 +130,11 @@ def run(typed: RunoutTyped) -> RunoutView:
         found = replace(found, uncertainty_mm=spread)
     single, unit = _as_typed(typed, readings)
     decision = _decision(typed, found)
+    carried = _carried(typed, found)
     return RunoutView(
         headline=f"runout {found.tir_mm:.3f} mm +/- {found.uncertainty_mm:.3f} "
                  f"({found.tir_mm / 25.4:.4f} in), from {_counted(found.count)}",
-        sections=_sections(found, decision),
+        sections=_sections(found, decision, carried),
         notes=tuple(note.text for note in found.notes),
         next=_next(decision),
         plot=_plot(readings, angles) if readings else None,
@@ -136,7 +145,7 @@ def run(typed: RunoutTyped) -> RunoutView:
         curve_tir_mm=found.curve_tir_mm, curve_uncertainty_mm=found.curve_uncertainty_mm,
         local_bend=found.local_bend, spikes=found.spikes,
         tir_without_spikes_mm=found.tir_without_spikes_mm, decision=decision,
-        unit=unit, readings=single,
+        carried=carried, unit=unit, readings=single,
         angles=tuple(f"{angle:g}" for angle in angles),
     )
 
@@ -203,7 +212,37 @@ def _decision(typed: RunoutTyped, found: Runout) -> Decision | None:
         return decide(found.tir_mm, found.uncertainty_mm, limit.value)
 
 
-def _sections(found: Runout, decision: Decision | None) -> tuple[Section, ...]:
+def _carried(typed: RunoutTyped, found: Runout) -> CarriedRunout | None:
+    """What a hub face or spigot that runs out so does at the bead."""
+    lengths = {name: fields.value(getattr(typed, name), Quantity.LENGTH, name)
+               for name in ("face_radius", "bead_radius", "bead_offset", "clearance")}
+    face, bead, offset, clearance = (None if each is None else each.value
+                                     for each in lengths.values())
+    if clearance is not None:
+        if face is not None or bead is not None:
+            raise ReadingError("a spigot has no face radius", "clearance", "give one of them")
+        with fields.at_field("clearance"):
+            return pilot_at_bead(found.tir_mm, found.uncertainty_mm, clearance)
+    if face is None and bead is None:
+        return None
+    if face is None or bead is None:
+        missing = "face_radius" if face is None else "bead_radius"
+        raise ReadingError("a radius is missing", missing, "give both, for example 60 and 203 mm")
+    with fields.at_field("face_radius"):
+        return face_at_bead(found.tir_mm, found.uncertainty_mm, face, bead, offset or 0.0)
+
+
+def _carried_section(carried: CarriedRunout) -> Section:
+    lines = [f"radial {carried.radial_mm:.2f} mm +/- {carried.radial_uncertainty_mm:.2f}"]
+    if carried.lateral_mm or carried.lateral_uncertainty_mm:
+        lines.append(
+            f"lateral {carried.lateral_mm:.2f} mm +/- {carried.lateral_uncertainty_mm:.2f}")
+    return Section(title="What the hub alone does at the bead, high to low", lines=tuple(lines))
+
+
+def _sections(
+    found: Runout, decision: Decision | None, carried: CarriedRunout | None
+) -> tuple[Section, ...]:
     lines = []
     if found.high_deg is not None and found.low_deg is not None:
         lines.append(f"high {found.high_mm:+.3f} mm at {found.high_deg:.0f} deg, "
@@ -218,6 +257,8 @@ def _sections(found: Runout, decision: Decision | None) -> tuple[Section, ...]:
     if decision is not None:
         title = f"Against {decision.limit:.3f} mm: {decision.zone.value}"
         sections.append(Section(title=title, lines=(_proof(decision),)))
+    if carried is not None:
+        sections.append(_carried_section(carried))
     return tuple(sections)
 
 
