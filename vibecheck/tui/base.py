@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual.binding import Binding, BindingType
@@ -11,15 +12,19 @@ from textual.screen import Screen
 from vibecheck.tui.plain import joined, line, plain, stacked
 
 if TYPE_CHECKING:
+    from textual.types import CSSPathType
+
     from vibecheck.session.unitchoice import Units
     from vibecheck.tui.app import VibecheckApp
 
 Result = TypeVar("Result")
+STYLES = Path(__file__).parent / "screens.tcss"  # read with the first screen after the start
 
 
 class BaseScreen(Screen[Result]):
     """A screen with its own help. `ABOUT` says in plain words what it is for."""
 
+    CSS_PATH: ClassVar[CSSPathType | None] = STYLES
     ABOUT: ClassVar[str] = ""
     ABOUT_TITLE: ClassVar[str] = ""
     HORIZONTAL_BREAKPOINTS = [

@@ -25,6 +25,7 @@ _PLACES = (("counter", "1 Counter"), ("bay", "2 Bay"), ("driveway", "3 Driveway"
 class StartScreen(BaseScreen[None]):
     """Shown at once; visits, demos and rules are read while it stands."""
 
+    CSS_PATH = None
     ABOUT_TITLE = "the start"
     ABOUT = (
         "Say where you stand: at the counter with the customer, in the bay with the car, or at "
