@@ -89,6 +89,18 @@ def test_a_runout_with_its_readings(run: Any, rear_drive: Path):
     assert "Total" in ran.out or "runout 0.610 mm" in ran.out
 
 
+def test_the_wheel_so_far_is_said_beside_a_bead_reading(run: Any, rear_drive: Path):
+    """47 thou is a plain bend (common practice); one surface does not clear the others."""
+    typed = ["runout", "--tir", "47 thou +/- 1", "--into", rear_drive, "--corner", "LF",
+             "--surface", "bead_lateral_inboard"]
+    found = run(*typed, "--json").data["wheel"]
+    ran = run(*typed)
+
+    assert ("out of tolerance", 3) == (found["verdict"], len(found["missing"]))
+    assert "The wheel at LF so far: out of tolerance" in ran.out
+    assert run("runout", "--tir", "0.3", "--json").data["wheel"] is None
+
+
 def test_nothing_is_printed_or_saved_when_the_corner_is_missing(run: Any, rear_drive: Path):
     before = rear_drive.read_bytes()
     ran = run("balance", "--inner", "20 at 0", "--outer", "10 at 0", "--into", rear_drive)

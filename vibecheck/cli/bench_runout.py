@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from vibecheck.cli.benching import add_into, check_into, finish, typed_fields
@@ -12,6 +13,7 @@ from vibecheck.cli.terminal import Terminal
 
 if TYPE_CHECKING:
     from vibecheck.session.benches.result import BenchView
+    from vibecheck.session.benches.wheel import WheelView
     from vibecheck.session.desk import Desk
 
 EXAMPLE = """\
@@ -70,4 +72,14 @@ def run_runout(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
         check_into(chosen, desk, runout.RunoutView)
         return runout.run(typed_fields(chosen, runout.RunoutTyped))
 
-    return finish(chosen, terminal, runout.RunoutTyped, calculate)
+    return finish(chosen, terminal, runout.RunoutTyped, calculate, wheel=wheel_of(chosen))
+
+
+def wheel_of(chosen: argparse.Namespace) -> Callable[[Desk], WheelView | None] | None:
+    """What tells of the whole wheel, where a bead surface was read."""
+    from vibecheck.session.answers import corner_named
+    from vibecheck.session.benches.wheel import SURFACES, wheel_so_far
+
+    if chosen.surface not in SURFACES or not chosen.corner:
+        return None
+    return lambda desk: wheel_so_far(desk, corner_named(chosen.corner, "corner"))

@@ -20,6 +20,7 @@ from vibecheck.report.lines import heading, safe, wrapped
 if TYPE_CHECKING:
     from vibecheck.casebook.case import Entry
     from vibecheck.session.benches.result import BenchView, Section
+    from vibecheck.session.benches.wheel import WheelView
     from vibecheck.session.desk import Desk
 
 Typed = TypeVar("Typed")
@@ -74,20 +75,23 @@ def open_into(chosen: argparse.Namespace) -> Desk | None:
 def finish(
     chosen: argparse.Namespace, terminal: Terminal, kind: type[Any],
     calculate: Callable[[Desk | None], BenchView], renamed: Mapping[str, str] | None = None,
-    draw: bool = True,
+    draw: bool = True, wheel: Callable[[Desk], WheelView | None] | None = None,
 ) -> ExitCode:
     """Calculate, add to the case if one is named, and print; `draw` a plot of letters.
 
+    `wheel` says what the case then holds of the whole wheel.
     Nothing is printed before all of it is done.
     """
     desk = open_into(chosen)
     with option_names(kind, renamed):
         result = calculate(desk)
         entries = _take_in(chosen, desk, result)
+    whole = wheel(desk) if wheel is not None and desk is not None else None
     if chosen.json:
-        terminal.json(as_data(result, entries))
+        terminal.json(as_data(result, entries, whole))
     else:
         terminal.lines(text_lines(result, terminal.width, draw))
+        terminal.lines(wheel_lines(whole, terminal.width) if whole is not None else [])
     if desk is not None:
         for entry in entries:
             terminal.talk(f"{entry.id} {entry_text(entry)}")
@@ -114,16 +118,27 @@ def _take_in(
     return take_in(desk, result, chosen.corner, surface, by=chosen.by)
 
 
-def as_data(result: BenchView, entries: tuple[Entry, ...]) -> dict[str, Any]:
-    """The result for programs, and what was saved of it."""
+def wheel_lines(whole: WheelView, width: int) -> list[str]:
+    """The verdict on a wheel from all of its bead surfaces in the case."""
+    lines = heading(f"The wheel at {whole.corner} so far: {whole.verdict}", width)
+    for sentence in whole.sentences:
+        lines += wrapped(sentence, width, "  * ")
+    return lines
+
+
+def as_data(
+    result: BenchView, entries: tuple[Entry, ...], whole: WheelView | None = None
+) -> dict[str, Any]:
+    """The result for programs, what was saved of it, and the wheel as the case has it."""
     from msgspec import to_builtins
 
-    whole: dict[str, Any] = to_builtins(result)
-    whole["saved"] = [
+    data: dict[str, Any] = to_builtins(result)
+    data["saved"] = [
         {"entry": entry.id, "finding": entry.finding, "corner": entry.corner, "value": entry.value}
         for entry in entries
     ]
-    return whole
+    data["wheel"] = to_builtins(whole)
+    return data
 
 
 def text_lines(result: BenchView, width: int, draw: bool = True) -> list[str]:

@@ -4,11 +4,33 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
+import numpy as np
 import pytest
 
 from vibecheck.errors import InputError
+from vibecheck.metrology.forward_shake import (
+    Dialect,
+    Drive,
+    Phone,
+    ShakeFaults,
+    as_csv,
+    drive_record,
+)
 from vibecheck.metrology.vectors import Vector
+
+RULES = Path(__file__).parents[3] / "rules"
+WITH_SPEED = Dialect(names=("time", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed (m/s)"))
+SWEEP = Drive(seconds=120.0, from_kmh=60.0, to_kmh=110.0, circumference_m=1.9276)
+IMBALANCE = ShakeFaults(imbalance={"left-front": Vector(9000.0, 40.0)})
+
+
+def written(path: Path, faults: ShakeFaults, phone: Phone, dialect: Dialect = WITH_SPEED) -> Path:
+    """A simulated drive (invented data) as a phone would export it."""
+    shake = drive_record(SWEEP, faults, phone, np.random.default_rng(5))
+    path.write_text(as_csv(shake, dialect), encoding="utf-8")
+    return path
 
 
 def refusal(calculate: Callable[[], object]) -> InputError:
@@ -29,3 +51,15 @@ def round_text(vector: Vector, count: int = 18, unit: str = "mm") -> str:
 def values_of(assignments: Sequence[object]) -> dict[str, str]:
     """Value by finding."""
     return {each.finding: each.value for each in assignments}  # type: ignore[attr-defined]
+
+
+def bent(dip: float, bulge: float, width: float, count: int = 36) -> str:
+    """A rim with an offset of 0.05 mm and one dent at 120 deg."""
+    readings = []
+    for place in range(count):
+        angle = 360.0 * place / count
+        off = (angle - 120.0 + 180.0) % 360.0 - 180.0
+        low = math.exp(-0.5 * ((off + width / 4.0) / (width / 8.0)) ** 2)
+        high = math.exp(-0.5 * ((off - width / 4.0) / (width / 8.0)) ** 2)
+        readings.append(0.05 * math.cos(math.radians(angle)) - dip * low + bulge * high)
+    return " ".join(f"{reading:.2f}" for reading in readings) + " mm"

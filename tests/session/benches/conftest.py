@@ -8,33 +8,14 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-import numpy as np
 import pytest
 
-from vibecheck.metrology.forward_shake import (
-    Dialect,
-    Drive,
-    Phone,
-    ShakeFaults,
-    as_csv,
-    drive_record,
-)
-from vibecheck.metrology.vectors import Vector
-from vibecheck.session.desk import Desk
+sys.path.insert(0, str(Path(__file__).parent))
 
-HERE = Path(__file__).parent
-sys.path.insert(0, str(HERE))
-RULES = HERE.parents[2] / "rules"
-WITH_SPEED = Dialect(names=("time", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed (m/s)"))
-SWEEP = Drive(seconds=120.0, from_kmh=60.0, to_kmh=110.0, circumference_m=1.9276)
-IMBALANCE = ShakeFaults(imbalance={"left-front": Vector(9000.0, 40.0)})
+from bench_helpers import IMBALANCE, RULES, written  # noqa: E402
 
-
-def written(path: Path, faults: ShakeFaults, phone: Phone, dialect: Dialect = WITH_SPEED) -> Path:
-    """A simulated drive (invented data) as a phone would export it."""
-    shake = drive_record(SWEEP, faults, phone, np.random.default_rng(5))
-    path.write_text(as_csv(shake, dialect), encoding="utf-8")
-    return path
+from vibecheck.metrology.forward_shake import Phone, ShakeFaults  # noqa: E402
+from vibecheck.session.desk import Desk  # noqa: E402
 
 
 @pytest.fixture(scope="session")

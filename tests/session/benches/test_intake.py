@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from bench_helpers import refusal
-from test_runout_bench import bent
+from bench_helpers import bent, refusal
 
 from vibecheck.casebook.journal import active_entries
 from vibecheck.errors import ReadingError, VehicleError

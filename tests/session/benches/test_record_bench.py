@@ -6,8 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from bench_helpers import refusal, values_of
-from conftest import IMBALANCE, WITH_SPEED, written
+from bench_helpers import IMBALANCE, WITH_SPEED, refusal, values_of, written
 
 from vibecheck.errors import InputError, RecordError
 from vibecheck.metrology.forward_shake import Dialect, Phone, ShakeFaults

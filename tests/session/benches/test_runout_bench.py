@@ -5,22 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
-from bench_helpers import refusal, values_of
+from bench_helpers import bent, refusal, values_of
 
 from vibecheck.errors import ReadingError
 from vibecheck.session.benches.runout import RunoutTyped, RunoutView, run
-
-
-def bent(dip: float, bulge: float, width: float, count: int = 36) -> str:
-    """A rim with an offset of 0.05 mm and one dent at 120 deg."""
-    readings = []
-    for place in range(count):
-        angle = 360.0 * place / count
-        off = (angle - 120.0 + 180.0) % 360.0 - 180.0
-        low = math.exp(-0.5 * ((off + width / 4.0) / (width / 8.0)) ** 2)
-        high = math.exp(-0.5 * ((off - width / 4.0) / (width / 8.0)) ** 2)
-        readings.append(0.05 * math.cos(math.radians(angle)) - dip * low + bulge * high)
-    return " ".join(f"{reading:.2f}" for reading in readings) + " mm"
 
 
 class TestNumbers:

@@ -120,14 +120,9 @@ def run(typed: RunoutTyped) -> RunoutView:
     ------
     ReadingError : not exactly one kind of input, or readings that cannot be.
     """
-    _one_kind(typed)
-    division = _division(typed)
+    found = measure(typed)
     readings = fields.values(typed.readings, Quantity.LENGTH, "readings", typed.unit)
     angles = _angles(typed, len(readings))
-    found = _found(typed, readings, division)
-    spread = fields.uncertainty(typed.uncertainty, Quantity.LENGTH, "uncertainty", typed.unit)
-    if spread is not None:
-        found = replace(found, uncertainty_mm=spread)
     single, unit = _as_typed(typed, readings)
     decision = _decision(typed, found)
     carried = _carried(typed, found)
@@ -148,6 +143,15 @@ def run(typed: RunoutTyped) -> RunoutView:
         carried=carried, unit=unit, readings=single,
         angles=tuple(f"{angle:g}" for angle in angles),
     )
+
+
+def measure(typed: RunoutTyped) -> Runout:
+    """The runout alone, as the measuring room has it. See `run` for what is raised."""
+    _one_kind(typed)
+    readings = fields.values(typed.readings, Quantity.LENGTH, "readings", typed.unit)
+    found = _found(typed, readings, _division(typed))
+    spread = fields.uncertainty(typed.uncertainty, Quantity.LENGTH, "uncertainty", typed.unit)
+    return found if spread is None else replace(found, uncertainty_mm=spread)
 
 
 def _counted(count: int) -> str:

@@ -1,0 +1,100 @@
+"""The wheel so far: the four bead surfaces of one wheel together."""
+
+from __future__ import annotations
+
+import pytest
+from bench_helpers import RULES, bent
+
+from vibecheck.session.answers import Assignment
+from vibecheck.session.benches.intake import take_in
+from vibecheck.session.benches.runout import RunoutTyped, run
+from vibecheck.session.benches.wheel import SURFACES, WheelView, wheel_so_far
+from vibecheck.session.desk import Desk
+
+
+def read(desk: Desk, surface: str, **typed: str) -> None:
+    take_in(desk, run(RunoutTyped(**typed)), "LF", surface)  # type: ignore[arg-type]
+
+
+def at_left_front(desk: Desk) -> WheelView:
+    found = wheel_so_far(desk, "LF")
+    assert found is not None
+    return found
+
+
+def test_no_reading_no_verdict(desk: Desk):
+    assert wheel_so_far(desk, "LF") is None
+    desk.answer(["assembly_radial@LF=3 mm"])
+    assert wheel_so_far(desk, "LF") is None
+
+
+def test_one_surface_within_is_incomplete(desk: Desk):
+    read(desk, "bead_radial_inboard", tir="0.2 mm +/- 0.02")
+    found = at_left_front(desk)
+
+    assert "incomplete" == found.verdict
+    assert 3 == len(found.missing)
+    assert "still to measure: inboard lateral" in found.sentences[-1]
+
+
+def test_four_surfaces_within_are_sound(desk: Desk):
+    for surface in SURFACES:
+        read(desk, surface, tir="0.2 mm +/- 0.02")
+
+    assert ("sound", ()) == (at_left_front(desk).verdict, at_left_front(desk).missing)
+
+
+@pytest.mark.parametrize(
+    ("tir", "verdict"),
+    [
+        # 9.5 thou within, 0.49 mm at the edge, 47 thou a plain bend (common practice);
+        # beyond 1/8 in a wheel is rejected (49 CFR 570.10(b)).
+        ("9.5 thou +/- 0.5", "incomplete"), ("0.49 mm +/- 0.02", "undecided"),
+        ("47 thou +/- 1", "out of tolerance"), ("3.3 mm +/- 0.05", "reject"),
+    ],
+)
+def test_verdicts(desk: Desk, tir: str, verdict: str):
+    read(desk, "bead_lateral_outboard", tir=tir)
+
+    assert verdict == at_left_front(desk).verdict
+
+
+def test_a_typed_limit_counts_for_its_own_surfaces(desk: Desk):
+    desk.set_limits({"wheel_bead_lateral": "1.5 mm"})
+    read(desk, "bead_lateral_inboard", tir="1.2 mm +/- 0.02")
+    assert "incomplete" == at_left_front(desk).verdict
+
+    read(desk, "bead_radial_inboard", tir="1.2 mm +/- 0.02")
+    found = at_left_front(desk)
+    assert "out of tolerance" == found.verdict
+    assert "proven beyond the tolerance of 0.50 mm" in found.sentences[0]
+
+
+def test_the_shape_comes_from_the_readings_in_the_case(desk: Desk):
+    """A drop leaves a dip with a bulge beside it, the other side straight (common practice)."""
+    read(desk, "bead_radial_inboard", readings=bent(0.9, 0.7, 36.0))
+    read(desk, "bead_radial_outboard", tir="0.1 mm +/- 0.02")
+
+    assert any("after a drop on a hard floor" in text for text in at_left_front(desk).sentences)
+
+
+def test_a_new_wheel_with_a_dent_is_a_claim_on_the_carrier(desk: Desk):
+    read(desk, "bead_radial_inboard", tir="0.49 mm +/- 0.02")
+    assert not at_left_front(desk).carrier_claim
+
+    desk.answer(["new_wheels=yes", "wheel_shipped=yes", "impact_mark@LF=dent"])
+    assert at_left_front(desk).carrier_claim
+
+
+def test_readings_spoiled_by_hand_fall_back_to_the_value(desk: Desk):
+    spoiled = Assignment("bead_radial_inboard", "0.9 mm", "LF", ("a", "b", "c"), ("0", "1", "2"))
+    desk.answer([spoiled])
+
+    assert "out of tolerance" == at_left_front(desk).verdict
+
+
+def test_other_corners_do_not_count():
+    desk = Desk.new(None, place="bay", rules=RULES)
+    desk.answer(["bead_radial_inboard@RF=0.9 mm"])
+
+    assert wheel_so_far(desk, "LF") is None

@@ -1,0 +1,110 @@
+"""The wheel so far: what the bead surfaces in a case say of one wheel together.
+
+A bead surface is read with the tire off, so whatever a case holds of one was. Where radial and
+lateral have different limits in force, each kind is judged against its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from vibecheck.casebook.case import CornerName, Entry
+from vibecheck.casebook.journal import active_entries
+from vibecheck.errors import InputError
+from vibecheck.metrology.runout import Runout
+from vibecheck.metrology.units import Quantity, parse, show
+from vibecheck.metrology.wheelverdict import REJECT_MM, Surface, Verdict, WheelVerdict, judge_wheel
+from vibecheck.session.benches.runout import RunoutTyped, measure
+from vibecheck.session.desk import Desk
+from vibecheck.session.judge import limit_in_force
+from vibecheck.session.views import View
+
+SURFACES = {
+    "bead_radial_inboard": Surface.INBOARD_RADIAL,
+    "bead_lateral_inboard": Surface.INBOARD_LATERAL,
+    "bead_radial_outboard": Surface.OUTBOARD_RADIAL,
+    "bead_lateral_outboard": Surface.OUTBOARD_LATERAL,
+}
+_GRAVEST_FIRST = (Verdict.REJECT, Verdict.OUT_OF_TOLERANCE, Verdict.UNDECIDED,
+                  Verdict.INCOMPLETE, Verdict.SOUND)
+_COMPLETE = (Verdict.INCOMPLETE, Verdict.SOUND)
+
+
+class WheelView(View, frozen=True, kw_only=True):
+    """The verdict in a word, its sentences, and the surfaces measured and still missing."""
+
+    corner: str
+    verdict: str
+    sentences: tuple[str, ...]
+    measured: tuple[str, ...]
+    missing: tuple[str, ...]
+    carrier_claim: bool
+
+
+def wheel_so_far(desk: Desk, corner: CornerName) -> WheelView | None:
+    """What may be said of the wheel at a corner; None without a bead reading there."""
+    entries = {each.finding: each for each in active_entries(desk.case) if each.corner == corner}
+    read = {name: entries[name] for name in SURFACES
+            if name in entries and entries[name].kind == "reading"}
+    if not read:
+        return None
+    judged = [judge_wheel(group, limit, tire_off=True, **_seen(desk, entries))
+              for limit, group in _by_limit(desk, read).items()]
+    return _joined(corner, judged, [SURFACES[name] for name in read])
+
+
+def _by_limit(desk: Desk, read: Mapping[str, Entry]) -> dict[float, dict[Surface, Runout]]:
+    """Runouts by the limit in force for them [mm]; a limit is never looser than the reject one."""
+    groups: dict[float, dict[Surface, Runout]] = {}
+    for name, entry in read.items():
+        rule = desk.library.findings[name].measure
+        assert rule is not None
+        limit = limit_in_force(desk.library, desk.case.limits, desk.workbench.facts, rule,
+                               Quantity.LENGTH)
+        value = REJECT_MM if limit is None else min(limit.value, REJECT_MM)
+        groups.setdefault(value, {})[SURFACES[name]] = _runout(entry)
+    return groups
+
+
+def _runout(entry: Entry) -> Runout:
+    """The runout behind an entry: from its single readings if it has them, else from its value."""
+    value = parse(entry.value, Quantity.LENGTH)
+    spread = "" if value.uncertainty is None else show(value.uncertainty, Quantity.LENGTH)
+    if len(entry.readings) > 2 and len(entry.readings) == len(entry.angles):
+        try:
+            return measure(RunoutTyped(
+                readings=";".join(entry.readings), angles=" ".join(entry.angles),
+                uncertainty=spread,
+            ))
+        except InputError:  # readings written by hand into the file; the value itself is checked
+            pass
+    return measure(RunoutTyped(tir=entry.value, uncertainty=spread))
+
+
+def _seen(desk: Desk, entries: Mapping[str, Entry]) -> dict[str, bool]:
+    """Whether the wheel is new by carrier, and bears a mark that is more than a scuffed lip."""
+    said = {each.finding: each.value for each in active_entries(desk.case)}
+    new = said.get("new_wheels") == "yes" and said.get("wheel_shipped") == "yes"
+    mark = entries.get("impact_mark")
+    return {"new_wheel": new, "impact_mark": mark is not None and mark.value == "dent"}
+
+
+def _joined(
+    corner: CornerName, judged: list[WheelVerdict], measured: list[Surface]
+) -> WheelView:
+    gravest = min((each.verdict for each in judged), key=_GRAVEST_FIRST.index)
+    missing = tuple(surface.value for surface in Surface if surface not in measured)
+    if gravest in _COMPLETE:
+        gravest = Verdict.INCOMPLETE if missing else Verdict.SOUND
+    sentences: list[str] = []
+    for each in sorted(judged, key=lambda one: _GRAVEST_FIRST.index(one.verdict)):
+        sentences += each.sentences[1:] if each.verdict in _COMPLETE else each.sentences
+    if gravest is Verdict.SOUND:
+        sentences.insert(0, "all four bead surfaces are proven within their limits")
+    elif missing:
+        sentences.append(f"still to measure: {', '.join(missing)}")
+    return WheelView(
+        corner=corner, verdict=gravest.value, sentences=tuple(dict.fromkeys(sentences)),
+        measured=tuple(surface.value for surface in measured), missing=missing,
+        carrier_claim=any(each.carrier_claim for each in judged),
+    )
