@@ -20,6 +20,7 @@ RAISED_WHEEL = (
     "modes, keep everybody out of the wheel's plane, and never exceed the speed it allows"
 )
 MOST_PLANES = 2
+LARGEST_VIBRATION = 1e6  # in whatever unit was read; more is a slip of the keys
 
 
 class TrialTyped(Struct, frozen=True, kw_only=True):
@@ -119,6 +120,8 @@ def _from_amplitudes(typed: TrialTyped) -> TrialResult:
     positions = fields.angles(typed.positions, "positions") or []
     amplitudes = [each.value for text in typed.runs
                   for each in fields.values(text, Quantity.NUMBER, "runs")]
+    for size, field in ((first or 0.0, "first"), *((each, "runs") for each in amplitudes)):
+        _check_size(size, field)
     if first is None or len(typed.trials) != 1:
         raise ReadingError(
             "amplitudes alone need a first run and one trial weight", "trials",
@@ -136,12 +139,20 @@ def _from_amplitudes(typed: TrialTyped) -> TrialResult:
 def _sensors(typed: str, field: str) -> list[Vector]:
     found = [fields.spot(each, Quantity.NUMBER, field) for each in typed.split(";")]
     vectors = [Vector(each.size.value, each.angle_deg) for each in found if each is not None]
+    for vector in vectors:
+        _check_size(vector.amplitude, field)
     if not vectors:
         raise ReadingError("there is no reading", field, "write for example 8.4 at 30")
     return vectors
 
 
+def _check_size(size: float, field: str) -> None:
+    if not abs(size) <= LARGEST_VIBRATION:
+        raise ReadingError(f"a vibration of {size:g} cannot be", field, "check the number")
+
+
 def _standard(typed: TrialTyped) -> float:
     """Standard uncertainty of each component of a reading, from the expanded one typed."""
     expanded = fields.uncertainty(typed.uncertainty, Quantity.NUMBER, "uncertainty")
+    _check_size(expanded or 0.0, "uncertainty")
     return 0.0 if expanded is None else expanded / 2.0
