@@ -64,7 +64,6 @@ class ReadingsScreen(BaseScreen[bool]):
         Binding("f7", "words", "Picture", key_display="F7"),
         Binding("up", "move(-1)", "Up", show=False, priority=True),
         Binding("down", "move(1)", "Down", show=False, priority=True),
-        Binding("delete", "wipe_place", "Empty the place", show=False),
         Binding("pageup", "scroll_result(-5)", "Result up", show=False),
         Binding("pagedown", "scroll_result(5)", "Result down", show=False),
         Binding("escape", "leave", "Leave", key_display="Esc"),
@@ -241,7 +240,8 @@ class ReadingsScreen(BaseScreen[bool]):
         self.say("" if self.sheet.undo() else "there is no step to take back")
         self.show_all()
 
-    def action_wipe_place(self) -> None:
+    @on(GaugeInput.Emptied)
+    def _wipe_place(self) -> None:
         """Empty the place in hand."""
         self.sheet.wipe()
         self.show_all()

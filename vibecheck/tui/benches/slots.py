@@ -17,6 +17,7 @@ from vibecheck.metrology.units import Quantity
 from vibecheck.session.keepunit import Shape, keep_unit
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.widgets.entry import PlainInput
 
 LONGEST = 20_000  # characters of a field; a pasted list is long
 
@@ -159,8 +160,7 @@ def _row(slot: Slot) -> Widget:
         )
     return Horizontal(
         Static(line(slot.label), id=f"label-{slot.name}", classes="slot-label"),
-        SlotInput(id=f"slot-{slot.name}", compact=True, max_length=LONGEST,
-                  placeholder=_hint(slot, ""), select_on_focus=False),
+        SlotInput(name_id=f"slot-{slot.name}", placeholder=_hint(slot, ""), most=LONGEST),
         classes="slot",
     )
 
@@ -181,7 +181,7 @@ class Tick(Checkbox):
         return super().render()
 
 
-class SlotInput(Input):
+class SlotInput(PlainInput):
     """A field into which a whole column can be pasted: its lines become one list."""
 
     def _on_paste(self, event: events.Paste) -> None:

@@ -59,6 +59,16 @@ class GaugeInput(ReadingInput):
             super().__init__()
             self.texts = texts
 
+    class Emptied(Message):
+        """Delete was pressed in the empty field."""
+
+    def action_delete_right(self) -> None:
+        """Delete a letter; in the empty field it is meant for the sheet."""
+        if self.value:
+            super().action_delete_right()
+        else:
+            self.post_message(self.Emptied())
+
     def _on_paste(self, event: events.Paste) -> None:
         """One reading goes into the field, several go down the sheet."""
         event.prevent_default()

@@ -1,0 +1,289 @@
+"""The bench screens: examples, refusals, units; results into a case as the command line does it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual import events
+from textual.widgets import Checkbox, Input, Static
+
+from vibecheck.casebook import store
+from vibecheck.cli.main import main
+from vibecheck.tui.benches.base import BenchScreen
+from vibecheck.tui.benches.catalog import BENCHES, bench_for
+from vibecheck.tui.widgets.plot import Plot
+
+FORMS = ("runout", "stack", "match", "balance", "orders")
+HOSTILE = "[/bad] [red]x[/red]\x1b[2J\u202e"
+CALM = (
+    "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
+)
+
+
+async def open_bench(it: Any, name: str) -> BenchScreen:
+    """A bench from the palette or the start."""
+    it.app.open_bench(name)
+    await it.settle()
+    assert isinstance(it.app.screen, BenchScreen)
+    return it.app.screen
+
+
+async def fill(it: Any, **texts: str) -> None:
+    """Write into fields, as typed."""
+    for name, text in texts.items():
+        it.app.screen.query_one(f"#slot-{name}", Input).value = text
+    await it.settle()
+
+
+def shown(screen: BenchScreen, name: str) -> str:
+    """The text of one part of the screen."""
+    return str(screen.query_one(f"#bench-{name}", Static).render())
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (220, 50)])
+@pytest.mark.parametrize("name", FORMS)
+async def test_an_example_shows_a_result_and_is_marked_invented(
+    stage: Any, name: str, size: tuple[int, int]
+) -> None:
+    async with stage(size=size) as it:
+        screen = await open_bench(it, name)
+        assert "F5 shows an example" in shown(screen, "result")
+
+        await it.press("f5")
+
+        assert screen.view is not None
+        assert shown(screen, "result").startswith("Example: invented values.")
+        assert " ".join(screen.view.headline.split()) in " ".join(shown(screen, "result").split())
+        assert "" == shown(screen, "word")
+        assert "F6 Into case" in it.words
+
+        await it.press("f5")
+        assert not any(screen.form.texts().values())
+
+
+@pytest.mark.parametrize("name", (*FORMS, "record"))
+async def test_help_says_what_the_bench_is_for(stage: Any, name: str) -> None:
+    async with stage(size=(120, 40)) as it:
+        screen = await open_bench(it, name)
+        await it.press("f1")
+        assert screen.ABOUT.split(". ")[0][:40] in it.words
+        assert "Into case" in it.words
+
+
+@pytest.mark.parametrize("name", FORMS)
+async def test_hostile_text_in_every_field_shows_as_text_and_stays(stage: Any, name: str) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, name)
+        await it.press("f5")
+        for slot in screen.SLOTS:
+            if slot.flag:
+                continue
+            await fill(it, **{slot.name: HOSTILE})
+            assert screen.is_running
+            assert HOSTILE == screen.form.field(slot.name).value
+            assert "\x1b" not in it.text and "\u202e" not in it.text
+        await fill(it, **{screen.SLOTS[0].name: "w" * 10_000})
+
+        assert screen.view is None
+        assert shown(screen, "word")
+
+
+async def test_a_complaint_names_the_field_and_marks_it(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, "runout")
+        await fill(it, high="0.1.2", low="0")
+
+        assert "! High: '0.1.2' has two decimal marks" in shown(screen, "word")
+        assert "! High" in it.words
+        await fill(it, high="0.12")
+        assert "" == shown(screen, "word")
+        assert "! High" not in it.words
+
+
+async def test_a_field_not_filled_yet_is_wanted_and_not_wrong(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, "runout")
+        await fill(it, high="0.12")
+
+        assert shown(screen, "word").startswith("? Low: a high needs a low")
+
+
+async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, "runout")
+        await fill(it, readings="0 .050 .13 .21 .24 .22 .15 .06", tolerance="0.50")
+        before = screen.view.tir_mm
+
+        await it.press("f2")
+
+        assert "0 .050 .13 .21 .24 .22 .15 .06 mm" == screen.form.field("readings").value
+        assert "0.50 mm" == screen.form.field("tolerance").value
+        assert before == screen.view.tir_mm
+        await fill(it, tolerance=".0200")
+        assert 0.508 == pytest.approx(screen.view.decision.limit)
+        await it.press("f2")
+        assert ".0200 in" == screen.form.field("tolerance").value
+
+
+async def test_speed_in_miles_or_kilometers(stage: Any) -> None:
+    """One mile is 1.609344 km exactly (NIST SP 811, appendix B)."""
+    async with stage() as it:
+        screen = await open_bench(it, "orders")
+        await it.press("f3")
+        await fill(it, tire="205/55R16", speed="65")
+        assert 65 * 1.609344 == pytest.approx(screen.view.speed_kmh)
+        hertz = screen.view.orders[0].hz
+
+        await it.press("f3")
+
+        assert "65 mph" == screen.form.field("speed").value
+        assert hertz == screen.view.orders[0].hz
+
+
+async def test_a_pasted_column_becomes_a_list(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, "runout")
+        field = screen.form.field("readings")
+        field.post_message(events.Paste("0\n.05\n.13\n.21\r\n.24\n.22\n.15\n.06\n"))
+        await it.settle()
+
+        assert "0; .05; .13; .21; .24; .22; .15; .06" == field.value
+        assert 0.24 == pytest.approx(screen.view.tir_mm)
+
+
+async def test_keyboard_alone_goes_through_the_fields(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, "match")
+        assert screen.form.field("carrier") is screen.focused
+        await it.type("0.60")
+        await it.press("space", "a", "t", "space", "9", "0", "enter")
+        await it.type("0.50")
+        await it.press("space", "a", "t", "space", "9", "0", "down")
+        assert screen.form.field("studs") is screen.focused
+
+        assert 180.0 == pytest.approx(screen.view.turn_deg)
+        await it.press("down", "down", "space")
+        assert screen.query_one("#slot-force", Checkbox).value
+        assert "[x] Force variation" in it.words
+
+
+async def test_typed_values_survive_leaving_and_the_case_fills_in_what_it_knows(
+    stage: Any, kept: Any
+) -> None:
+    async with stage(kept(*CALM)) as it:
+        screen = await open_bench(it, "orders")
+        assert "205/55R16" == screen.form.field("tire").value
+        await fill(it, speed="105", measured="15.1 Hz")
+        await it.press("escape")
+
+        again = await open_bench(it, "orders")
+
+        assert "105" == again.form.field("speed").value
+
+
+async def test_an_example_is_not_kept_and_never_goes_into_a_case(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM)) as it:
+        await open_bench(it, "balance")
+        await it.press("f5", "f6")
+        assert "invented example values" in it.words
+        await it.press("escape")
+
+        again = await open_bench(it, "balance")
+
+        assert "" == again.form.field("inner").value
+        assert not it.desk.view().readings
+
+
+async def test_a_visit_is_needed_and_what_is_typed_stays(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, "balance")
+        await fill(it, inner="35 g at 120", outer="20 g at 300")
+        await it.press("f6")
+        assert "no visit is open" in it.words
+
+        await it.press("escape")
+        assert "35 g at 120" == (await open_bench(it, "balance")).form.field("inner").value
+        assert screen is not it.app.screen
+
+
+INTO = (
+    ("runout", {"high": "7 thou", "low": "-2.5 thou"},
+     ["runout", "--high", "7 thou", "--low", "-2.5 thou", "--surface", "assembly_radial"],
+     ("assembly_radial",)),
+    ("stack", {"read1": "1.00 mm at 57", "how1": "spindle", "read2": "1.00 mm at 163",
+               "tire2": "180", "how2": "spindle"},
+     ["stack", "--clocking", "tire 0, spindle: 1.00 mm at 57",
+      "--clocking", "tire 180, spindle: 1.00 mm at 163"],
+     ("runout_vector_tire", "runout_vector_wheel")),
+    ("balance", {"inner": "35 g at 120", "outer": "20 g at 300", "again_inner": "33 g at 124",
+                 "again_outer": "21 g at 296"},
+     ["balance", "--inner", "35 g at 120", "--outer", "20 g at 300",
+      "--again-inner", "33 g at 124", "--again-outer", "21 g at 296"],
+     ("balance_residual", "balance_does_not_repeat")),
+)
+
+
+@pytest.mark.parametrize("name, texts, command, findings", INTO, ids=[each[0] for each in INTO])
+async def test_into_the_case_as_the_command_line_gives_it(
+    stage: Any, kept: Any, tmp_path: Path, name: str, texts: dict[str, str],
+    command: list[str], findings: tuple[str, ...],
+) -> None:
+    path = kept(*CALM)
+    other = tmp_path / "other.yaml"
+    other.write_bytes(path.read_bytes())
+    async with stage(path) as it:
+        await open_bench(it, name)
+        await fill(it, **texts)
+        await it.press("f6")
+        if name == "runout":
+            await it.press("1")
+        assert "At which corner?" in it.words
+        await it.press("2")
+        assert not isinstance(it.app.screen, BenchScreen)
+        assert set(findings) <= {answer.finding for answer in it.desk.view().answers}
+
+    assert 0 == main([*command, "--into", str(other), "--corner", "RF"])
+
+    ours, theirs = (
+        [(e.kind, e.finding, e.corner, e.value, e.check, e.readings, e.angles)
+         for e in store.load(each).case.entries if e.finding in findings]
+        for each in (path, other)
+    )
+    assert theirs == ours and ours
+
+
+async def test_a_refusal_of_the_case_keeps_everything(
+    stage: Any, kept: Any, full_disk: Any
+) -> None:
+    async with stage(kept(*CALM)) as it:
+        screen = await open_bench(it, "balance")
+        await fill(it, inner="35 g at 120", outer="20 g at 300")
+        full_disk(True)
+        await it.press("f6", "1")
+        assert screen is it.app.screen
+        assert shown(screen, "word").startswith("! ")
+        assert "35 g at 120" == screen.form.field("inner").value
+
+        full_disk(False)
+        await it.press("f6", "1")
+        assert it.desk.view().readings
+
+
+async def test_every_calculator_of_the_rules_has_its_bench(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM)) as it:
+        named = {check.calculator for check in it.desk.library.checks.values()} - {""}
+
+        assert [] == [name for name in named if bench_for(name) is None]
+        assert len(BENCHES) == len({bench.name for bench in BENCHES})
+
+
+async def test_bars_are_words_and_can_be_put_away(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, "stack")
+        await it.press("f5")
+        plot = screen.query_one("#bench-plot", Plot)
+        assert "█" in it.text
+        await it.press("f7")
+        assert not plot.display
