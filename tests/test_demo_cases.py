@@ -6,7 +6,10 @@ expect is common practice, no source, except where a test below names one.
 
 from __future__ import annotations
 
+import io
 import json
+from contextlib import redirect_stdout
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -26,10 +29,12 @@ NOTHING = "none"  # no check is worth its minutes any more
 Views = dict[str, Any]
 
 
-def rank(name: str, capsys: pytest.CaptureFixture[str]) -> Views:
-    capsys.readouterr()
-    assert 0 == main(["rank", "--json", str(FOLDER / f"{name}.yaml")])
-    found: Views = json.loads(capsys.readouterr().out)
+@cache
+def rank(name: str) -> Views:
+    out = io.StringIO()
+    with redirect_stdout(out):
+        assert 0 == main(["rank", "--json", str(FOLDER / f"{name}.yaml")])
+    found: Views = json.loads(out.getvalue())
     return found
 
 
@@ -49,8 +54,8 @@ def name(request: pytest.FixtureRequest) -> str:
     return str(request.param)
 
 
-def test_the_top_cause_and_its_corner(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    expect, view = expected(name), rank(name, capsys)
+def test_the_top_cause_and_its_corner(name: str) -> None:
+    expect, view = expected(name), rank(name)
     first = view["ranking"][0]
 
     assert expect.top == first["cause"]
@@ -64,8 +69,8 @@ def test_the_top_cause_and_its_corner(name: str, capsys: pytest.CaptureFixture[s
         assert all(each["probability"] > 0.5 for each in leading)
 
 
-def test_what_must_not_lead(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    expect, view = expected(name), rank(name, capsys)
+def test_what_must_not_lead(name: str) -> None:
+    expect, view = expected(name), rank(name)
     top = view["ranking"][0]["probability"]
     chances = {each["cause"]: each["probability"] for each in reversed(view["ranking"])}
 
@@ -74,8 +79,8 @@ def test_what_must_not_lead(name: str, capsys: pytest.CaptureFixture[str]) -> No
         assert chances.get(cause, 0.0) < 0.7 * top, cause
 
 
-def test_the_next_check(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    expect, view = expected(name), rank(name, capsys)
+def test_the_next_check(name: str) -> None:
+    expect, view = expected(name), rank(name)
     if expect.next == NOTHING:
         assert [] == view["next"]
         assert view["conclusion"]["decided"]
@@ -87,8 +92,8 @@ def test_the_next_check(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert first["steps"]
 
 
-def test_the_word_on_driving(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    expect, view = expected(name), rank(name, capsys)
+def test_the_word_on_driving(name: str) -> None:
+    expect, view = expected(name), rank(name)
     stops = [each for each in view["cautions"] if each["level"] == "stop"]
 
     assert (expect.drive or "nothing found yet against driving") == view["drive"]["word"]
@@ -99,16 +104,16 @@ def test_the_word_on_driving(name: str, capsys: pytest.CaptureFixture[str]) -> N
         assert [] == stops
 
 
-def test_cautions_fit_and_are_no_flood(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank(name, capsys)
+def test_cautions_fit_and_are_no_flood(name: str) -> None:
+    view = rank(name)
     texts = [each["text"] for each in view["cautions"]]
 
     assert len(texts) == len(set(texts)) <= MOST_CAUTIONS
     assert all(each["why"] for each in view["cautions"])
 
 
-def test_probabilities_are_proper(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank(name, capsys)
+def test_probabilities_are_proper(name: str) -> None:
+    view = rank(name)
     chances = [each["probability"] for each in view["ranking"]]
 
     assert chances == pytest.approx(sorted(chances, reverse=True), abs=1e-9)
@@ -138,8 +143,8 @@ def test_places_and_families_are_all_there() -> None:
     assert any(case.facts.get("propulsion") == "electric" for case in CASES.values())
 
 
-def test_a_bend_of_47_thou_is_replaced(capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank("bent_wheel_after_pothole", capsys)
+def test_a_bend_of_47_thou_is_replaced() -> None:
+    view = rank("bent_wheel_after_pothole")
     text = " ".join(each["text"] for each in view["ranking"][0]["for"][:1])
 
     assert view["ranking"][0]["probability"] > 0.9
@@ -147,8 +152,8 @@ def test_a_bend_of_47_thou_is_replaced(capsys: pytest.CaptureFixture[str]) -> No
     assert "replace_wheel" == view["remedies"][0]["remedy"]
 
 
-def test_minus_two_and_a_half_to_seven_thou_is_within(capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank("nine_and_a_half_thou", capsys)
+def test_minus_two_and_a_half_to_seven_thou_is_within() -> None:
+    view = rank("nine_and_a_half_thou")
     reading = next(each for each in view["readings"] if each["typed"] == "9.5 thou")
 
     assert "within" == reading["decision"]
@@ -157,9 +162,9 @@ def test_minus_two_and_a_half_to_seven_thou_is_within(capsys: pytest.CaptureFixt
     assert ["-2.5 thou", "7 thou"] == kept["9.5 thou"]
 
 
-def test_undecided_says_what_would_decide_it(capsys: pytest.CaptureFixture[str]) -> None:
+def test_undecided_says_what_would_decide_it() -> None:
     """0.49 mm +/- 0.02 mm against 0.5 mm: the zone of ISO 14253-1 in which nothing is proven."""
-    view = rank("half_a_millimetre_undecided", capsys)
+    view = rank("half_a_millimetre_undecided")
     reading = next(each for each in view["readings"] if each["typed"].startswith("0.49"))
 
     assert "undecided" == reading["decision"]
@@ -167,44 +172,44 @@ def test_undecided_says_what_would_decide_it(capsys: pytest.CaptureFixture[str])
     assert "mean of 4 whole repeats" in view["next"][0]["decides"]
 
 
-def test_a_dropped_new_wheel_is_a_claim(capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank("dropped_in_transit", capsys)
+def test_a_dropped_new_wheel_is_a_claim() -> None:
+    view = rank("dropped_in_transit")
 
     assert "claim_on_carrier" == view["remedies"][0]["remedy"]
     assert view["remedies"][0]["here"]
     assert "note_carrier_claim" in {each["id"] for each in view["cautions"]}
 
 
-def test_a_driveway_ends_with_what_to_ask_a_shop_for(capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank("driveway_needs_a_shop", capsys)
+def test_a_driveway_ends_with_what_to_ask_a_shop_for() -> None:
+    view = rank("driveway_needs_a_shop")
 
     assert "shop" == view["conclusion"]["kind"]
     assert "visit a shop and ask for this: With the tire off" in view["conclusion"]["text"]
     assert not view["next"][0]["here"]
 
 
-def test_the_counter_hands_over_to_the_bay(capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank("shakes_standing", capsys)
+def test_the_counter_hands_over_to_the_bay() -> None:
+    view = rank("shakes_standing")
 
     assert "bay" == view["conclusion"]["kind"]
     assert view["conclusion"]["text"].startswith("hand over to the bay; first: ")
 
 
-def test_an_electric_car_has_no_engine(capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank("electric_clunk", capsys)
+def test_an_electric_car_has_no_engine() -> None:
+    view = rank("electric_clunk")
 
     assert "engine" not in {each["family"] for each in view["ranking"]}
 
 
-def test_the_figure_of_the_own_manual_says_so(capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank("own_manual_figure", capsys)
+def test_the_figure_of_the_own_manual_says_so() -> None:
+    view = rank("own_manual_figure")
     reading = next(each for each in view["readings"] if each["typed"] == "0.62 mm")
 
     assert (0.8, "within") == (reading["limit"], reading["decision"])
     assert "typed into the case" in reading["limit_from"]
 
 
-def test_two_faults_stand_together(capsys: pytest.CaptureFixture[str]) -> None:
-    view = rank("two_faults_at_once", capsys)
+def test_two_faults_stand_together() -> None:
+    view = rank("two_faults_at_once")
 
     assert {"imbalance@LF", "disc_thickness_varies@RF"} == set(view["sets"][0]["causes"])

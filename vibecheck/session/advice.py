@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 MOST_CHECKS = 10
 MOST_REMEDIES = 8
 TELLING_REPEAT = 0.01  # bit that a reading taken again must tell to be shown then
+NOTHING_FITS = "the check that should show the likeliest cause does not; go over the answers again"
 LONGEST_SEARCH = 240.0  # minutes; an estimate goes no further
 ENOUGH_OF_IT = 0.5  # share of the uncertainty that must go for the low estimate
 
@@ -169,14 +170,15 @@ def conclusion(bench: Workbench, cautions: Iterable[CautionShown]) -> Conclusion
     name = at_corner(bench.library.remedies[ruling.remedy.id].name, ruling.remedy)
     if bench.decided:
         return _act(bench, ruling.remedy, f"{name}: {ruling.verdict.value}")
+    if not bench.options:
+        return Conclusion(decided=False, kind="go_on", text=NOTHING_FITS)
     best = bench.options[0]
     if not best.here:
         return _elsewhere(bench, best)
-    following = at_corner(best.rule.name, best.spot)
-    if best is bench.proof:
-        text = f"prove it first: {following}; then {name}"
-        return Conclusion(decided=False, kind="go_on", text=text)
-    return Conclusion(decided=False, kind="go_on", text=f"next: {following}")
+    text = f"next: {at_corner(best.rule.name, best.spot)}"
+    if best is bench.proof.check and not bench.proof.failed:
+        text = f"prove it first: {at_corner(best.rule.name, best.spot)}; then {name}"
+    return Conclusion(decided=False, kind="go_on", text=text)
 
 
 def _act(bench: Workbench, remedy: Spot, text: str) -> Conclusion:

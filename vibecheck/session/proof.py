@@ -7,6 +7,7 @@ comes before the remedy, unless the remedy is hardly more work than the check.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from vibecheck.knowledge.model import Check, Spot
@@ -20,42 +21,71 @@ if TYPE_CHECKING:
 DEARER = 2.0  # a remedy this many times the work of the check waits for the check
 
 
-def proof_wanted(bench: Workbench) -> Option | None:
-    """The check that has to come before the remedy that was decided on, or None.
+@dataclass(frozen=True)
+class Proof:
+    """How the proof of the cause behind the remedy decided on stands.
 
-    It is the first check (questions aside) that the likeliest cause names for its proof.
+    check : the check that has to come before the remedy, or None.
+    failed : the check that should have shown the cause speaks against it.
+    """
+
+    check: Option | None = None
+    failed: bool = False
+
+
+def proof_of(bench: Workbench) -> Proof:
+    """What has to be shown before the remedy that was decided on is done.
+
+    The first check (questions aside) that the likeliest cause names is its proof. Where that one
+    speaks against the cause, the next one it names is asked for.
     """
     remedy = bench.ruling.remedy
     if not bench.ruling.decided or remedy is None:
-        return None
+        return Proof()
     index = bench.network.index
     tried = next(each for each in bench.tries if each.spot == remedy)
     cause = max(tried.cures, key=lambda spot: float(bench.belief.chances[index[spot]]))
-    check = _proof_of(bench, cause)
-    if check is None or check in bench.gathered.done or _told(bench, check):
-        return None
-    rule, cure = bench.library.checks[check.id], bench.library.remedies[remedy.id]
+    checks = _proofs(bench, cause)
+    if not checks:
+        return Proof()
+    told = _told(bench, checks[0])
+    if told:
+        bits = sum(each.bits for each in bench.reasons[cause] if each.finding in told)
+        if bits > 0.0:
+            return Proof()
+        return Proof(_first_open(bench, checks[1:]), failed=True)
+    rule, cure = bench.library.checks[checks[0].id], bench.library.remedies[remedy.id]
     work = cure.minutes + bench.library.access.parts_minutes.get(cure.parts, 0.0)
-    if work < DEARER * rule.minutes:
-        return None
-    known = next((option for option in bench.weighed if option.spot == check), None)
-    return known or _unweighed(bench, rule, check)
+    return Proof(_first_open(bench, checks[:1]) if work >= DEARER * rule.minutes else None)
 
 
-def _proof_of(bench: Workbench, cause: Spot) -> Spot | None:
-    """The check that proves a cause; none for a vehicle's cause that is measured by corner."""
+def _proofs(bench: Workbench, cause: Spot) -> list[Spot]:
+    """The checks that prove a cause; not those by corner for a cause of the whole vehicle."""
+    found = []
     for name in bench.network.causes[bench.network.index[cause]].rule.confirm_by:
         rule = bench.library.checks[name]
         at = cause.corner if rule.scope is Scope.CORNER else None
         if rule.kind is not CheckKind.QUESTION and (at or rule.scope is Scope.VEHICLE):
-            return Spot(name, at)
+            found.append(Spot(name, at))
+    return found
+
+
+def _told(bench: Workbench, check: Spot) -> set[Spot]:
+    """What a check, or another that yields the same, has told."""
+    asked = asks(bench.library, bench.library.checks[check.id], check.corner)
+    return {spot for spot in asked if spot in bench.gathered.evidence}
+
+
+def _first_open(bench: Workbench, checks: list[Spot]) -> Option | None:
+    """The first of these checks that is not done, skipped or answered."""
+    for check in checks:
+        if check in bench.gathered.done:
+            continue
+        known = next((option for option in bench.weighed if option.spot == check), None)
+        option = known or _unweighed(bench, bench.library.checks[check.id], check)
+        if option is not None:
+            return option
     return None
-
-
-def _told(bench: Workbench, check: Spot) -> bool:
-    """Whether a check, or another that yields the same, has told something."""
-    told = asks(bench.library, bench.library.checks[check.id], check.corner)
-    return any(spot in bench.gathered.evidence for spot in told)
 
 
 def _unweighed(bench: Workbench, rule: Check, spot: Spot) -> Option | None:

@@ -26,7 +26,7 @@ from vibecheck.session import physics, present
 from vibecheck.session.answers import corner_named
 from vibecheck.session.facts import read_facts, read_limit
 from vibecheck.session.gather import Gathered, check_case, gather
-from vibecheck.session.proof import proof_wanted
+from vibecheck.session.proof import Proof, proof_of
 from vibecheck.session.safety import Outlook
 from vibecheck.session.views import SessionView, WhyView
 
@@ -94,25 +94,27 @@ class Workbench:
         return options(self.belief, self.cures, self.situation)
 
     @cached_property
-    def proof(self) -> Option | None:
-        """The check that has to show the cause before the remedy decided on is done."""
-        return proof_wanted(self)
+    def proof(self) -> Proof:
+        """How the proof of the cause behind the remedy decided on stands."""
+        return proof_of(self)
 
     @cached_property
     def options(self) -> tuple[Option, ...]:
         """All checks worth doing, best first; safety, then what proves, then all others."""
-        if self.proof is None:
+        proof = self.proof.check
+        if proof is None:
             return self.weighed
-        others = [option for option in self.weighed if option.spot != self.proof.spot]
+        others = [option for option in self.weighed if option.spot != proof.spot]
         urgent = [option for option in others if option.urgent]
         calm = [option for option in others if not option.urgent]
-        return (*urgent, self.proof, *calm)
+        return (*urgent, proof, *calm)
 
     @property
     def decided(self) -> bool:
         """Whether it is decided what to do, with nothing to prove and no safety check before."""
         waiting = any(option.urgent for option in self.weighed)
-        return self.ruling.decided and self.proof is None and not waiting
+        proven = self.proof == Proof()
+        return self.ruling.decided and proven and not waiting
 
     @cached_property
     def situation(self) -> Situation:
