@@ -65,3 +65,8 @@ def test_the_help_holds_the_example(run: Any, name: str):
 
     assert 0 == ran.code
     assert f"example:\n{BENCHES[name].EXAMPLE}" in ran.out
+
+
+@pytest.mark.parametrize("name", BENCHES)
+def test_the_bench_is_in_the_list_of_commands(run: Any, name: str):
+    assert f"\n    {name:<9} " in run("--help").out
