@@ -34,6 +34,7 @@ MOST_OUTCOMES = 36
 CLOSELY_WEIGHED = 48  # checks for which the saving in minutes is worked out
 NEAR_TIE = 0.85
 NEGLIGIBLE_BITS = 0.002
+FOUND = 0.9  # a dangerous cause this probable has stopped the car already
 
 
 @dataclass(frozen=True)
@@ -95,8 +96,8 @@ def options(belief: Belief, cures: Cures, situation: Situation) -> tuple[Option,
     }
     ready = [option for option in rough.values() if not _must_wait(option, rough, belief)]
     ready.sort(key=lambda option: (-option.gain / max(option.cost, LEAST_MINUTES)))
-    always = [option for option in ready if option.rule.safety or option.repeats]
-    others = [option for option in ready if not (option.rule.safety or option.repeats)]
+    always = [option for option in ready if option.urgent or option.repeats]
+    others = [option for option in ready if not (option.urgent or option.repeats)]
     now = float(cost_to_resolve(cures.chances(belief.weights)[None], cures.efforts)[0])
     weighed = [
         _weigh(predictor, cures, option, now)
@@ -106,10 +107,13 @@ def options(belief: Belief, cures: Cures, situation: Situation) -> tuple[Option,
     return _mark_ties(weighed)
 
 
-def _order(option: Option) -> tuple[bool, bool, float, str]:
-    """Urgent ones first, then what can be decided at once, then by score."""
+def _order(option: Option) -> tuple[bool, bool, bool, float, float, str]:
+    """Urgent ones first, of them those of the whole car and the quickest before, since they may
+    clear the others; then what can be decided at once, then by score."""
     at_once = bool(option.repeats) and option.here and option.access_minutes == 0.0
-    return (not option.urgent, not at_once, -option.score, str(option.spot))
+    narrow = option.urgent and option.spot.corner is not None
+    quick = option.cost if option.urgent else 0.0
+    return (not option.urgent, not at_once, narrow, quick, -option.score, str(option.spot))
 
 
 def _candidates(belief: Belief, situation: Situation) -> list[tuple[Spot, Check]]:
@@ -131,7 +135,8 @@ def _candidates(belief: Belief, situation: Situation) -> list[tuple[Spot, Check]
                 for each in finding_spots(library.findings[finding], spot.corner)
             )
             if spot not in situation.done and (
-                wanted or open_reading or rule.safety or rule.kind is CheckKind.QUESTION
+                wanted or open_reading or rule.kind is CheckKind.QUESTION
+                or (rule.safety and spot.corner is None)
             ):
                 found.append((spot, rule))
     return found
@@ -254,37 +259,45 @@ def _rough(
         return None
     gain = predictor.gain(asks)
     repeats = tuple(each for each in asks if each in situation.again)
-    if gain < NEGLIGIBLE_BITS and not rule.safety and not repeats:
-        return None
     here = situation.place in rule.places and _has_tools(rule, situation)
     if not here and (Place.BAY not in rule.places or situation.place is Place.BAY):
         return None
     way = situation.ways.to(rule.access, spot.corner, here=here)
     # A question is asked wherever the car stands.
     minutes = 0.0 if here and rule.kind is CheckKind.QUESTION else way.minutes
-    urgent = way.here and _is_urgent(predictor.belief, rule, situation, minutes)
+    urgent = way.here and _is_urgent(predictor.belief, spot, rule, situation, minutes)
+    if gain < NEGLIGIBLE_BITS and not urgent and not repeats:
+        return None
     return Option(
         spot, rule, asks, repeats, rule.minutes, minutes, way.here, gain, 0.0, 0.0, urgent
     )
 
 
-def _is_urgent(belief: Belief, rule: Check, situation: Situation, way_minutes: float) -> bool:
+def _is_urgent(
+    belief: Belief, spot: Spot, rule: Check, situation: Situation, way_minutes: float
+) -> bool:
     """Whether a safety check comes before all others now.
 
     One that needs the car put together first can wait: it cannot be driven as it stands. One that
-    needs a measurement or the car raised comes first while a dangerous cause that it proves lives.
+    can be done at every place on the whole car as it stands always comes first; any other while a
+    cause that it proves at its corner, and that stops the car, lives, and none such is found yet.
     """
     ways = situation.ways
     if not rule.safety or (ways.position.corner is not None and way_minutes > 0.0):
         return False
     start = belief.network.library.access.places[situation.place].start
-    if rule.access == start and rule.kind is not CheckKind.MEASUREMENT:
+    at_once = rule.access == start and rule.kind is not CheckKind.MEASUREMENT
+    if at_once and spot.corner is None and set(rule.places) == set(Place):
         return True
-    return any(
-        chance >= situation.prune_below
-        and node.rule.danger is not Danger.NONE
-        and rule.id in node.rule.confirm_by
+    stopping = [
+        (node, chance)
         for node, chance in zip(belief.network.causes, belief.chances, strict=True)
+        if node.rule.danger is Danger.STOP and chance >= situation.prune_below
+    ]
+    return all(chance < FOUND for _, chance in stopping) and any(
+        rule.id in node.rule.confirm_by
+        and (spot.corner is None or node.spot.corner in (None, spot.corner))
+        for node, _ in stopping
     )
 
 
