@@ -108,7 +108,9 @@ class Belief:
         rows = np.ones((last + 1, len(node.base)))
         factors = 1.0 - chance * (1.0 - node.table)
         rows[rank[known]] = node.table[known] / factors[known]
-        states: Array = factors.prod(axis=0) * node.base * rows[members].prod(axis=1)
+        states: Array = np.tile(factors.prod(axis=0) * node.base, (len(members), 1))
+        for column in members.T:
+            states *= rows[column]
         states[:, 1:] -= states[:, :-1].copy()
         return np.maximum(states, 0.0, out=states)
 

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.model import Spot
-from vibecheck.reasoning.belief import Belief, membership
+from vibecheck.reasoning.belief import Belief
 
 Array = NDArray[np.float64]
 TINY = 1e-300
@@ -82,16 +82,27 @@ def _all_bits(belief: Belief, observed: list[Spot]) -> Array:
 
 def _touched_bits(belief: Belief, observed: list[Spot]) -> Array:
     """Change of the log odds of each touched cause by each finding, shape (f, touched) [bit]."""
-    has = membership(belief.sets.members, len(belief.table.touched)).astype(float)
     listed = belief.sets.weights
     without = np.empty((len(observed), len(listed)))
     for f, spot in enumerate(observed):
         likelihood = belief.explain(spot) @ belief.evidence[spot]
         without[f] = listed / np.maximum(likelihood, TINY)
-    now = _logit(listed[None] @ has, listed.sum(keepdims=True)[:, None])
-    before = _logit(without @ has, without.sum(axis=1, keepdims=True))
+    now = _logit(_by_cause(belief, listed[None]), listed.sum(keepdims=True)[:, None])
+    before = _logit(_by_cause(belief, without), without.sum(axis=1, keepdims=True))
     bits: Array = (now - before) / np.log(2.0)
     return bits
+
+
+def _by_cause(belief: Belief, weights: Array) -> Array:
+    """Sum of the weights (n, listed) of the sets that hold each touched cause, shape (n, touched).
+
+    Sets are short: adding up their members is less work than a product of whole matrices.
+    """
+    count, widest = len(belief.table.touched), belief.sets.members.shape[1]
+    places = np.where(belief.sets.members < 0, count, belief.sets.members).ravel()
+    return np.array(
+        [np.bincount(places, np.repeat(row, widest), count + 1)[:count] for row in weights]
+    )
 
 
 def _logit(inside: Array, total: Array) -> Array:
