@@ -63,7 +63,7 @@ def test_likelihoods_move_smoothly_over_the_limit() -> None:
     rows = [judged(f"{each} mm +/- 0.04").likelihood for each in (0.10, 0.49, 0.51, 1.2)]
     low, edge, over, far = (likelihood / likelihood.sum() for likelihood in rows)
 
-    assert low[0] > 0.99 and far[2] > 0.99
+    assert low[0] > 0.99 and far[2] > 0.8
     assert 0.5 < edge[0] < 0.8
     assert 0.5 < over[1] < 0.8
     assert edge[1] == pytest.approx(over[0], abs=0.05)
