@@ -100,9 +100,8 @@ def _by_cause(belief: Belief, weights: Array) -> Array:
     """
     count, widest = len(belief.table.touched), belief.sets.members.shape[1]
     places = np.where(belief.sets.members < 0, count, belief.sets.members).ravel()
-    return np.array(
-        [np.bincount(places, np.repeat(row, widest), count + 1)[:count] for row in weights]
-    )
+    sums = [np.bincount(places, np.repeat(row, widest), count + 1)[:count] for row in weights]
+    return np.array(sums, dtype=np.float64).reshape(len(weights), count)
 
 
 def _logit(inside: Array, total: Array) -> Array:
