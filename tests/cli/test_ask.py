@@ -150,7 +150,7 @@ def test_enter_says_the_question_again(ask):
 def test_why_and_help_change_nothing(ask, tmp_path):
     done = ask("?", "h", "r", "p")
 
-    assert "Safety comes first." in done.out
+    assert "Expected to tell " in done.out and "to save " in done.out
     assert "u  not sure" in done.out
     assert "What it may be" in done.out
     assert "CHECK LIST FOR THE BAY" in done.out
