@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import pytest
 from textual import events
 from textual.widgets import Input, Static
 
-from vibecheck.casebook import store
-from vibecheck.cli.main import main
-from vibecheck.tui.app import VibecheckApp
 from vibecheck.tui.readings import ReadingsScreen
 from vibecheck.tui.widgets.plot import Plot
 
-CALM = (
-    "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
-)
 TURN = "0 .03 .08 .14 .19 .23 .26 .27 .26 .24 .19 .14 .09 .05 .01 -.02 -.03 -.02".split()
 HOSTILE = "[/bad] [red]x[/red]\x1b[2J\u202e"
 
@@ -26,15 +19,6 @@ async def open_sheet(it: Any) -> ReadingsScreen:
     """The sheet without a case."""
     it.app.open_bench("round")
     await it.settle()
-    assert isinstance(it.app.screen, ReadingsScreen)
-    return it.app.screen
-
-
-async def from_check(it: Any, finding: str = "bead_radial_inboard") -> ReadingsScreen:
-    """The sheet opened from the check that yields a finding."""
-    it.app.screen.interview.jump(finding, "LF")
-    it.app.screen.show_all()
-    await it.press("i")
     assert isinstance(it.app.screen, ReadingsScreen)
     return it.app.screen
 
@@ -68,6 +52,25 @@ async def test_a_gauge_types_value_and_enter_and_the_place_moves_on(stage: Any) 
         assert 2 == screen.sheet.at
         assert "at 40 deg" in shown(screen, "round-at")
         assert "" == screen.entry.value
+
+
+async def test_a_gauge_that_types_without_a_pause_loses_no_reading(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        for text in (*TURN[:9], "0.1.2", *TURN[10:]):
+            for ch in (*text, "\r"):
+                names = {".": "full_stop", "-": "minus", "\r": "enter"}
+                key = events.Key(names.get(ch, ch), ch)
+                key.set_sender(it.app)
+                it.app._driver.send_message(key)
+        for _ in range(200):
+            await it.settle()
+            if screen.sheet.complete and not screen.entry.value:
+                break
+
+        assert (*TURN[:9], "0.1.2", *TURN[10:]) == screen.sheet.texts
+        assert "!0.1.2" in it.words.replace(" ", "")
+        assert "two decimal marks" in shown(screen, "round-result")
 
 
 async def test_runout_shape_and_picture_follow_the_readings(stage: Any) -> None:
@@ -132,15 +135,24 @@ async def test_what_does_not_fit_is_told_with_its_values(stage: Any) -> None:
     ("250", "no runout reading"),
     (HOSTILE, "is not a reading"), ("0" + "9" * 190, "not a reading"),
 ])
-async def test_a_refused_entry_stays_in_the_field(stage: Any, typed: str, what: str) -> None:
+async def test_a_refused_entry_is_kept_and_comes_back_to_be_corrected(
+    stage: Any, typed: str, what: str
+) -> None:
     async with stage() as it:
         screen = await open_sheet(it)
-        await enter(it, "0.1")
-        await enter(it, typed)
-
+        await enter(it, "0.1", typed)
         assert what in shown(screen, "round-word")
+        assert ("0.1", typed, "") == screen.sheet.texts[:3]
+
+        await it.press("up")
         assert typed == screen.entry.value
-        assert ("0.1", "") == screen.sheet.texts[:2]
+        await it.press("down")
+        assert "" == screen.entry.value
+
+        await it.press("up")
+        await enter(it, "0.2")
+        assert ("0.1", "0.2", "") == screen.sheet.texts[:3]
+        assert "" == shown(screen, "round-word")
 
 
 async def test_hostile_lines_of_a_column_stay_as_text_with_a_mark(stage: Any) -> None:
@@ -154,18 +166,31 @@ async def test_hostile_lines_of_a_column_stay_as_text_with_a_mark(stage: Any) ->
         assert screen.view is None
 
 
-async def test_a_reading_far_too_large_asks_for_its_unit(stage: Any) -> None:
+async def test_a_reading_far_too_large_asks_whether_another_unit_was_meant(stage: Any) -> None:
     async with stage() as it:
         screen = await open_sheet(it)
-        await enter(it, "12")
-        assert "Which unit was meant?" in it.words and "12 thou" in it.words
+        await enter(it, "5", "12", "7 thou")
+        assert "did you mean thou?" in shown(screen, "round-word")
+        assert "? 12 mm" in it.words
 
+        await it.press("f8")
+        assert "Which unit was meant?" in it.words
         await it.press("escape")
-        assert 0 == screen.sheet.read and "12" == screen.entry.value
+        assert ("5", "12", "7 thou") == screen.sheet.texts[:3]
 
-        await enter(it, "12")
-        await it.press("2")
-        assert "12 thou" == screen.sheet.texts[0]
+        await it.press("f8", "3")
+        assert ("5 thou", "12 thou", "7 thou") == screen.sheet.texts[:3]
+        await it.press("u")
+        assert ("5", "12", "7 thou") == screen.sheet.texts[:3]
+
+
+async def test_a_step_taken_back_after_the_unit_changed_keeps_its_unit(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await enter(it, "0.1", "0.2")
+        await it.press("f2", "u")
+
+        assert ("0.1 mm", "") == screen.sheet.texts[:2]
 
 
 async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
@@ -229,103 +254,6 @@ async def test_a_click_takes_a_place_in_hand(stage: Any) -> None:
 
         assert 4 == screen.sheet.at
         assert screen.focused is screen.entry
-
-
-async def test_the_result_goes_into_the_case_as_the_command_line_gives_it(
-    stage: Any, kept: Any, tmp_path: Path
-) -> None:
-    path = kept(*CALM)
-    other = tmp_path / "other.yaml"
-    other.write_bytes(path.read_bytes())
-    async with stage(path) as it:
-        screen = await from_check(it)
-        assert "left front" in shown(screen, "round-title")
-        await enter(it, *TURN)
-        assert "○ in against the limit of" in it.words
-        await it.press("f6")
-        assert not isinstance(it.app.screen, ReadingsScreen)
-
-    code = main(["runout", "--readings", " ".join(TURN), "--into", str(other), "--corner", "LF",
-                 "--surface", "bead_radial_inboard"])
-
-    assert 0 == code
-    ours, theirs = (
-        [(e.kind, e.finding, e.corner, e.value, e.check, e.readings, e.angles)
-         for e in store.load(each).case.entries if e.readings]
-        for each in (path, other)
-    )
-    assert theirs == ours
-    assert {"bead_radial_inboard", "bead_oval"} <= {finding for _, finding, *_ in ours}
-    assert tuple(f"{text} mm" for text in TURN) == tuple(ours[0][5])
-
-
-async def test_inches_read_as_millimeters_are_asked_about_before_the_case(
-    stage: Any, kept: Any
-) -> None:
-    async with stage(kept(*CALM)) as it:
-        await from_check(it)
-        await enter(it, *(f"{float(text) / 25.4:.4f}" for text in TURN))
-        await it.press("f6")
-        assert "far less than is ever measured" in it.words
-        assert not it.desk.view().readings
-
-        await it.press("2")
-
-        (reading,) = [r for r in it.desk.view().readings if r.finding == "bead_radial_inboard"]
-        assert 0.30 == pytest.approx(reading.value, abs=0.01)
-
-
-async def test_a_case_that_refuses_keeps_the_sheet(
-    stage: Any, kept: Any, full_disk: Any
-) -> None:
-    async with stage(kept(*CALM)) as it:
-        screen = await from_check(it)
-        await enter(it, *TURN)
-        full_disk(True)
-        await it.press("f6")
-
-        assert screen is it.app.screen
-        assert "!" in shown(screen, "round-word")
-        assert tuple(TURN) == screen.sheet.texts
-
-        full_disk(False)
-        await it.press("f6")
-        assert any(r.finding == "bead_radial_inboard" for r in it.desk.view().readings)
-
-
-async def test_an_example_never_goes_into_a_case(stage: Any, kept: Any) -> None:
-    async with stage(kept(*CALM)) as it:
-        await from_check(it)
-        await it.press("f5", "f6")
-
-        assert "invented example values" in it.words
-        assert not it.desk.view().readings
-
-
-async def test_without_a_case_the_key_says_what_is_missing(stage: Any) -> None:
-    async with stage() as it:
-        screen = await open_sheet(it)
-        await enter(it, *TURN)
-        await it.press("f6")
-
-        assert "no visit is open" in it.words
-        assert tuple(TURN) == screen.sheet.texts
-
-
-async def test_readings_typed_before_the_case_are_there_in_it(stage: Any, kept: Any) -> None:
-    path = kept(*CALM)
-    async with stage() as it:
-        await open_sheet(it)
-        await enter(it, *TURN)
-        await it.press("escape")
-        app: VibecheckApp = it.app
-        app.open_visit(path)
-        await it.settle()
-
-        screen = await from_check(it)
-
-        assert tuple(TURN) == screen.sheet.texts
-        assert "before the case was open" in shown(screen, "round-word")
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (220, 50)])

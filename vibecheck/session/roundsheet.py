@@ -126,8 +126,12 @@ class RoundSheet:
         self.set_count(len(INVENTED))
 
     def write_units(self, unit: str) -> None:
-        """Write the unit behind every bare number, so that another unit can be chosen."""
-        self._texts = [with_unit(text, Quantity.LENGTH, unit) for text in self._texts]
+        """Write the unit behind every bare number, so that another unit can be chosen.
+
+        The steps that can be taken back are written so too: they were typed in that unit.
+        """
+        for texts in (self._texts, *(step[2] for step in self._done)):
+            texts[:] = [with_unit(text, Quantity.LENGTH, unit) for text in texts]
 
     def faults(self, unit: str) -> dict[int, str]:
         """The places whose text cannot be used, each with the sentence why."""
@@ -139,6 +143,15 @@ class RoundSheet:
             except ReadingError as error:
                 found[place] = str(error)
         return found
+
+    def doubtful(self, unit: str) -> tuple[str, ...]:
+        """Bare readings that are hardly possible in `unit`, but are in another unit of length."""
+        return tuple(text for text in self.texts if text and meant_otherwise((text,), unit))
+
+    def settle(self, unit: str) -> None:
+        """Say in which unit all bare readings are; can be taken back."""
+        self._remember()
+        self._texts = [with_unit(text, Quantity.LENGTH, unit) for text in self._texts]
 
     def result(self, unit: str, limit: str = "") -> RunoutView:
         """The runout of what was read so far.
@@ -191,11 +204,6 @@ def check_reading(text: str, unit: str) -> Measured:
     found = parse(text, Quantity.LENGTH, unit)
     check_value(found.value)
     return found
-
-
-def with_units(texts: Iterable[str], unit: str) -> tuple[str, ...]:
-    """Bare readings with their unit written behind."""
-    return tuple(with_unit(text, Quantity.LENGTH, unit) for text in texts)
 
 
 def several(pasted: str) -> tuple[str, ...]:

@@ -9,21 +9,21 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import DataTable, Footer, Input, Static
+from textual.widgets import DataTable, Footer, Static
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units import Quantity
 from vibecheck.session.benches.runout import RunoutView
 from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question
-from vibecheck.session.roundsheet import RoundSheet, check_reading, meant_otherwise, with_units
+from vibecheck.session.roundsheet import LENGTH_UNITS, RoundSheet
 from vibecheck.session.typed import with_unit
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.handover import hand_over, spoken_entries
 from vibecheck.tui.benches.outcome import picture_of
 from vibecheck.tui.plain import joined, plain, visible
-from vibecheck.tui.readings_texts import place_marks, place_text, result_text, title_text
+from vibecheck.tui.readings_texts import comment, place_marks, place_text, result_text, title_text
 from vibecheck.tui.surfaces import (
     Surface,
     ask_count,
@@ -52,7 +52,8 @@ class ReadingsScreen(BaseScreen[bool]):
         "elsewhere can be pasted. A bare number counts in the unit shown; 18 thou and .46 mm "
         "work as well. Enter in the empty field passes over a place, Delete empties it, u takes "
         "the last step back. Each surface has a sheet of its own. H and L mark high and low, * "
-        "a reading that stands out alone, ! one that cannot be read."
+        "a reading that stands out alone, ? one whose unit is in doubt, ! one that cannot "
+        "be read."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("s", "surface", "Surface"),
@@ -62,6 +63,7 @@ class ReadingsScreen(BaseScreen[bool]):
         Binding("f5", "example", "Example", key_display="F5"),
         Binding("f6,ctrl+s", "take", "Into case", key_display="F6", priority=True),
         Binding("f7", "words", "Picture", key_display="F7"),
+        Binding("f8", "settle", "Unit of the readings", show=False),
         Binding("up", "move(-1)", "Up", show=False, priority=True),
         Binding("down", "move(1)", "Down", show=False, priority=True),
         Binding("pageup", "scroll_result(-5)", "Result up", show=False),
@@ -75,6 +77,7 @@ class ReadingsScreen(BaseScreen[bool]):
         self.surfaces = surfaces_of(desk, question)
         self.surface = self.surfaces[0]
         self.view: RunoutView | None = None
+        self._prefilled = ""
 
     def compose(self) -> ComposeResult:
         """The sheet on the left, result and picture on the right."""
@@ -153,7 +156,8 @@ class ReadingsScreen(BaseScreen[bool]):
             self.view = sheet.result(unit, limit_of(self.desk, self.surface))
         except ReadingError as error:
             word = str(error)
-        self.query_one(RoundGrid).show(sheet, unit, place_marks(sheet, self.view, faults))
+        self.query_one(RoundGrid).show(sheet, unit, place_marks(
+            sheet, self.view, faults, sheet.doubtful(unit)))
         self.query_one("#round-title", Static).update(
             title_text(self.surface, self.corner, self.units, self.desk is not None))
         self.query_one("#round-at", Static).update(place_text(sheet, self.units))
@@ -174,49 +178,45 @@ class ReadingsScreen(BaseScreen[bool]):
 
     # Readings
 
-    @on(Input.Submitted, "#round-entry")
-    def _submitted(self, event: Input.Submitted) -> None:
-        event.stop()
-        text = event.value.strip()
-        if not text:
+    @on(GaugeInput.Entered)
+    def _entered(self, event: GaugeInput.Entered) -> None:
+        """Nothing is asked here: a gauge types on. What is wrong is marked and said."""
+        if not event.text:
             self.action_move(1)
             return
-        if self._ask_unit((text,), self._put):
-            return
-        try:
-            check_reading(text, self.units.length)
-        except ReadingError as error:
-            self.say(str(error))
-            return
-        self._put((text,))
-
-    def _put(self, texts: tuple[str, ...]) -> None:
-        self.say("")
-        self.entry.value = ""
-        self.sheet.put(texts[0])
+        self._prefilled = ""
+        place = self.sheet.at
+        self.sheet.put(event.text)
         self.show_all()
+        self._comment(place)
 
     @on(GaugeInput.Pasted)
     def _pasted(self, event: GaugeInput.Pasted) -> None:
-        if not self._ask_unit(event.texts, self._fill):
-            self._fill(event.texts)
-
-    def _fill(self, texts: tuple[str, ...]) -> None:
-        self.say("")
-        beyond = self.sheet.fill(texts)
+        place = self.sheet.at
+        beyond = self.sheet.fill(event.texts)
         self.show_all()
+        self._comment(place)
         if beyond:
             self.say(visible(f"{len(beyond)} readings did not fit: {', '.join(beyond)}", 200))
 
-    def _ask_unit(self, texts: tuple[str, ...], then: Callable[[tuple[str, ...]], None]) -> bool:
-        """Ask which unit was meant where another one is far more likely; False if none is."""
+    def _comment(self, place: int) -> None:
+        self.say(comment(self.sheet, place, self.units.length))
+
+    def action_settle(self) -> None:
+        """Ask in which unit the bare readings are."""
+        self._ask_unit("All readings without a unit of their own are meant.", self._settled)
+
+    def _ask_unit(self, why: str, then: Callable[[str], None]) -> None:
         unit = self.units.length
-        others = meant_otherwise(texts, unit)
-        if others:
-            ask_unit(self.vibecheck, texts, (unit, *others),
-                     "That would be far more than a wheel runs out.",
-                     lambda told: then(texts if told == unit else with_units(texts, told)))
-        return bool(others)
+        texts = self.sheet.doubtful(unit) or [text for text in self.sheet.texts if text]
+        if texts:
+            others = (each for each in LENGTH_UNITS if each != unit)
+            ask_unit(self.vibecheck, texts, (unit, *others), why, then)
+
+    def _settled(self, unit: str) -> None:
+        self.sheet.settle(unit)
+        self.say("")
+        self.show_all()
 
     @on(DataTable.RowSelected, "#round-grid")
     @on(DataTable.RowHighlighted, "#round-grid")
@@ -230,10 +230,16 @@ class ReadingsScreen(BaseScreen[bool]):
     # Keys
 
     def action_move(self, places: int) -> None:
-        """Take another place in hand."""
+        """Take another place in hand; a text that cannot be read comes back to be corrected."""
         self.say("")
+        if self.entry.value == self._prefilled:
+            self.entry.value = ""
         self.sheet.move(places)
         self.show_all()
+        sheet = self.sheet
+        if not self.entry.value and sheet.at in sheet.faults(self.units.length):
+            self._prefilled = self.entry.value = sheet.texts[sheet.at]
+            self.entry.cursor_position = len(self._prefilled)
 
     def action_undo(self) -> None:
         """Take the last step back."""
@@ -297,16 +303,16 @@ class ReadingsScreen(BaseScreen[bool]):
         if self.desk is None or self.view is None:
             self._hand_over()
             return
-        others = self.sheet.small_in(self.units.length, limit_mm(self.desk, self.surface))
-        if others:
-            ask_unit(self.vibecheck, self.sheet.texts, (self.units.length, *others),
-                     "The runout would be far less than is ever measured.", self._unit_told)
+        unit = self.units.length
+        if self.sheet.doubtful(unit):
+            self._ask_unit("That is far more than a wheel runs out.", self._told)
+        elif self.sheet.small_in(unit, limit_mm(self.desk, self.surface)):
+            self._ask_unit("The runout would be far less than is ever measured.", self._told)
         else:
             self._hand_over()
 
-    def _unit_told(self, unit: str) -> None:
-        self.sheet.write_units(unit)
-        self.show_all()
+    def _told(self, unit: str) -> None:
+        self._settled(unit)
         self._hand_over()
 
     def _hand_over(self) -> None:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from textual.content import Content
 
 from vibecheck.metrology.units import Quantity, show
 from vibecheck.session.benches.runout import RunoutView
-from vibecheck.session.roundsheet import RoundSheet
+from vibecheck.session.roundsheet import RoundSheet, meant_otherwise
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.benches.outcome import outcome_text
 from vibecheck.tui.phrases import CORNERS, DECISIONS
-from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.plain import joined, line, plain, visible
 from vibecheck.tui.surfaces import Surface
 
 _SAME_PLACE_DEG = 0.01
@@ -64,11 +64,22 @@ def verdict_text(view: RunoutView, units: Units) -> Content:
     return joined(line(sign, "bold"), f" against the limit of {limit}\n")
 
 
+def comment(sheet: RoundSheet, place: int, unit: str) -> str:
+    """What is wrong with what was just typed, or that its unit is in doubt; "" if nothing is."""
+    doubtful, faults = sheet.doubtful(unit), sheet.faults(unit)
+    if doubtful:
+        others = " or ".join(meant_otherwise(doubtful, unit)) or "another unit"
+        return (f"{visible(doubtful[0], 20)} {unit} is far more than a wheel runs out: "
+                f"did you mean {others}? F8 settles the unit")
+    return f"{faults[place]} (the up arrow goes back to it)" if place in faults else ""
+
+
 def place_marks(
-    sheet: RoundSheet, view: RunoutView | None, faults: Mapping[int, str]
+    sheet: RoundSheet, view: RunoutView | None, faults: Mapping[int, str], doubtful: Sequence[str]
 ) -> dict[int, str]:
-    """Letters for the places: faults, high and low, and what stands out alone."""
-    found = {place: "!" for place in faults}
+    """Letters for the places: faults, doubts, high and low, and what stands out alone."""
+    found = {place: "?" for place, text in enumerate(sheet.texts) if text in doubtful}
+    found |= {place: "!" for place in faults}
     if view is None:
         return found
     for letter, angles in (

@@ -59,8 +59,27 @@ class GaugeInput(ReadingInput):
             super().__init__()
             self.texts = texts
 
+    class Entered(Message):
+        """Enter was pressed; the field is empty again, ready for the next reading."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
     class Emptied(Message):
         """Delete was pressed in the empty field."""
+
+    async def _on_key(self, event: events.Key) -> None:
+        """Enter counts at once: as a binding it would come after what a gauge types next."""
+        if event.key == "enter":
+            event.stop()
+            event.prevent_default()
+            await self.action_submit()
+
+    async def action_submit(self) -> None:
+        """Hand the text on and empty the field, ready for the next reading."""
+        text, self.value = self.value.strip(), ""
+        self.post_message(self.Entered(text))
 
     def action_delete_right(self) -> None:
         """Delete a letter; in the empty field it is meant for the sheet."""
