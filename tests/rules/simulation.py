@@ -27,6 +27,7 @@ from vibecheck.reasoning.belief import believe
 from vibecheck.reasoning.evidence import hard
 from vibecheck.reasoning.network import FindingNode, Network
 from vibecheck.session.proving import anywhere
+from vibecheck.session.rule_simulation import draw_state
 from vibecheck.session.workbench import network_of
 
 DOCUMENT = Path(__file__).parents[2] / "docs" / "calibration.md"
@@ -57,16 +58,6 @@ class Band:
     true: float
 
 
-def chances(node: FindingNode, present: Sequence[int]) -> Array:
-    """Chance of every state given the causes present: noisy-max, or the mean of those who speak."""
-    rows = [node.rows[index] for index in present if index in node.rows]
-    if not node.graded:
-        return np.asarray(np.mean(rows, axis=0) if rows else node.base, dtype=np.float64)
-    cumulative: Array = np.prod([node.base, *rows], axis=0)
-    shares: Array = np.maximum(np.diff(cumulative, prepend=0.0), 0.0)
-    return shares
-
-
 def draw(network: Network, rng: Rng) -> Visit:
     """One visit in which a vibration is felt."""
     prior = network.odds / (1.0 + network.odds)
@@ -74,20 +65,13 @@ def draw(network: Network, rng: Rng) -> Visit:
                   if node.rule.kind is FindingKind.COMPLAINT and spot != VIBRATION]  # fmt: skip
     while True:
         present = np.nonzero(rng.random(len(prior)) < prior)[0].tolist()
-        felt = state(network, VIBRATION, present, rng)
+        felt = draw_state(network, VIBRATION, present, rng)
         if felt == network.findings[VIBRATION].states[0]:
             continue
         asked = rng.choice(len(complaints), size=rng.integers(1, 5), replace=False)
-        answers = {complaints[i]: state(network, complaints[i], present, rng) for i in asked}
+        answers = {complaints[i]: draw_state(network, complaints[i], present, rng) for i in asked}
         faults = frozenset(network.causes[index].spot for index in present)
         return Visit(faults, {VIBRATION: felt, **answers})
-
-
-def state(network: Network, spot: Spot, present: Sequence[int], rng: Rng) -> str:
-    """A state of a finding drawn for the causes present."""
-    node = network.findings[spot]
-    shares = chances(node, present)
-    return node.states[int(rng.choice(len(shares), p=shares / shares.sum()))]
 
 
 def told(network: Network, visit: Visit) -> dict[str, float]:

@@ -15,6 +15,7 @@ import simulation
 from simulation import LEAST_IN_BAND, WIDEST, Band
 
 from vibecheck.knowledge.library import Library
+from vibecheck.session.rule_simulation import chances
 from vibecheck.session.workbench import network_of
 
 
@@ -52,9 +53,9 @@ def test_states_are_drawn_as_the_strengths_say(library: Library) -> None:
     network = network_of(library, {})
     node = network.findings[simulation.VIBRATION]
     one, other = [*node.rows][:2]
-    both = simulation.chances(node, [one, other])
+    both = chances(node, [one, other])
 
-    assert np.allclose(simulation.chances(node, []).cumsum(), node.base)
+    assert np.allclose(chances(node, []).cumsum(), node.base)
     assert np.allclose(both.cumsum(), node.base * node.rows[one] * node.rows[other])
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import Commands, Parser, UsageError, add_json, add_rules, command
-from vibecheck.cli.rules_proofs import run_prove
+from vibecheck.cli.rules_proofs import name_unasked, run_prove
 from vibecheck.cli.terminal import Terminal
 from vibecheck.report.lines import heading, safe, wrapped
 
@@ -27,6 +27,8 @@ def add(commands: Commands) -> None:
         title="parts", metavar="PART", dest="part", required=True, parser_class=Parser
     )
     check = command(parts, "check", run_check, "Look for every fault in the rules, and give advice")
+    check.add_argument("--simulate", action="store_true",
+                       help="also name checks that no simulated visit asks for (some minutes)")
     listing = command(parts, "list", run_list, "List the rules of a kind",
                       "  vibecheck rules list causes brake")
     listing.add_argument("kind", metavar="KIND", nargs="?", default="causes",
@@ -62,6 +64,8 @@ def run_check(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
         noun = "fault" if len(issues) == 1 else "faults"
         terminal.talk(f"the rules have {len(issues)} {noun}")
         return ExitCode.RULES_FAULTY
+    if chosen.simulate:
+        name_unasked(library, terminal)
     counts = ", ".join(f"{len(getattr(library, kind))} {kind}" for kind in KINDS)
     terminal.lines(wrapped(f"{library.settings.name} {library.settings.version}: {counts}", 10**6))
     terminal.talk("no faults" + (f", {len(issues)} pieces of advice" if issues else ""))
