@@ -20,6 +20,8 @@ def check_lines(rank: int, check: NextCheck, width: int) -> list[str]:
         others = ", ".join(CORNERS.get(corner, corner) for corner in check.also_at)
         lines += labelled("also at", [f"{others}: worth nearly the same there"], width, 4, 9)
     lines += labelled("why", [check.why], width, 4, 9)
+    if check.decides:
+        lines += labelled("decides", [check.decides], width, 4, 9)
     if not check.here:
         lines += labelled("shop", [check.shop_request or "not possible here"], width, 4, 9)
     return lines
@@ -39,7 +41,7 @@ def next_lines(view: SessionView, width: int, count: int) -> list[str]:
 
 def full_lines(check: NextCheck, width: int) -> list[str]:
     """How to do a check, its cautions, and how to give its answers."""
-    lines = labelled("decides", [check.decides], width, 4, 9) if check.decides else []
+    lines: list[str] = []
     if check.tools:
         lines += labelled("tools", [", ".join(check.tools)], width, 4, 9)
     for caution in check.cautions:

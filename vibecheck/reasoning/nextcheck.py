@@ -326,7 +326,7 @@ def _mark_ties(ordered: list[Option]) -> tuple[Option, ...]:
     marked: list[Option] = []
     for urgent in (True, False):
         group = [option for option in ordered if option.urgent is urgent]
-        edge = NEAR_TIE * group[0].score if group else 0.0
+        edge = NEAR_TIE * max((option.score for option in group), default=0.0)
         several = sum(option.score >= edge for option in group) > 1
         marked += [
             replace(option, near_tie=several and option.score >= edge) for option in group
