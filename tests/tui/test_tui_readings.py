@@ -256,6 +256,22 @@ async def test_a_click_takes_a_place_in_hand(stage: Any) -> None:
         assert screen.focused is screen.entry
 
 
+async def test_the_drawing_holds_without_colors(
+    stage: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """NO_COLOR is the common wish for a terminal without colors (no-color.org)."""
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with stage() as it:
+        screen = await open_sheet(it)
+        await it.press("f5")
+
+        assert it.app.no_color
+        assert screen.query_one("#round-plot", Plot).drawable
+        assert "┫" in it.text
+        await it.press("f1", "escape", "f4")
+        assert screen is it.app.screen
+
+
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (220, 50)])
 async def test_picture_and_words_at_every_size(stage: Any, size: tuple[int, int]) -> None:
     async with stage(size=size) as it:
@@ -265,7 +281,7 @@ async def test_picture_and_words_at_every_size(stage: Any, size: tuple[int, int]
         assert plot.drawable and "┫" in it.text
         await it.press("f7")
         assert not plot.drawable and "┫" not in it.text
-        assert "H high 0.27 mm at 140 deg" in it.words
+        assert "H high 0.270 mm at 140 deg" in it.words
 
         await it.press("f1")
         assert "valve stem" in it.words

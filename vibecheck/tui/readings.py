@@ -204,7 +204,7 @@ class ReadingsScreen(BaseScreen[bool]):
 
     def action_settle(self) -> None:
         """Ask in which unit the bare readings are."""
-        self._ask_unit("All readings without a unit of their own are meant.", self._settled)
+        self._ask_unit("The answer counts for every reading typed without a unit.", self._settled)
 
     def _ask_unit(self, why: str, then: Callable[[str], None]) -> None:
         unit = self.units.length

@@ -31,10 +31,10 @@ def title_text(surface: Surface, corner: str | None, units: Units, in_case: bool
 def place_text(sheet: RoundSheet, units: Units) -> Content:
     """The place in hand, and how many are read."""
     now = sheet.texts[sheet.at]
-    has = joined("now ", line(now, most=10), ", ") if now else ""
+    has = joined("now ", line(now, most=10), ", ") if now else "read "
     return joined(
         line(units.length, "bold"), f" at {sheet.angle(sheet.at):.0f} deg\n", has,
-        f"{sheet.read} of {sheet.count} read",
+        f"{sheet.read} of {sheet.count}",
     )
 
 

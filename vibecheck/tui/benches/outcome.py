@@ -11,6 +11,7 @@ from vibecheck.tui.plain import joined, line, plain, stacked
 from vibecheck.tui.widgets.picture import Mark, Picture, Trace
 
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+_DIGITS = {"mm": 3, "in": 4}
 _TURN_TICKS = (0.0, 90.0, 180.0, 270.0, 360.0)
 
 
@@ -48,10 +49,10 @@ def _round(plot: Plot, units: Units) -> Picture:
     high, low = y.index(max(y)), y.index(min(y))
     marks: tuple[Mark, ...] = ()
     if high != low:
-        marks = (
-            Mark("H", plot.x[high], f"high {y[high]:.4g} {shown} at {plot.x[high]:.0f} deg",
-                 y[high]),
-            Mark("L", plot.x[low], f"low {y[low]:.4g} {shown} at {plot.x[low]:.0f} deg", y[low]),
+        marks = tuple(
+            Mark(letter, plot.x[at],
+                 f"{word} {y[at]:.{_DIGITS.get(shown, 1)}f} {shown} at {plot.x[at]:.0f} deg", y[at])
+            for letter, word, at in (("H", "high", high), ("L", "low", low))
         )
     return Picture(plot.title, plot.x_label, shown,
                    (Trace(plot.x, y), Trace(plot.x, y, "o")), marks, (0.0, 360.0), _TURN_TICKS)

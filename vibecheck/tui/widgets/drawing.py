@@ -4,14 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from rich.segment import Segment
+from rich.style import Style
+from textual.app import ComposeResult
+from textual.containers import Grid
 from textual.reactive import reactive
-from textual_hires_canvas import HiResMode
+from textual.strip import Strip
+from textual_hires_canvas import Canvas, HiResMode
 from textual_plot import PlotWidget
+from textual_plot.plot_widget import Legend
 
 from vibecheck.tui.widgets.picture import Picture, height_range
 
 _DASHES = 80  # enough for the highest screen
 _LETTER_BELOW_TOP = 0.04  # of the height
+
+
+class _Canvas(Canvas):
+    """Every piece of a line has a style: without colors the terminal's filter asks for one."""
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the canvas."""
+        strip = super().render_line(y)
+        pieces = [Segment(text, style or Style.null(), control) for text, style, control in strip]
+        return Strip(pieces, strip.cell_length)
 
 
 class Drawing(PlotWidget):
@@ -24,6 +40,13 @@ class Drawing(PlotWidget):
     def __init__(self) -> None:
         super().__init__(allow_pan_and_zoom=False)
         self.can_focus = False
+
+    def compose(self) -> ComposeResult:
+        """The parts that the library expects, on canvases of ours."""
+        with Grid():
+            for name in ("margin-top", "margin-left", "plot", "margin-bottom"):
+                yield _Canvas(1, 1, id=name)
+        yield Legend(id="legend")
 
     def paint(self, picture: Picture, colors: Mapping[str, str]) -> None:
         """Draw a picture in the colors of the look."""
