@@ -30,9 +30,11 @@ class Stage:
 
     async def settle(self) -> None:
         """Wait until everything begun is done."""
-        await self.pilot.pause()
-        await self.app.workers.wait_for_complete()
-        await self.pilot.pause()
+        await self.pilot.pause(0)
+        if len(self.app.workers):
+            await self.app.workers.wait_for_complete()
+            await self.pilot.pause()
+        await self.pilot.pause(0)
 
     async def press(self, *keys: str) -> None:
         """Press keys, one after the other."""

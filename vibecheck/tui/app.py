@@ -255,7 +255,8 @@ def _commands(screen: Screen[object]) -> Iterable[tuple[str, Binding, bool]]:
     """The keys of a screen that are worth a line in the palette, each once."""
     seen: set[str] = set()
     for key, (node, binding, enabled, _) in screen.active_bindings.items():
-        if node is screen and binding.show and binding.description not in seen:
+        worth = binding.show or (len(key) == 1 and key.isalpha())
+        if node is screen and worth and binding.description not in seen:
             seen.add(binding.description)
             yield key, binding, enabled
 
