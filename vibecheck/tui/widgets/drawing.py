@@ -48,8 +48,23 @@ class Drawing(PlotWidget):
                 yield _Canvas(1, 1, id=name)
         yield Legend(id="legend")
 
+    @property
+    def _whole(self) -> bool:
+        """False while the screen is being left: the parts may be missing then."""
+        return bool(self.query(Grid)) and bool(self.query(Legend))
+
+    def _update_margin_sizes(self) -> None:
+        if self._whole:
+            super()._update_margin_sizes()
+
+    def _update_legend(self) -> None:
+        if self._whole:
+            super()._update_legend()
+
     def paint(self, picture: Picture, colors: Mapping[str, str]) -> None:
         """Draw a picture in the colors of the look."""
+        if not self._whole:
+            return
         ink, letters = colors["foreground"], f"bold {colors['accent']}"
         self.clear()
         self.set_xticks(picture.x_ticks)

@@ -97,6 +97,8 @@ class Plot(Vertical):
     async def _paint(self) -> None:
         from vibecheck.tui.widgets.drawing import Drawing
 
+        if not self.is_attached or not self.is_running:
+            return
         if self._drawn is None:
             self._drawn = Drawing()
             await self.query_one(".plot-drawing").mount(self._drawn)
