@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from textual.widgets import Button, Footer, OptionList, Static
+from textual.widgets import Button, OptionList, Static
 
 from vibecheck.session.views import DriveWord
 from vibecheck.tui import phrases
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.dialogs import TextDialog
 from vibecheck.tui.visit import VisitScreen
+from vibecheck.tui.widgets.keyline import MORE, fitting
 from vibecheck.tui.widgets.standing import Standing
 
 SIZES = [(60, 20), (80, 24), (100, 30), (120, 40), (240, 60)]
@@ -56,7 +57,7 @@ async def test_every_screen_has_help_and_a_way_back(stage: Any, kept: Any) -> No
             await it.press(key)
             screen = it.app.screen
             assert isinstance(screen, BaseScreen) and not isinstance(screen, VisitScreen)
-            assert screen.ABOUT and screen.query(Footer)
+            assert screen.ABOUT and screen.query("#keys")
             await it.press("f1")
             assert isinstance(it.app.screen, TextDialog)
             await it.press("escape", "escape")
@@ -146,3 +147,20 @@ async def test_numbers_as_words() -> None:
     assert phrases.minutes(0.5) == "under 1 min" and phrases.minutes(125) == "2 h 05 min"
     assert phrases.minutes_range((0.0, 0.0)) == "none"
     assert phrases.minutes_range((8.0, 77.0)) == "8 to 77 min"
+
+
+def test_keys_that_fit_and_the_palette_behind_them() -> None:
+    keys = [("u", "Not sure", "a"), ("c", "Can't here", "b"), ("s", "Skip", "c")]
+    assert fitting(keys, 200) == (*keys, MORE)
+    assert fitting(keys, 30) == (keys[0], MORE)
+    assert fitting(keys, 5) == (MORE,)
+
+
+async def test_keys_at_the_foot_can_be_clicked(stage: Any, kept: Any) -> None:
+    async with stage(kept("vibration=strong")) as it:
+        finding = it.app.screen.question.field.finding
+        at = it.text.splitlines()[-1].index("Not sure")
+        await it.pilot.click("#keys", offset=(at, 0))
+        await it.settle()
+        answered = {answer.finding: answer.value for answer in it.desk.view().answers}
+        assert answered[finding] == "unsure"

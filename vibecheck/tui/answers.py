@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from vibecheck.casebook.journal import active_steps, ordered, retracted_ids
 from vibecheck.session.desk import Desk
@@ -19,6 +19,7 @@ from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.phrases import CORNERS, DECISIONS
 from vibecheck.tui.plain import joined, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
+from vibecheck.tui.widgets.keyline import KeyLine
 
 _STEP_WORDS = {"done": "done", "skipped": "skipped", "cannot": "cannot be done here"}
 
@@ -61,7 +62,7 @@ class AnswersScreen(BaseScreen[tuple[str, str | None] | None]):
         yield Static("Answers, readings, notes and skipped checks", classes="screen-title")
         yield ChoiceList(name_id="entries")
         yield Static(id="entries-word")
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Show them, the newest under the cursor."""

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from vibecheck.session.desk import Desk
 from vibecheck.session.typed import reading_text
@@ -16,6 +16,7 @@ from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.phrases import CORNERS, DECISIONS, percent
 from vibecheck.tui.plain import joined, line, stacked
 from vibecheck.tui.widgets.carplan import at_corner, whole_plan
+from vibecheck.tui.widgets.keyline import KeyLine
 
 
 class CarScreen(BaseScreen[None]):
@@ -41,7 +42,7 @@ class CarScreen(BaseScreen[None]):
         with VerticalScroll(id="car-scroll"):
             yield Static(id="car")
             yield Static(id="vehicle")
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Show it."""

@@ -8,13 +8,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from vibecheck.session.desk import Desk
 from vibecheck.session.views import Reason, WhyView
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.phrases import bar, percent, weight_word
 from vibecheck.tui.plain import joined, line, plain, stacked
+from vibecheck.tui.widgets.keyline import KeyLine
 
 _BAR = 24
 
@@ -41,7 +42,7 @@ class CauseScreen(BaseScreen[None]):
         """One text to scroll."""
         with VerticalScroll(id="explained"):
             yield Static(id="why")
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Show the cause."""

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
-from textual.widgets import Button, Footer, Input, Static, TabbedContent, TabPane
+from textual.widgets import Button, Input, Static, TabbedContent, TabPane
 
 from vibecheck.knowledge.model import Tolerance
 from vibecheck.session.desk import Desk
@@ -18,6 +18,7 @@ from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.entry import PlainInput
 from vibecheck.tui.widgets.factfields import FactFields
+from vibecheck.tui.widgets.keyline import KeyLine
 
 
 class FactsScreen(BaseScreen[None]):
@@ -50,7 +51,7 @@ class FactsScreen(BaseScreen[None]):
         with Horizontal(classes="window-buttons"):
             yield Button(plain("Keep (Ctrl+S)"), id="keep", variant="primary", compact=True)
             yield Button(plain("Leave as before (Esc)"), id="leave", compact=True)
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """The first field takes the keys."""

@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Button, Footer, Input, Static
+from textual.widgets import Button, Input, Static
 
 from vibecheck.casebook.case import PlaceName
 from vibecheck.knowledge.library import Library
@@ -21,6 +21,7 @@ from vibecheck.tui.phrases import PLACES
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.entry import PlainInput
 from vibecheck.tui.widgets.factfields import FactFields
+from vibecheck.tui.widgets.keyline import KeyLine
 
 LONGEST_TITLE = 200
 
@@ -60,7 +61,7 @@ class NewVisitScreen(BaseScreen[Desk | None]):
             yield Button(plain("Begin (Enter or Ctrl+S)"), id="begin", variant="primary",
                          compact=True)
             yield Button(plain("Leave (Esc)"), id="leave", compact=True)
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """The title takes the keys."""

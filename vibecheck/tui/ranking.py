@@ -8,7 +8,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
-from textual.widgets import Footer, OptionList, Static, TabbedContent, TabPane
+from textual.widgets import OptionList, Static, TabbedContent, TabPane
 from textual.widgets.option_list import Option
 
 from vibecheck.session.desk import Desk
@@ -17,6 +17,7 @@ from vibecheck.tui import ranking_texts as texts
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.widgets.choices import ChoiceList
+from vibecheck.tui.widgets.keyline import KeyLine
 
 _TABS = ("causes", "sets", "out", "remedies", "next")
 Chosen = tuple[str, str | None]
@@ -61,7 +62,7 @@ class RankingScreen(BaseScreen[Chosen | None]):
                 yield Static(texts.remedies_text(view))
             with TabPane("5 Next checks", id="next"):
                 yield ChoiceList(texts.check_choices(view), name_id="check-list")
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Show the causes."""

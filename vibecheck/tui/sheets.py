@@ -10,13 +10,14 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from vibecheck.errors import InputError
 from vibecheck.session.desk import Desk
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.widgets.keyline import KeyLine
 
 _WRITER = "vibecheck.report.sheets"
 
@@ -54,7 +55,7 @@ class SheetScreen(BaseScreen[None]):
         yield Static(id="sheet-title")
         with VerticalScroll(id="sheet-scroll"):
             yield Static(id="sheet")
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Show the sheet."""

@@ -11,13 +11,14 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Button, Footer, OptionList, Static
+from textual.widgets import Button, OptionList, Static
 
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.catalog import BENCHES
 from vibecheck.tui.folders import KeptVisit, kept_visits
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
+from vibecheck.tui.widgets.keyline import KeyLine
 
 _PLACES = (("counter", "1 Counter"), ("bay", "2 Bay"), ("driveway", "3 Driveway"))
 
@@ -65,7 +66,7 @@ class StartScreen(BaseScreen[None]):
                 yield Static("Visits, the newest first", classes="list-title", id="visits-title")
                 yield ChoiceList([Choice("", "Looking ...", enabled=False)], name_id="visits")
         yield Static(id="start-word")
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Usable at once; lists follow."""

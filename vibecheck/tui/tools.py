@@ -8,13 +8,14 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
-from textual.widgets import Button, Footer, SelectionList, Static
+from textual.widgets import Button, SelectionList, Static
 from textual.widgets.selection_list import Selection
 
 from vibecheck.session.desk import Desk
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.widgets.keyline import KeyLine
 
 
 class ToolsScreen(BaseScreen[None]):
@@ -55,7 +56,7 @@ class ToolsScreen(BaseScreen[None]):
         with Horizontal(classes="window-buttons"):
             yield Button(plain("Keep these (k)"), id="keep", variant="primary", compact=True)
             yield Button(plain("Leave as before (Esc)"), id="leave", compact=True)
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """The list takes the keys."""

@@ -8,7 +8,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
-from textual.widgets import ContentSwitcher, Footer
+from textual.widgets import ContentSwitcher
 
 from vibecheck.casebook.case import PlaceName
 from vibecheck.metrology.units import Quantity
@@ -27,6 +27,7 @@ from vibecheck.tui.sheets import can_print
 from vibecheck.tui.widgets.aside import Aside
 from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
 from vibecheck.tui.widgets.endpage import EndPage
+from vibecheck.tui.widgets.keyline import KeyLine
 from vibecheck.tui.widgets.standing import Standing
 from vibecheck.tui.widgets.topbar import TopBar
 
@@ -94,7 +95,7 @@ class VisitScreen(BaseScreen[None]):
                 yield EndPage(id="ended")
             yield Standing()
             yield Aside()
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Show the first question."""
