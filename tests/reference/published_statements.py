@@ -21,7 +21,8 @@ from vibecheck import yamltext
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_rules
-from vibecheck.session.proving import anywhere, bench_of
+from vibecheck.reasoning.belief import anywhere
+from vibecheck.session.proving import bench_of
 
 FOLDER = Path(__file__).parent / "published"
 DOCUMENT = Path(__file__).parents[2] / "docs" / "published_statements.md"
@@ -79,7 +80,8 @@ def statements() -> tuple[Statement, ...]:
 
 def hold(library: Library, statement: Statement) -> Held:
     """The likeliest causes for one statement."""
-    chances = anywhere(bench_of(library, statement.facts, statement.answers).belief)
+    belief = bench_of(library, statement.facts, statement.answers).belief
+    chances = {cause: anywhere(belief, cause) for cause in library.causes}
     order = sorted(chances, key=lambda cause: -chances[cause])
     return Held(statement, tuple((cause, chances[cause]) for cause in order[:PLACES]))
 

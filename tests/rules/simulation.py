@@ -23,10 +23,9 @@ from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.place import find_rules
 from vibecheck.knowledge.words import FindingKind
-from vibecheck.reasoning.belief import believe
+from vibecheck.reasoning.belief import anywhere, believe
 from vibecheck.reasoning.evidence import hard
 from vibecheck.reasoning.network import FindingNode, Network
-from vibecheck.session.proving import anywhere
 from vibecheck.session.rule_simulation import draw_state
 from vibecheck.session.workbench import network_of
 
@@ -77,7 +76,9 @@ def draw(network: Network, rng: Rng) -> Visit:
 def told(network: Network, visit: Visit) -> dict[str, float]:
     """Stated probability that each cause is present at some corner [unitless]."""
     evidence = {spot: hard(network.findings[spot], said) for spot, said in visit.answers.items()}
-    return anywhere(believe(network, evidence))
+    belief = believe(network, evidence)
+    causes = sorted({node.spot.id for node in network.causes})
+    return {cause: anywhere(belief, cause) for cause in causes}
 
 
 def bands(pairs: Sequence[tuple[float, bool]]) -> list[Band]:

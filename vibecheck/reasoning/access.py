@@ -41,10 +41,10 @@ class Ways:
         self.place = place
         self.position = position or start
         self._scopes = {state.id: state.scope for state in self._access.states}
-        self._here = _lengths(_graph(library, place), self.position)
-        self._bay = _lengths(
-            _graph(library, Place.BAY), Position(self._access.places[Place.BAY].start)
-        )
+        key = _Key(library.digest, self._access)
+        self._here = _lengths(key, place, self.position)
+        bay = Position(self._access.places[Place.BAY].start)
+        self._bay = _lengths(key, Place.BAY, bay)
         self._visit = self._access.shop_visit_minutes if place is Place.DRIVEWAY else 0.0
 
     def to(self, state: str, corner: Corner | None, *, here: bool = True) -> Way:
@@ -62,19 +62,6 @@ class Ways:
         if corner is not None:
             return [Position(state, corner)]
         return [Position(state, each) for each in Corner]
-
-
-def _lengths(graph: nx.DiGraph, start: Position) -> dict[Position, float]:
-    if start not in graph:
-        return {start: 0.0}
-    lengths: dict[Position, float] = nx.single_source_dijkstra_path_length(
-        graph, start, weight="minutes"
-    )
-    return lengths
-
-
-def _graph(library: Library, place: Place) -> nx.DiGraph:
-    return _place_graph(_Key(library.digest, library.access), place)
 
 
 class _Key:
@@ -103,6 +90,17 @@ def _place_graph(key: _Key, place: Place) -> nx.DiGraph:
             graph.add_edge(start, to, minutes=move.minutes)
             graph.add_edge(to, start, minutes=move.back)
     return graph
+
+
+@lru_cache(maxsize=256)
+def _lengths(key: _Key, place: Place, start: Position) -> dict[Position, float]:
+    graph = _place_graph(key, place)
+    if start not in graph:
+        return {start: 0.0}
+    lengths: dict[Position, float] = nx.single_source_dijkstra_path_length(
+        graph, start, weight="minutes"
+    )
+    return lengths
 
 
 def _at(state: str, corner: Corner, scopes: dict[str, Scope]) -> Position:

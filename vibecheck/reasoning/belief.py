@@ -6,6 +6,7 @@ probability; the sets speak about the touched ones only.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -93,6 +94,22 @@ class Belief:
         """Chance of each state under each listed set as it stands, shape (listed, states)."""
         return self._states(spot, self.sets.members, self.calm)
 
+    def explain_normal(self, spots: Sequence[Spot]) -> Array:
+        """Chance of staying normal of graded findings under each listed set, shape (listed, f).
+
+        Up to a factor for each finding that is the same for all sets.
+        """
+        rows = np.ones((len(self.table.touched) + 1, len(spots)))
+        for f, spot in enumerate(spots):
+            node = self.network.findings[spot]
+            rank = self._rank[node.named_by]
+            known = rank >= 0
+            rows[rank[known], f] = node.table[known, 0]
+        chances: Array = np.ones((len(self.sets.weights), len(spots)))
+        for column in self.sets.members.T:
+            chances *= rows[column]
+        return chances
+
     def _states(self, spot: Spot, members: NDArray[np.intp], stray: Array) -> Array:
         """States for sets of causes, to which every cause is added with its stray chance."""
         node = self.network.findings[spot]
@@ -174,3 +191,20 @@ def believe(network: Network, evidence: Evidence, effort: Effort | None = None) 
     chances = table.calm.copy()
     chances[table.touched] = sets.chances
     return Belief(network, evidence, table, sets, np.clip(chances, 0.0, 1.0))
+
+
+def anywhere(belief: Belief, cause: str) -> float:
+    """Chance that a cause is present at some corner or another [unitless].
+
+    Faults at two corners hardly ever come together once a complaint is explained, so the chances
+    of the corners are not independent; the union is taken over the listed sets of causes.
+    """
+    spots = [index for index, node in enumerate(belief.network.causes) if node.spot.id == cause]
+    if not spots:
+        return 0.0
+    weights = belief.sets.weights / belief.sets.weights.sum()
+    ranks = belief._rank[spots]
+    absent = ~np.isin(belief.sets.members, ranks[ranks >= 0]).any(axis=1)
+    elsewhere = float(np.prod(1.0 - belief.calm[spots]))
+    union = 1.0 - float(weights @ absent) * elsewhere
+    return max(union, float(belief.chances[spots].max()))

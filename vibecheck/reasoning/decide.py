@@ -102,7 +102,7 @@ def rule(
         return Ruling(Verdict.SAME_REMEDY, True, agreed.spot, agreed.chance)
     if not checks:
         return Ruling(Verdict.NOTHING_LEFT, True, first.spot, first.chance)
-    asked = [option for option in checks if not option.rule.safety]
+    asked = [option for option in checks if not option.urgent]
     if _called_for(belief, first) >= CONFIDENT_ENOUGH and not any(
         worth_asking(belief, option, first) for option in asked
     ):

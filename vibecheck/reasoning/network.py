@@ -73,6 +73,21 @@ class Network:
     index: dict[Spot, int]
     findings: dict[Spot, FindingNode]
 
+    @cached_property
+    def asks(self) -> dict[Spot, tuple[Spot, ...]]:
+        """For every check where it stands, the findings it yields on this vehicle."""
+        library = self.library
+        return {
+            spot: tuple(
+                each
+                for finding in rule.yields
+                for each in finding_spots(library.findings[finding], spot.corner)
+                if each in self.findings
+            )
+            for rule in library.checks.values()
+            for spot in spots(rule, self.facts)
+        }
+
     @property
     def odds(self) -> Array:
         """Prior odds of every cause, shape (causes,), unitless."""

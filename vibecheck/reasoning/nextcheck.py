@@ -44,6 +44,7 @@ class Situation:
     ways : the access graph from the present position.
     done : checks that are finished, skipped, or cannot be done here.
     closed : findings that have an answer, or of which the person is not sure.
+    unsure : of the latter, the check at which the person was not sure ("" if not known).
     again : measured findings whose reading is undecided, to be measured again, with the
         likelihood of the present reading, shape (states,).
     tools : tools at hand; None means all.
@@ -53,6 +54,7 @@ class Situation:
     ways: Ways
     done: Collection[Spot] = ()
     closed: Collection[Spot] = ()
+    unsure: Mapping[Spot, str] = field(default_factory=dict)
     again: Mapping[Spot, Array] = field(default_factory=dict)
     tools: Collection[str] | None = None
     prune_below: float = 0.01
@@ -248,12 +250,12 @@ def mutual_information(weights: Array, chances: Array) -> float:
 def _rough(
     predictor: _Predictor, spot: Spot, rule: Check, situation: Situation
 ) -> Option | None:
-    network = predictor.belief.network
-    seen = [each for id_ in rule.yields for each in _spots_of(predictor, id_, spot)]
     asks = tuple(
         each
-        for each in seen
-        if each in network.findings and (each not in situation.closed or each in situation.again)
+        for each in predictor.belief.network.asks[spot]
+        if each not in situation.closed
+        or each in situation.again
+        or may_still_tell(rule, situation.unsure.get(each))
     )
     if not asks:
         return None
@@ -301,9 +303,12 @@ def _is_urgent(
     )
 
 
-def _spots_of(predictor: _Predictor, finding_id: str, spot: Spot) -> tuple[Spot, ...]:
-    finding = predictor.belief.network.library.findings[finding_id]
-    return finding_spots(finding, spot.corner)
+def may_still_tell(rule: Check, unsure_at: str | None) -> bool:
+    """Whether a check may still tell what a person was not sure of at the check `unsure_at`.
+
+    That closes all questions and the check itself; a look, a measurement or a trial may tell.
+    """
+    return unsure_at is not None and rule.kind is not CheckKind.QUESTION and rule.id != unsure_at
 
 
 def _has_tools(rule: Check, situation: Situation) -> bool:

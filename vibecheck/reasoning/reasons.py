@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from vibecheck.knowledge.model import Spot
 from vibecheck.reasoning.belief import Belief
+from vibecheck.reasoning.evidence import is_normal
 
 Array = NDArray[np.float64]
 TINY = 1e-300
@@ -36,6 +37,8 @@ class Weights(Mapping[Spot, tuple[Weight, ...]]):
         self._network = belief.network
         self._observed = [spot for spot in belief.evidence if spot in belief.network.findings]
         self._bits = _all_bits(belief, self._observed)
+        known = np.where(np.isnan(self._bits), np.inf, self._bits)
+        self._lowest = known.argmin(axis=0) if self._observed else np.zeros(0, dtype=int)
 
     def __getitem__(self, cause: Spot) -> tuple[Weight, ...]:
         column = self._bits[:, self._network.index[cause]]
@@ -52,11 +55,12 @@ class Weights(Mapping[Spot, tuple[Weight, ...]]):
 
     def heaviest_against(self, cause: Spot) -> Weight | None:
         """The finding that speaks most against a cause."""
-        column = self._bits[:, self._network.index[cause]]
-        if np.isnan(column).all():
+        index = self._network.index[cause]
+        if not self._observed:
             return None
-        worst = int(np.nanargmin(column))
-        return Weight(self._observed[worst], float(column[worst]))
+        worst = int(self._lowest[index])
+        bits = float(self._bits[worst, index])
+        return None if np.isnan(bits) else Weight(self._observed[worst], bits)
 
 
 def weights(belief: Belief) -> Weights:
@@ -83,14 +87,27 @@ def _all_bits(belief: Belief, observed: list[Spot]) -> Array:
 def _touched_bits(belief: Belief, observed: list[Spot]) -> Array:
     """Change of the log odds of each touched cause by each finding, shape (f, touched) [bit]."""
     listed = belief.sets.weights
-    without = np.empty((len(observed), len(listed)))
-    for f, spot in enumerate(observed):
-        likelihood = belief.explain(spot) @ belief.evidence[spot]
-        without[f] = listed / np.maximum(likelihood, TINY)
+    without = listed / np.maximum(_likelihoods(belief, observed), TINY)
     now = _logit(_by_cause(belief, listed[None]), listed.sum(keepdims=True)[:, None])
     before = _logit(_by_cause(belief, without), without.sum(axis=1, keepdims=True))
     bits: Array = (now - before) / np.log(2.0)
     return bits
+
+
+def _likelihoods(belief: Belief, observed: list[Spot]) -> Array:
+    """Likelihood of each finding's evidence under each listed set, shape (f, listed).
+
+    For findings that are certainly normal, by far the most, it is a product over the members of
+    a set alone: all of them are worked out together, up to a factor that is the same for all sets.
+    """
+    network, evidence = belief.network, belief.evidence
+    plain = [f for f, spot in enumerate(observed)
+             if is_normal(network.findings[spot], evidence[spot])]
+    found = np.empty((len(observed), len(belief.sets.weights)))
+    found[plain] = belief.explain_normal([observed[f] for f in plain]).T
+    for f in sorted(set(range(len(observed))) - set(plain)):
+        found[f] = belief.explain(observed[f]) @ evidence[observed[f]]
+    return found
 
 
 def _by_cause(belief: Belief, weights: Array) -> Array:

@@ -17,7 +17,8 @@ from vibecheck.knowledge.words import Corner, Place, Scope
 from vibecheck.metrology.decision import Zone
 from vibecheck.reasoning.access import Position, Ways
 from vibecheck.reasoning.evidence import hard
-from vibecheck.reasoning.network import Network, finding_spots, spots
+from vibecheck.reasoning.network import Network, finding_spots
+from vibecheck.reasoning.nextcheck import may_still_tell
 from vibecheck.session.answers import UNSURE, Assignment, draft_of
 from vibecheck.session.judge import Judged, judge
 
@@ -30,6 +31,7 @@ class Gathered:
 
     evidence : likelihood over the states of each observed finding.
     closed : findings with an answer, or of which the person is not sure.
+    unsure : of the latter, the check at which the person was not sure ("" if not known).
     again : undecided readings, to be measured again, with their likelihood.
     entries, judged : the entry in force and the judged reading of a finding.
     done : checks finished, skipped, or impossible here.
@@ -39,6 +41,7 @@ class Gathered:
 
     evidence: dict[Spot, Array]
     closed: frozenset[Spot]
+    unsure: dict[Spot, str]
     again: dict[Spot, Array]
     entries: dict[Spot, Entry]
     judged: dict[Spot, Judged]
@@ -79,6 +82,7 @@ def gather(network: Network, case: Case, facts: Mapping[str, str], place: Place)
     entries: dict[Spot, Entry] = {}
     judged: dict[Spot, Judged] = {}
     closed: set[Spot] = set()
+    unsure: dict[Spot, str] = {}
     for entry in active_entries(case):
         spot = _spot(entry)
         node = network.findings.get(spot)
@@ -87,6 +91,7 @@ def gather(network: Network, case: Case, facts: Mapping[str, str], place: Place)
         closed.add(spot)
         entries[spot] = entry
         if entry.value == UNSURE:
+            unsure[spot] = entry.check
             continue
         if entry.value in node.states:
             evidence[spot] = hard(node, entry.value)
@@ -96,10 +101,18 @@ def gather(network: Network, case: Case, facts: Mapping[str, str], place: Place)
         evidence[spot] = result.likelihood
         if result.decision is not None and result.decision.zone is Zone.UNDECIDED:
             again[spot] = result.likelihood
-    done = _done(network, case, facts, closed, again)
+    done = _done(network, case, closed, unsure, set(again))
     position, minutes = _trail(library, case, place)
     return Gathered(
-        evidence, frozenset(closed), again, entries, judged, frozenset(done), position, minutes
+        evidence=evidence,
+        closed=frozenset(closed),
+        unsure=unsure,
+        again=again,
+        entries=entries,
+        judged=judged,
+        done=frozenset(done),
+        position=position,
+        minutes=minutes,
     )
 
 
@@ -117,25 +130,22 @@ def _spot(entry: Entry) -> Spot:
 
 
 def _done(
-    network: Network,
-    case: Case,
-    facts: Mapping[str, str],
-    closed: set[Spot],
-    again: dict[Spot, Array],
+    network: Network, case: Case, closed: set[Spot], unsure: Mapping[Spot, str], again: set[Spot]
 ) -> set[Spot]:
-    library = network.library
-    done = {
+    """Checks that were passed over, or that have nothing left to tell."""
+    passed = {
         Spot(entry.check, Corner(entry.corner) if entry.corner else None)
         for entry in active_steps(case)
     }
-    for check in library.checks.values():
-        for spot in spots(check, facts):
-            seen = [each for each in asks(library, check, spot.corner) if each in network.findings]
-            if seen and all(each in closed for each in seen):
-                done.add(spot)
-            if any(each in again for each in seen):
-                done.discard(spot)
-    return done
+    checks = network.library.checks
+    finished = {
+        spot
+        for spot, seen in network.asks.items()
+        if seen
+        and all(each in closed and each not in again for each in seen)
+        and not any(may_still_tell(checks[spot.id], unsure.get(each)) for each in seen)
+    }
+    return passed | finished
 
 
 def _trail(library: Library, case: Case, place: Place) -> tuple[Position, float]:

@@ -5,15 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from vibecheck.casebook.case import Case
 from vibecheck.casebook.journal import append
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.proofs import Must, PlacedProof, Proof
-from vibecheck.reasoning.belief import Belief, membership
 from vibecheck.session.answers import drafts, parse_assignment
 from vibecheck.session.facts import read_facts
 from vibecheck.session.workbench import Workbench
@@ -40,23 +36,6 @@ class Tried:
         first = ", ".join(f"{spot} {chance:.2f}" for spot, chance in self.ranking[:4])
         at = f"{self.placed.file}:{self.placed.line}"
         return f"{at}: {proof.cause} must {proof.must.value.replace('_', ' ')}, but: {first}"
-
-
-def anywhere(belief: Belief) -> dict[str, float]:
-    """Chance that each cause is present, at some corner or another [unitless].
-
-    Faults at two corners hardly ever come together once a complaint is explained, so the chances
-    of the corners are not independent; the union is taken over the sets of causes.
-    """
-    listed = membership(belief.sets.members, len(belief.table.touched))
-    weights = belief.sets.weights / belief.sets.weights.sum()
-    absent: dict[str, NDArray[np.float64]] = {}
-    for rank, index in enumerate(belief.table.touched):
-        cause = belief.network.causes[index].spot.id
-        absent[cause] = absent.get(cause, np.ones(len(weights))) * ~listed[:, rank]
-    for node, chance in zip(belief.network.causes, belief.calm, strict=True):
-        absent[node.spot.id] = absent.get(node.spot.id, np.ones(len(weights))) * (1.0 - chance)
-    return {cause: 1.0 - float(weights @ rows) for cause, rows in absent.items()}
 
 
 def bench_of(library: Library, facts: dict[str, str], answers: Sequence[str]) -> Workbench:

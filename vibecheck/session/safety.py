@@ -10,7 +10,7 @@ import numpy as np
 from vibecheck.knowledge.model import Caution, Seen, Spot, Trigger
 from vibecheck.knowledge.words import Danger, Level, Place
 from vibecheck.metrology.units import parse
-from vibecheck.reasoning.belief import Belief
+from vibecheck.reasoning.belief import Belief, anywhere
 from vibecheck.reasoning.decide import Try
 from vibecheck.reasoning.network import Network
 from vibecheck.reasoning.nextcheck import Option
@@ -91,16 +91,14 @@ def drive(outlook: Outlook, shown: Iterable[CautionShown]) -> Drive:
 
 def _danger(outlook: Outlook, level: Danger) -> tuple[float, str]:
     """The likeliest cause of this danger, and the chance that it is present at some corner."""
-    absent: dict[str, float] = {}
-    best: dict[str, tuple[float, Spot]] = {}
-    for node, chance in zip(outlook.network.causes, outlook.belief.chances, strict=True):
-        if node.rule.danger is level:
-            absent[node.spot.id] = absent.get(node.spot.id, 1.0) * (1.0 - float(chance))
-            best[node.spot.id] = max(best.get(node.spot.id, (0.0, node.spot)), (chance, node.spot))
-    if not absent:
+    causes = {node.spot.id for node in outlook.network.causes if node.rule.danger is level}
+    if not causes:
         return 0.0, ""
-    top = min(absent, key=lambda cause: absent[cause])
-    return 1.0 - absent[top], cause_name(outlook.network.library, best[top][1]).lower()
+    chances = {cause: anywhere(outlook.belief, cause) for cause in sorted(causes)}
+    top = max(chances, key=lambda cause: chances[cause])
+    spots = [spot for spot in outlook.network.index if spot.id == top]
+    best = max(spots, key=lambda spot: outlook.belief.chances[outlook.network.index[spot]])
+    return chances[top], cause_name(outlook.network.library, best).lower()
 
 
 def _named(outlook: Outlook) -> dict[str, str]:

@@ -123,6 +123,7 @@ class Workbench:
             ways=self.ways,
             done=self.gathered.done,
             closed=self.gathered.closed,
+            unsure=self.gathered.unsure,
             again=self.gathered.again,
             tools=self._tools(),
             prune_below=self.library.settings.prune_below,
