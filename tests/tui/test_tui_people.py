@@ -7,6 +7,7 @@ from typing import Any
 from textual.widgets import Input, SelectionList, Static
 
 from vibecheck.casebook import store
+from vibecheck.report.sheets import sheet_text
 from vibecheck.session.desk import Desk
 from vibecheck.session.ending import HEADLINES
 from vibecheck.session.interview import MOST_AT_COUNTER
@@ -68,6 +69,14 @@ async def test_writer_ends_within_twelve_questions_with_word_and_bay_time(stage:
         assert "min" in text
         assert it.desk.view().drive.word.value.upper() in it.words
         assert store.load(it.desk.path).case.place == "counter"
+
+        await it.press("p")
+        sheet = str(it.app.screen.query_one("#sheet", Static).content)
+        assert sheet == sheet_text(it.desk, "counter")
+        await it.press("k", "c", "k", "escape")
+        kept = it.desk.path.with_name(f"{it.desk.path.stem}-counter.txt")
+        assert kept.read_text(encoding="utf-8") == sheet
+        assert kept.with_name(kept.name.replace("counter", "customer")).is_file()
 
         await it.press("m", "2")
         assert it.desk.case.place == "bay"

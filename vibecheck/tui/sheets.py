@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 from typing import ClassVar
 
@@ -13,24 +11,12 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from vibecheck.errors import InputError
+from vibecheck.report.sheets import sheet_text
 from vibecheck.session.desk import Desk
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.keyline import KeyLine
-
-_WRITER = "vibecheck.report.sheets"
-
-
-def can_print() -> bool:
-    """True if sheets can be written."""
-    return find_spec(_WRITER) is not None
-
-
-def sheet_text(desk: Desk, reader: str) -> str:
-    """The sheet for a reader (counter, bay, driveway, customer) as plain text."""
-    text: str = import_module(_WRITER).sheet_text(desk, reader)
-    return text
 
 
 class SheetScreen(BaseScreen[None]):

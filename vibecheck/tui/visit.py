@@ -23,7 +23,6 @@ from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.catalog import bench_for
 from vibecheck.tui.dialogs import ChoiceDialog, doubt_choices, doubt_text
 from vibecheck.tui.plain import line
-from vibecheck.tui.sheets import can_print
 from vibecheck.tui.widgets.aside import Aside
 from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
 from vibecheck.tui.widgets.endpage import EndPage
@@ -32,7 +31,7 @@ from vibecheck.tui.widgets.standing import Standing
 from vibecheck.tui.widgets.topbar import TopBar
 
 _WATCH_FILE_S = 4.0
-_CHANGING_KEYS = ("unsure", "go_on", "other_corner", "instrument", "sheet")
+_CHANGING_KEYS = ("unsure", "go_on", "other_corner", "instrument")
 
 
 class VisitScreen(BaseScreen[None]):
@@ -143,7 +142,7 @@ class VisitScreen(BaseScreen[None]):
         page = self.query_one(EndPage)
         found = ending(self.desk, nothing_left=ended is not Ended.DECIDED)
         page.refuse("")
-        page.show(found, ended, self.desk.view(), sheet=can_print())
+        page.show(found, ended, self.desk.view())
         self.query_one("#left", ContentSwitcher).current = "ended"
         page.focus_answer()
 
@@ -286,7 +285,7 @@ class VisitScreen(BaseScreen[None]):
         if name == "instrument":
             calculator = self.question.check.calculator if self.question else ""
             return bench_for(calculator) is not None
-        return can_print() if name == "sheet" else True
+        return True
 
     # What happens around the visit
 

@@ -35,13 +35,13 @@ class EndPage(Vertical):
         yield Static(id="ending-refusal")
         yield ChoiceList(name_id="actions")
 
-    def show(self, ending: Ending, ended: Ended, view: SessionView, *, sheet: bool) -> None:
+    def show(self, ending: Ending, ended: Ended, view: SessionView) -> None:
         """Show how the interview ended."""
         self.query_one("#headline", Static).update(
             joined(line(ending.headline, "bold"), "\n", line(ended.value, "$text-muted"))
         )
         self.query_one("#ending-text", Static).update(ending_text(ending, view))
-        self.query_one("#actions", ChoiceList).show(_actions(ended, view, sheet))
+        self.query_one("#actions", ChoiceList).show(_actions(ended, view))
 
     def focus_answer(self) -> None:
         """Put the cursor on the actions."""
@@ -99,10 +99,11 @@ def remedy_text(remedy: RemedyChoice) -> Content:
     return stacked(parts)
 
 
-def _actions(ended: Ended, view: SessionView, sheet: bool) -> list[Choice]:
-    actions = [Choice("ranking", "See the ranking and the remedies", "r")]
-    if sheet:
-        actions.insert(0, Choice("sheet", "See and keep the sheet", "p"))
+def _actions(ended: Ended, view: SessionView) -> list[Choice]:
+    actions = [
+        Choice("sheet", "See and keep the sheet", "p"),
+        Choice("ranking", "See the ranking and the remedies", "r"),
+    ]
     if ended is not Ended.NOTHING:
         actions.append(Choice("go_on", "Ask on all the same", "g"))
     if view.place != "bay":
