@@ -7,7 +7,8 @@ import re
 import pytest
 
 from vibecheck.errors import InputError
-from vibecheck.report.paper import Paper, time_range, to_write
+from vibecheck.report.lines import time_range
+from vibecheck.report.paper import Paper, to_write
 from vibecheck.report.sheets import READERS, sheet_lines, sheet_text
 from vibecheck.session.interview import bay_minutes
 

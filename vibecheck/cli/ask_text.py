@@ -3,8 +3,16 @@
 from __future__ import annotations
 
 from vibecheck.cli.print_rank import one_remedy
-from vibecheck.report.lines import CORNERS, capital, labelled, minutes, percent, wrapped
-from vibecheck.report.paper import LEVELS, time_range
+from vibecheck.report.lines import (
+    CORNERS,
+    capital,
+    labelled,
+    minutes,
+    percent,
+    time_range,
+    wrapped,
+)
+from vibecheck.report.paper import LEVELS
 from vibecheck.session.ending import Ending
 from vibecheck.session.interview import Ended, Question
 from vibecheck.session.views import CautionShown, NextCheck, SessionView

@@ -11,6 +11,7 @@ from vibecheck.report.lines import (
     minutes,
     percent,
     safe,
+    time_range,
     wrapped,
 )
 from vibecheck.session.views import (
@@ -146,11 +147,10 @@ def ruled_out_lines(view: SessionView, width: int, everything: bool) -> list[str
 
 def conclusion_lines(view: SessionView, width: int) -> list[str]:
     """Whether there is more to find out, and the time it took."""
-    low, high = view.minutes_expected
     word = "Decided" if view.conclusion.decided else "Not decided yet"
     spent = f"Spent {minutes(view.minutes_spent)}"
     if not view.conclusion.decided:
-        spent += f", still to expect {minutes(low)} to {minutes(high)}"
+        spent += f", still to expect: {time_range(view.minutes_expected)}"
     return [*heading(word, width), *wrapped(capital(view.conclusion.text), width),
             *wrapped(f"{spent}.", width)]
 

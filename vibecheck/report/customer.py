@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from vibecheck.knowledge.library import Library
-from vibecheck.report.lines import CORNERS, capital, minutes
+from vibecheck.report.lines import CORNERS, capital, minutes, time_range
 from vibecheck.report.paper import (
     Paper,
     answer_texts,
     complaint_lines,
     drive_lines,
     foot_lines,
-    time_range,
     title_lines,
 )
 from vibecheck.session.views import RankedCause, RemedyChoice, RuledOut

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from vibecheck.report.lines import capital, minutes, percent
+from vibecheck.report.lines import capital, minutes, percent, time_range
 from vibecheck.report.paper import (
     Paper,
     caution_lines,
@@ -12,7 +12,6 @@ from vibecheck.report.paper import (
     foot_lines,
     found_lines,
     signature_lines,
-    time_range,
     title_lines,
     to_write,
     together,

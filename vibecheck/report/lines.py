@@ -86,3 +86,14 @@ CORNERS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "ri
 def signed(label: str | None, corner: str | None) -> str:
     """An id as it is typed: FINDING@CORNER, or the id alone."""
     return f"{label}@{corner}" if corner else f"{label}"
+
+
+def time_range(both: tuple[float, float]) -> str:
+    """A range of times in [min], in words."""
+    low, high = both
+    if high <= 0.0:
+        return "none needed"
+    low_text, high_text = minutes(low), minutes(high)
+    if low_text == high_text:
+        return f"about {high_text}"
+    return f"{low_text} to {high_text}"

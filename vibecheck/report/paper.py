@@ -15,7 +15,7 @@ from msgspec import structs
 from vibecheck.casebook.journal import ordered, retracted_ids
 from vibecheck.knowledge.words import CheckKind, FindingKind
 from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
-from vibecheck.report.lines import capital, heading, minutes, safe, wrapped
+from vibecheck.report.lines import capital, heading, safe, wrapped
 from vibecheck.session.advice import next_check
 from vibecheck.session.desk import Desk
 from vibecheck.session.views import AnswerShown, CautionShown, DriveWord, NextCheck, SessionView
@@ -192,17 +192,6 @@ def together(*views: SessionView) -> list[CautionShown]:
     found = {each.id: each for view in views for each in view.cautions}
     order = list(LEVELS)
     return sorted(found.values(), key=lambda each: order.index(each.level))
-
-
-def time_range(both: tuple[float, float]) -> str:
-    """A range of times in [min], in words."""
-    low, high = both
-    if high <= 0.0:
-        return "none needed"
-    low_text, high_text = minutes(low), minutes(high)
-    if low_text == high_text:
-        return f"about {high_text}"
-    return f"{low_text} to {high_text}"
 
 
 def to_write(label: str, width: int, unit: str = "", indent: int = 2) -> list[str]:
