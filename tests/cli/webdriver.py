@@ -6,8 +6,11 @@ Only the standard library is needed: the protocol is JSON over HTTP
 
 from __future__ import annotations
 
+import contextlib
 import json
+import os
 import shutil
+import signal
 import subprocess
 import time
 import urllib.error
@@ -33,7 +36,8 @@ class Browser:
         assert DRIVER is not None
         self._url = f"http://127.0.0.1:{port}"
         self._driver = subprocess.Popen(
-            [DRIVER, f"--port={port}"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+            [DRIVER, f"--port={port}"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            start_new_session=True,
         )
         options = {"binary": CHROMIUM, "args": [*_SWITCHES, f"--user-data-dir={folder}"]}
         try:
@@ -62,7 +66,7 @@ class Browser:
         request = urllib.request.Request(
             self._url + path, body, {"Content-Type": "application/json"}, method=method
         )
-        with urllib.request.urlopen(request, timeout=60) as answer:
+        with urllib.request.urlopen(request, timeout=2 * PATIENCE_S) as answer:
             return json.load(answer)["value"]
 
     def before_pages(self, script: str) -> None:
@@ -94,12 +98,20 @@ class Browser:
         return found
 
     def close(self) -> None:
-        """End the browser and its driver."""
+        """End the browser and its driver, by force if they do not end by themselves."""
         try:
             self._call("DELETE", self._session)
+        except OSError:
+            pass  # a browser that hangs on its way out says nothing about the page
         finally:
             self._end_driver()
 
     def _end_driver(self) -> None:
         self._driver.terminate()
-        self._driver.wait(timeout=30)
+        try:
+            self._driver.wait(timeout=PATIENCE_S)
+        except subprocess.TimeoutExpired:
+            pass
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(self._driver.pid, signal.SIGKILL)
+        self._driver.wait()
