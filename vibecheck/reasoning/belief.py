@@ -204,7 +204,9 @@ def anywhere(belief: Belief, cause: str) -> float:
         return 0.0
     weights = belief.sets.weights / belief.sets.weights.sum()
     ranks = belief._rank[spots]
-    absent = ~np.isin(belief.sets.members, ranks[ranks >= 0]).any(axis=1)
+    sought = np.zeros(len(belief.table.touched) + 1, dtype=bool)  # the last stands for no cause
+    sought[ranks[ranks >= 0]] = True
+    absent = ~sought[belief.sets.members].any(axis=1)
     elsewhere = float(np.prod(1.0 - belief.calm[spots]))
     union = 1.0 - float(weights @ absent) * elsewhere
     return max(union, float(belief.chances[spots].max()))

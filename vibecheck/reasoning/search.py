@@ -54,7 +54,7 @@ class Effort:
     cut: float = 1e-7
     most_causes: int = 6
     most_branches: int = 600
-    most_listed: int = 2000
+    most_listed: int = 1000
     most_kept: int = 400
 
 

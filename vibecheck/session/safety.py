@@ -20,6 +20,7 @@ from vibecheck.session.wording import answer_text, cause_name, chance_word
 
 LIKELY_ENOUGH = 0.2  # a cause's own cautions are shown from this probability on
 GENTLY_ABOVE = 0.3
+REMEDY_NEAR = 0.4  # the first remedy's own cautions are shown from this chance of cure on
 _RANK = {Level.STOP: 0, Level.WORK: 1, Level.NOTE: 2}
 
 
@@ -41,8 +42,9 @@ class Outlook:
 
     @property
     def coming_remedy(self) -> Try | None:
-        """The remedy to try first."""
-        return self.tries[0] if self.tries else None
+        """The remedy to try first, once it is likely enough to be near."""
+        near = self.tries and self.tries[0].chance >= REMEDY_NEAR
+        return self.tries[0] if near else None
 
 
 def cautions(outlook: Outlook) -> tuple[CautionShown, ...]:
