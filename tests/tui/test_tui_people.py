@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from textual.widgets import Input, SelectionList, Static
+from textual.widgets import Input, Static
 
 from vibecheck.casebook import store
 from vibecheck.report.sheets import sheet_text
@@ -16,6 +16,7 @@ from vibecheck.tui.newvisit import NewVisitScreen
 from vibecheck.tui.start import StartScreen
 from vibecheck.tui.tools import ToolsScreen
 from vibecheck.tui.visit import VisitScreen
+from vibecheck.tui.widgets.choices import ChoiceList
 
 SHAKES = {  # a shake at highway speed that came over weeks
     "vibration": "strong", "feel": "shimmy", "felt_in_steering_wheel": "strong",
@@ -134,9 +135,15 @@ async def test_owner_ticks_tools_and_ends_with_a_plain_word(stage: Any) -> None:
     async with stage() as it:
         await begin(it, "3", "my car")
         assert isinstance(it.app.screen, ToolsScreen)
-        tools = it.app.screen.query_one("#tools", SelectionList)
-        tools.deselect_all()
-        tools.select("flashlight")
+        tools = it.app.screen.query_one("#tools", ChoiceList)
+        for at, tool in enumerate(tools.shown):
+            ticked = tool.text.startswith("[x] ")
+            assert ticked or tool.text.startswith("[ ] ")
+            if ticked != (tool.value == "flashlight"):
+                tools.highlighted = at
+                await it.press("space" if at % 2 else "enter")
+        marks = [tool.text[:4] for tool in tools.shown]
+        assert marks.count("[x] ") == 1 and "[ ] " in it.text
         await it.press("k")
         assert it.desk.case.tools == ["flashlight"]
 

@@ -8,13 +8,13 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
-from textual.widgets import Button, SelectionList, Static
-from textual.widgets.selection_list import Selection
+from textual.widgets import Button, OptionList, Static
 
 from vibecheck.session.desk import Desk
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.plain import joined, plain
+from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.keyline import KeyLine
 
 
@@ -28,6 +28,7 @@ class ToolsScreen(BaseScreen[None]):
         "ticked to begin with."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("space", "tick", "Tick"),
         Binding("ctrl+s,k", "keep", "Keep", key_display="k"),
         Binding("escape,q", "dismiss", "Leave as before", key_display="Esc"),
     ]
@@ -35,23 +36,14 @@ class ToolsScreen(BaseScreen[None]):
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self.desk = desk
+        known = desk.library.tools.values()
+        self._tools = sorted(known, key=lambda tool: not tool.home)
+        self.ticked = set(desk.case.tools) or {tool.id for tool in known if tool.home}
 
     def compose(self) -> ComposeResult:
         """Home tools first."""
         yield Static("Which of these tools are at hand?", classes="screen-title")
-        tools = sorted(self.desk.library.tools.values(), key=lambda tool: not tool.home)
-        ticked = set(self.desk.case.tools) or {tool.id for tool in tools if tool.home}
-        yield SelectionList[str](
-            *(
-                Selection(
-                    joined(line(tool.name),
-                           joined("  ", line(tool.note, "$text-muted")) if tool.note else ""),
-                    tool.id, tool.id in ticked,
-                )
-                for tool in tools
-            ),
-            id="tools",
-        )
+        yield ChoiceList(self._rows(), name_id="tools")
         yield Static(id="tools-word")
         with Horizontal(classes="window-buttons"):
             yield Button(plain("Keep these (k)"), id="keep", variant="primary", compact=True)
@@ -62,10 +54,30 @@ class ToolsScreen(BaseScreen[None]):
         """The list takes the keys."""
         self.query_one("#tools").focus()
 
+    def _rows(self) -> list[Choice]:
+        """The tools with their ticks; whether one is ticked shows by its shape."""
+        return [
+            Choice(tool.id, f"{'[x]' if tool.id in self.ticked else '[ ]'} {tool.name}",
+                   remark=tool.note)
+            for tool in self._tools
+        ]
+
+    @on(OptionList.OptionSelected, "#tools")
+    def _selected(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.action_tick()
+
+    def action_tick(self) -> None:
+        """Tick or untick the tool in hand."""
+        tools = self.query_one("#tools", ChoiceList)
+        if tools.chosen is not None:
+            self.ticked ^= {tools.chosen.value}
+            tools.show(self._rows(), keep_place=True)
+
     @on(Button.Pressed, "#keep")
     def action_keep(self) -> None:
         """Keep what is ticked."""
-        chosen = self.query_one("#tools", SelectionList).selected
+        chosen = [tool.id for tool in self._tools if tool.id in self.ticked]
         word = attempt(lambda: self.desk.set_tools(chosen))
         if word:
             self.query_one("#tools-word", Static).update(joined("! ", plain(word)))

@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from vibecheck.errors import InputError, VibecheckError
 from vibecheck.session.benches.result import BenchView
@@ -22,6 +22,7 @@ from vibecheck.tui.benches.outcome import outcome_text, picture_of
 from vibecheck.tui.benches.slots import BenchForm, Slot
 from vibecheck.tui.phrases import CORNERS
 from vibecheck.tui.plain import joined, line, plain, visible
+from vibecheck.tui.widgets.keyline import KeyLine
 from vibecheck.tui.widgets.plot import Plot
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ class BenchScreen(BaseScreen[bool]):
                 with VerticalScroll(id="bench-scroll", can_focus=False):
                     yield Static(id="bench-result")
                 yield Plot(name_id="bench-plot")
-        yield Footer(compact=True, show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Bring back what was typed before, and what the case knows."""
