@@ -15,6 +15,7 @@ changes no part. Which share of the total makes the work worth while is from mem
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -57,7 +58,7 @@ class Match:
     before, after : total first-harmonic vector now and predicted.
     uncertainty_before, uncertainty_after : of their amplitudes.
     gain, uncertainty_gain : amplitude saved.
-    worth : whether to do it; sentence says it in words.
+    worth : whether to do it.
     """
 
     turn_deg: float
@@ -68,7 +69,6 @@ class Match:
     gain: float
     uncertainty_gain: float
     worth: Worth
-    sentence: str
 
     @property
     def low(self) -> float:
@@ -79,6 +79,23 @@ class Match:
     def high(self) -> float:
         """Greatest amplitude to be expected after the turn."""
         return self.after.amplitude + self.uncertainty_after
+
+    @property
+    def sentence(self) -> str:
+        """The turn and what it brings, in the unit of the vectors."""
+        return self.told("{:.2f}".format)
+
+    def told(self, number: Callable[[float], str], unit: str = "") -> str:
+        """The sentence with its sizes written by `number`, followed by `unit`."""
+        sizes = f"{unit} high to low".lstrip()
+        before, turn = number(self.before.tir), self.turn_deg
+        if min(turn, FULL_TURN_DEG - turn) < FEW_DEGREES:
+            return f"the parts stand at their best already: {before} {sizes}"
+        if self.worth is Worth.NOT_NEEDED:
+            return f"{before} {sizes} is within the limit: leave it"
+        after, spread = number(self.after.tir), number(2.0 * self.uncertainty_after)
+        return (f"{self.worth.value}: from {before} to {after} +/- {spread} {sizes} by a turn of "
+                f"{turn:.0f} deg")
 
 
 def best_turn(
@@ -112,8 +129,7 @@ def best_turn(
         before, after, turn, carrier_uncertainty, part_uncertainty
     )
     worth = _worth(before, after, spread, gain, gain_spread, limit_tir)
-    sentence = _sentence(worth, turn, before, after, spread)
-    return Match(turn, before, after, spread, spread, gain, gain_spread, worth, sentence)
+    return Match(turn, before, after, spread, spread, gain, gain_spread, worth)
 
 
 def turns_table(
@@ -160,18 +176,6 @@ def _worth(
     if limit_tir is not None and after.tir - 2.0 * spread >= limit_tir:
         return Worth.NOT_ENOUGH
     return Worth.YES
-
-
-def _sentence(worth: Worth, turn: float, before: Vector, after: Vector, spread: float) -> str:
-    result = (
-        f"from {before.tir:.2f} to {after.tir:.2f} +/- {2.0 * spread:.2f} high to low by a turn of "
-        f"{turn:.0f} deg"
-    )
-    if min(turn, FULL_TURN_DEG - turn) < FEW_DEGREES:
-        return f"the parts stand at their best already: {before.tir:.2f} high to low"
-    if worth is Worth.NOT_NEEDED:
-        return f"{before.tir:.2f} high to low is within the limit: leave it"
-    return f"{worth.value}: {result}"
 
 
 def _check(

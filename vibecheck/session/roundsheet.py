@@ -154,7 +154,7 @@ class RoundSheet:
         self._texts = [with_unit(text, Quantity.LENGTH, unit) for text in self._texts]
 
     def result(self, unit: str, limit: str = "") -> RunoutView:
-        """The runout of what was read so far.
+        """The runout of what was read so far; `unit` is that of bare numbers and of the texts.
 
         Raises
         ------
@@ -166,7 +166,7 @@ class RoundSheet:
         found = run(RunoutTyped(
             readings=in_one_unit([self.texts[place] for place in places], unit),
             angles="; ".join(f"{self.angle(place):.6g}" for place in places),
-            tolerance=limit, unit=unit,
+            tolerance=limit, unit=unit, told_in=unit,
         ))
         return structs.replace(found, readings=self.raw(unit))
 

@@ -7,14 +7,16 @@ too large for the limit in force, and another unit of length would not, the pers
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from vibecheck.errors import ReadingError
 from vibecheck.knowledge.library import Library
 from vibecheck.metrology.numerals import PLUS_MINUS
 from vibecheck.metrology.units import Quantity, parse, show, unit_named
-from vibecheck.session.judge import Limit, limit_in_force
+from vibecheck.session.judge import Limit, limit_in_force, spoken_decision, what_would_decide
 from vibecheck.session.unitchoice import Units
 from vibecheck.session.views import JudgedReading
+from vibecheck.session.wording import finding_name
 from vibecheck.session.workbench import Workbench
 
 _LENGTH_UNITS = ("mm", "in", "thou")
@@ -83,6 +85,18 @@ def reading_text(library: Library, reading: JudgedReading, units: Units) -> str:
     shown = _shown(reading.value, quantity, measure.unit, units)
     same = parse(reading.typed, quantity, measure.unit).unit == unit_named(unit, quantity).name
     return shown if same else f"{shown} (typed: {reading.typed})"
+
+
+def in_units(bench: Workbench, text: str, units: Units) -> str:
+    """A text of a session with the readings that it quotes told in the units chosen."""
+    for spot, judged in bench.gathered.judged.items():
+        unit = units.of(judged.quantity.value, judged.measured.unit)
+        told = replace(judged, measured=replace(judged.measured, unit=unit))
+        name = finding_name(bench.library, spot)
+        text = text.replace(spoken_decision(name, judged), spoken_decision(name, told))
+        if advice := what_would_decide(judged):
+            text = text.replace(advice, what_would_decide(told))
+    return text
 
 
 def _shown(value: float, quantity: Quantity, usual: str, units: Units) -> str:

@@ -212,6 +212,12 @@ class VibecheckApp(App[None]):
         self.show_anew()
         self.notify(line(f"Units: {units.length}, {units.speed}").plain, markup=False, timeout=2)
 
+    def tell_in(self, desk: Desk) -> Callable[[str], str]:
+        """Puts the readings that a text quotes into the units chosen."""
+        from vibecheck.session.typed import in_units
+
+        return lambda text: in_units(desk.workbench, text, self.units)
+
     def show_anew(self) -> None:
         """Let every screen show its values anew."""
         for screen in self.screen_stack:

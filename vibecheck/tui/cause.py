@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -18,6 +19,7 @@ from vibecheck.tui.plain import joined, line, plain, stacked
 from vibecheck.tui.widgets.keyline import KeyLine
 
 _BAR = 24
+Tell = Callable[[str], str]
 
 
 class CauseScreen(BaseScreen[None]):
@@ -51,8 +53,12 @@ class CauseScreen(BaseScreen[None]):
 
     def _show(self) -> None:
         view = self.desk.why(self.cause, self.corner)
-        self.query_one("#why", Static).update(why_text(view))
+        self.query_one("#why", Static).update(why_text(view, self.vibecheck.tell_in(self.desk)))
         self.query_one("#explained").scroll_home(animate=False)
+
+    def units_changed(self) -> None:
+        """Tell readings in the other unit."""
+        self._show()
 
     def action_other(self, step: int) -> None:
         """The next cause of the ranking, or the one before."""
@@ -65,8 +71,8 @@ class CauseScreen(BaseScreen[None]):
         self._show()
 
 
-def why_text(view: WhyView) -> Content:
-    """A cause in paragraphs."""
+def why_text(view: WhyView, tell: Tell) -> Content:
+    """A cause in paragraphs; `tell` puts the readings quoted into the units chosen."""
     rank = f"number {view.rank} of the ranking" if view.rank else "not in the ranking"
     head = stacked([
         line(view.name, "bold"), plain(view.says), Content(""),
@@ -75,9 +81,9 @@ def why_text(view: WhyView) -> Content:
     ])
     parts = [
         head,
-        reasons_text("What speaks for it", view.for_, "for"),
-        reasons_text("What speaks against it", view.against, "against"),
-        listed("From the complaint to the proof", view.paths),
+        reasons_text("What speaks for it", view.for_, "for", tell),
+        reasons_text("What speaks against it", view.against, "against", tell),
+        listed("From the complaint to the proof", [tell(each) for each in view.paths]),
         listed("Proved by", view.confirm_by),
         listed("Cured by", view.remedies),
         listed("Where this comes from", view.sources),
@@ -86,17 +92,17 @@ def why_text(view: WhyView) -> Content:
     return Content("\n\n").join([part for part in parts if part.plain])
 
 
-def reasons_text(title: str, reasons: tuple[Reason, ...], way: str) -> Content:
+def reasons_text(title: str, reasons: tuple[Reason, ...], way: str, tell: Tell) -> Content:
     """Findings with their weight in words and number."""
     rows = [
         joined("  ", line(f"{weight_word(each.weight)} {way}", "bold"),
-               f" ({abs(each.weight):.1f} bit): ", plain(each.text))
+               f" ({abs(each.weight):.1f} bit): ", plain(tell(each.text)))
         for each in reasons
     ]
     return stacked([Content.styled(title, "underline"), *(rows or [Content("  nothing so far")])])
 
 
-def listed(title: str, texts: tuple[str, ...]) -> Content:
+def listed(title: str, texts: Sequence[str]) -> Content:
     """Texts under a title; nothing without texts."""
     if not texts:
         return Content("")

@@ -15,7 +15,7 @@ from vibecheck.session.desk import Desk
 from vibecheck.session.views import RankedCause
 from vibecheck.tui import ranking_texts as texts
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.cause import CauseScreen
+from vibecheck.tui.cause import CauseScreen, Tell
 from vibecheck.tui.widgets.choices import ChoiceList
 from vibecheck.tui.widgets.keyline import KeyLine
 
@@ -57,7 +57,7 @@ class RankingScreen(BaseScreen[Chosen | None]):
             with TabPane("2 Together", id="sets"), VerticalScroll():
                 yield Static(texts.sets_text(view))
             with TabPane("3 Ruled out", id="out"), VerticalScroll():
-                yield Static(texts.ruled_out_text(view))
+                yield Static(texts.ruled_out_text(view, self._tell()), id="ruled-out")
             with TabPane("4 Remedies", id="remedies"), VerticalScroll():
                 yield Static(texts.remedies_text(view))
             with TabPane("5 Next checks", id="next"):
@@ -81,6 +81,17 @@ class RankingScreen(BaseScreen[Chosen | None]):
         if first is None:
             self.query_one("#reasons", Static).update("No cause stands out.")
 
+    def _tell(self) -> Tell:
+        return self.vibecheck.tell_in(self.desk)
+
+    def units_changed(self) -> None:
+        """Tell readings in the other unit."""
+        out = texts.ruled_out_text(self.desk.view(), self._tell())
+        self.query_one("#ruled-out", Static).update(out)
+        at = self.query_one("#cause-list", OptionList).highlighted
+        if at is not None:
+            self._show_reasons(at)
+
     def action_group(self) -> None:
         """By family and corner, or by chance."""
         self.grouped = not self.grouped
@@ -103,9 +114,12 @@ class RankingScreen(BaseScreen[Chosen | None]):
 
     @on(OptionList.OptionHighlighted, "#cause-list")
     def _highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        cause = self._rows[event.option_index] if event.option_index < len(self._rows) else None
+        self._show_reasons(event.option_index)
+
+    def _show_reasons(self, at: int) -> None:
+        cause = self._rows[at] if at < len(self._rows) else None
         if cause is not None:
-            self.query_one("#reasons", Static).update(texts.cause_detail(cause))
+            self.query_one("#reasons", Static).update(texts.cause_detail(cause, self._tell()))
             self.query_one("#cause-reasons").scroll_home(animate=False)
 
     @on(OptionList.OptionSelected, "#cause-list")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from textual.content import Content
 
 from vibecheck.session.views import NextCheck, RankedCause, SessionView
-from vibecheck.tui.cause import reasons_text
+from vibecheck.tui.cause import Tell, reasons_text
 from vibecheck.tui.phrases import CORNERS, bar, minutes, percent
 from vibecheck.tui.plain import joined, line, plain, stacked
 from vibecheck.tui.widgets.choices import Choice
@@ -37,16 +37,16 @@ def cause_rows(
             yield cause, _cause_row(number, cause)
 
 
-def cause_detail(cause: RankedCause) -> Content:
-    """The cause under the cursor, with what speaks for and against it."""
+def cause_detail(cause: RankedCause, tell: Tell) -> Content:
+    """The cause under the cursor, with what speaks for and against it, in the units chosen."""
     danger = _DANGERS.get(cause.danger, "")
     head = joined(line(cause.name, "bold"), danger)
     chance = f"{percent(cause.probability)} {bar(cause.probability, 20)} {cause.word}"
     family = joined("part of the car: ", line(cause.family))
     return Content("\n\n").join([
         stacked([head, line(chance), family]),
-        reasons_text("What speaks for it", cause.for_, "for"),
-        reasons_text("What speaks against it", cause.against, "against"),
+        reasons_text("What speaks for it", cause.for_, "for", tell),
+        reasons_text("What speaks against it", cause.against, "against", tell),
     ])
 
 
@@ -69,7 +69,7 @@ def sets_text(view: SessionView) -> Content:
     return stacked([plain(word, "bold"), Content(""), *rows, Content(""), plain(none), plain(left)])
 
 
-def ruled_out_text(view: SessionView) -> Content:
+def ruled_out_text(view: SessionView, tell: Tell) -> Content:
     """What is ruled out, and by which answer."""
     head = plain(
         f"Below {percent(view.prune_below)} a cause counts as ruled out. It comes back when the "
@@ -77,7 +77,7 @@ def ruled_out_text(view: SessionView) -> Content:
     )
     rows = [
         joined(line(each.name, "bold"), f"  {percent(each.probability)}", "\n     by ",
-               plain(each.text))
+               plain(tell(each.text)))
         for each in view.ruled_out
     ]
     return stacked([head, Content(""), *(rows or [plain("Nothing is ruled out yet.")])])

@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import DataTable, Footer, Static
+from textual.widgets import DataTable, Static
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units import Quantity
@@ -33,6 +33,7 @@ from vibecheck.tui.surfaces import (
     limit_of,
     surfaces_of,
 )
+from vibecheck.tui.widgets.keyline import KeyLine
 from vibecheck.tui.widgets.plot import Plot
 from vibecheck.tui.widgets.roundgrid import GaugeInput, RoundGrid
 
@@ -93,7 +94,7 @@ class ReadingsScreen(BaseScreen[bool]):
                 with VerticalScroll(id="round-scroll", can_focus=False):
                     yield Static(id="round-result")
                 yield Plot(name_id="round-plot")
-        yield Footer(compact=True, show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """The surface of the question in hand first."""
@@ -165,7 +166,7 @@ class ReadingsScreen(BaseScreen[bool]):
             self.say(faults[sheet.at])
         complaint = word if faults or sheet.complete else ""
         self.query_one("#round-result", Static).update(
-            result_text(sheet, self.view, complaint, limit_of(self.desk, self.surface),
+            result_text(sheet, self.view, complaint, limit_of(self.desk, self.surface, unit),
                         self.units))
         picture = picture_of(self.view.plot, self.units) if self.view else None
         self.query_one("#round-plot", Plot).show(picture)

@@ -17,6 +17,7 @@ from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import plain, visible
 from vibecheck.tui.widgets.choices import Choice
 
+_LIMIT_DIGITS = {"in": 4}
 _MOST_DIGIT_KEYS = 9
 
 
@@ -62,10 +63,10 @@ def limit_mm(desk: Desk | None, surface: Surface) -> float | None:
     return None if found is None else found.value
 
 
-def limit_of(desk: Desk | None, surface: Surface) -> str:
+def limit_of(desk: Desk | None, surface: Surface, unit: str = "mm") -> str:
     """The limit in force for a surface as a typed value, "" without one."""
     found = limit_mm(desk, surface)
-    return "" if found is None else show(found, Quantity.LENGTH, "mm")
+    return "" if found is None else show(found, Quantity.LENGTH, unit, _LIMIT_DIGITS.get(unit))
 
 
 def ask_surface(

@@ -133,7 +133,8 @@ class VisitScreen(BaseScreen[None]):
         asking = self.query_one(Asking)
         unit = self._unit(question)
         limit = limit_text(self.desk.workbench, question.field.finding, self.units)
-        asking.show(question, unit, limit)
+        decides = self.vibecheck.tell_in(self.desk)(question.check.decides)
+        asking.show(question, unit, limit, decides)
         self.query_one("#left", ContentSwitcher).current = "asking"
         asking.focus_answer()
 

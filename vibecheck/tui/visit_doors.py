@@ -45,7 +45,7 @@ def why(visit: VisitScreen) -> None:
     if check.near_tie:
         parts.append(plain("Other checks are worth nearly as much; see the ranking screen."))
     if check.decides:
-        parts.append(plain(check.decides))
+        parts.append(plain(visit.vibecheck.tell_in(visit.desk)(check.decides)))
     visit.app.push_screen(TextDialog(f"Why: {check.name}", stacked(parts)))
 
 

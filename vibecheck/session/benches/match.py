@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import ClassVar
 
 from msgspec import Struct
@@ -15,6 +16,9 @@ from vibecheck.metrology.vectors import Vector, add, turned
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields
 from vibecheck.session.benches.result import BenchView, Plot, Section, no_surface
+from vibecheck.session.benches.told import Lengths
+
+Number = Callable[[float], str]
 
 FORCE_UNCERTAINTY_N = 16.0  # expanded, of a force reading without its own; as the rules' smear
 PLOT_STEP_DEG = 15
@@ -26,6 +30,7 @@ class MatchTyped(Struct, frozen=True, kw_only=True):
     The angle is where the high spot stands, from one mark on the carrier. `studs` : for a wheel
     on a hub; nothing for a tire on a wheel. `limit` : high to low accepted. `force` : sizes are
     first harmonics of radial force variation, peak to peak. `unit` : of bare numbers.
+    `told_in` : of the lengths in the result's texts.
     """
 
     carrier: str
@@ -34,6 +39,7 @@ class MatchTyped(Struct, frozen=True, kw_only=True):
     limit: str = ""
     force: bool = False
     unit: str = ""
+    told_in: str = "mm"
 
 
 class MatchView(BenchView, frozen=True, kw_only=True):
@@ -80,9 +86,10 @@ def run(typed: MatchTyped) -> MatchView:
         found = best_turn(carrier, part, u_carrier, u_part, studs, limit)
     table = () if studs is None else turns_table(carrier, part, studs)
     unit = "N" if typed.force else "mm"
+    number, told_in = _number(typed)
     return MatchView(
-        headline=found.sentence.replace(" high to low", f" {unit} high to low"),
-        sections=_sections(found, unit, table, studs),
+        headline=found.told(number, told_in),
+        sections=_sections(found, number, told_in, table, studs),
         notes=_notes(typed),
         next=_next(found, studs),
         plot=_plot(carrier, part, unit),
@@ -112,19 +119,28 @@ def _vector(typed: MatchTyped, field: str, quantity: Quantity) -> tuple[Vector, 
     return Vector(size.value / 2.0, found.angle_deg), math.hypot(spread, by_hand) / 2.0
 
 
+def _number(typed: MatchTyped) -> tuple[Number, str]:
+    """How the texts write a size, and its unit."""
+    if typed.force:
+        return "{:.2f}".format, "N"
+    told = Lengths(typed.told_in)
+    return lambda size: told.number(size, 2), told.unit
+
+
 def _sections(
-    found: Match, unit: str, table: tuple[tuple[float, float], ...], studs: int | None
+    found: Match, number: Number, unit: str, table: tuple[tuple[float, float], ...],
+    studs: int | None,
 ) -> tuple[Section, ...]:
     lines = (
-        f"now {found.before.tir:.2f} {unit} +/- {2.0 * found.uncertainty_before:.2f}, high spot "
-        f"at {found.before.angle_deg:.0f} deg",
-        f"after {found.after.tir:.2f} {unit}, between {2.0 * found.low:.2f} and "
-        f"{2.0 * found.high:.2f}",
-        f"gain {2.0 * found.gain:.2f} {unit} +/- {2.0 * found.uncertainty_gain:.2f}",
+        f"now {number(found.before.tir)} {unit} +/- {number(2.0 * found.uncertainty_before)}, "
+        f"high spot at {found.before.angle_deg:.0f} deg",
+        f"after {number(found.after.tir)} {unit}, between {number(2.0 * found.low)} and "
+        f"{number(2.0 * found.high)}",
+        f"gain {number(2.0 * found.gain)} {unit} +/- {number(2.0 * found.uncertainty_gain)}",
     )
     sections = [Section(title="High to low", lines=lines)]
     if studs is not None:
-        rows = tuple(f"{turn:5.0f} deg  {2.0 * size:7.2f} {unit}" for turn, size in table)
+        rows = tuple(f"{turn:5.0f} deg  {number(2.0 * size):>7} {unit}" for turn, size in table)
         sections.append(Section(title="Every turn that the studs allow", lines=rows))
     return tuple(sections)
 

@@ -11,10 +11,11 @@ from vibecheck.metrology import orders
 from vibecheck.metrology.numerals import short
 from vibecheck.metrology.orders import Fit, OrderLine, Pair
 from vibecheck.metrology.tiresize import Rolling, TireSize
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units import Quantity, show
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields
 from vibecheck.session.benches.result import BenchView, Mark, Plot, Section, no_surface
+from vibecheck.session.benches.told import Lengths
 from vibecheck.session.benches.turning import DrivelineTyped, driveline, order_state
 
 USUAL_PEAK_HZ = 0.3  # expanded uncertainty of a peak if none is typed
@@ -22,13 +23,16 @@ USUAL_PEAK_HZ = 0.3  # expanded uncertainty of a peak if none is typed
 
 class OrdersTyped(DrivelineTyped, frozen=True, kw_only=True):
     """What a person types: tire and speed; `measured` as "14.9 Hz +/- 0.3"; other `gears` as
-    "third=4.8", engine turns per wheel turn."""
+    "third=4.8", engine turns per wheel turn; `told_in` and `told_speed_in` are the units of
+    lengths and speeds in the result's texts."""
 
     tire: str
     speed: str
     speed_uncertainty: str = ""
     measured: str = ""
     gears: tuple[str, ...] = ()
+    told_in: str = "mm"
+    told_speed_in: str = "km/h"
 
 
 class Shake(Struct, frozen=True, kw_only=True):
@@ -93,10 +97,12 @@ def run(typed: OrdersTyped) -> OrdersView:
     peak = USUAL_PEAK_HZ if measured is None else measured.uncertainty_hz
     pairs = orders.inseparable(table, speed.value, peak, size.rolling, spread, _gears(typed))
     return OrdersView(
-        headline=f"{size.designation}: diameter {size.diameter_mm:.1f} mm, rolls "
+        headline=f"{size.designation}: diameter "
+                 f"{Lengths(typed.told_in).size(size.diameter_mm, 1)}, rolls "
                  f"{size.rolling.circumference_m:.3f} m a turn ({size.rolling.low_m:.3f} to "
                  f"{size.rolling.high_m:.3f})",
-        sections=_sections(speed.value, table, measured, fits),
+        sections=_sections(
+            show(speed.value, Quantity.SPEED, typed.told_speed_in, 1), table, measured, fits),
         next=tuple(pair.advice for pair in pairs), plot=_plot(table, measured),
         tire=size, rolling=size.rolling, speed_kmh=speed.value, speed_uncertainty_kmh=spread,
         orders=table, measured=measured, fits=fits, inseparable=pairs, typed=typed.measured,
@@ -140,10 +146,10 @@ def _gears(typed: OrdersTyped) -> dict[str, float]:
 
 
 def _sections(
-    speed: float, table: tuple[OrderLine, ...], measured: Shake | None, fits: tuple[Fit, ...]
+    speed: str, table: tuple[OrderLine, ...], measured: Shake | None, fits: tuple[Fit, ...]
 ) -> tuple[Section, ...]:
     rows = tuple(f"{line.hz:7.2f} Hz +/- {line.uncertainty_hz:5.2f}  {line.name}" for line in table)
-    sections = [Section(title=f"At {speed:.1f} km/h", lines=rows)]
+    sections = [Section(title=f"At {speed}", lines=rows)]
     if measured is not None:
         title = f"Measured {measured.hz:.2f} Hz +/- {measured.uncertainty_hz:.2f}"
         sections.append(Section(title=title, lines=_fit_lines(fits), bullets=True))

@@ -21,6 +21,7 @@ from vibecheck.metrology.wheelverdict import DEEP_MM, SMALL_ARC_DEG
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields
 from vibecheck.session.benches.result import BenchView, Plot, Section
+from vibecheck.session.benches.told import Lengths
 
 BEAD = "bead_"  # surfaces at which the shape of the readings tells of the wheel
 BEAD_RADIAL = "bead_radial"
@@ -31,9 +32,10 @@ class RunoutTyped(Struct, frozen=True, kw_only=True):
 
     `angles` : where each reading was taken (else evenly). `ignore` : angles of weld or paint.
     `division` : one division of the gauge. `uncertainty` : of high minus low, k = 2.
-    `tolerance` : the limit to judge against. `unit` : of bare numbers. For a hub face read at
-    `face_radius`: what it does at a bead of `bead_radius`, `bead_offset` from the mounting face.
-    For a hub spigot: the `clearance` of the wheel's bore on it.
+    `tolerance` : the limit to judge against. `unit` : of bare numbers. `told_in` : of the lengths
+    in the result's texts. For a hub face read at `face_radius`: what it does at a bead of
+    `bead_radius`, `bead_offset` from the mounting face. For a hub spigot: the `clearance` of the
+    wheel's bore on it.
     """
 
     readings: str = ""
@@ -50,6 +52,7 @@ class RunoutTyped(Struct, frozen=True, kw_only=True):
     bead_offset: str = ""
     clearance: str = ""
     unit: str = "mm"
+    told_in: str = "mm"
 
 
 class RunoutView(BenchView, frozen=True, kw_only=True):
@@ -126,12 +129,12 @@ def run(typed: RunoutTyped) -> RunoutView:
     single, unit = _as_typed(typed, readings)
     decision = _decision(typed, found)
     carried = _carried(typed, found)
+    told = Lengths(typed.told_in)
     return RunoutView(
-        headline=f"runout {found.tir_mm:.3f} mm +/- {found.uncertainty_mm:.3f} "
-                 f"({found.tir_mm / 25.4:.4f} in), from {_counted(found.count)}",
-        sections=_sections(found, decision, carried),
-        notes=tuple(note.text for note in found.notes),
-        next=_next(decision),
+        headline=_headline(found, told),
+        sections=_sections(found, decision, carried, told),
+        notes=tuple(_note(note, found, told) for note in found.notes),
+        next=_next(decision, told),
         plot=_plot(readings, angles) if readings else None,
         tir_mm=found.tir_mm, uncertainty_mm=found.uncertainty_mm, count=found.count,
         high_mm=found.high_mm, low_mm=found.low_mm, high_deg=found.high_deg,
@@ -152,6 +155,20 @@ def measure(typed: RunoutTyped) -> Runout:
     found = _found(typed, readings, _division(typed))
     spread = fields.uncertainty(typed.uncertainty, Quantity.LENGTH, "uncertainty", typed.unit)
     return found if spread is None else replace(found, uncertainty_mm=spread)
+
+
+def _headline(found: Runout, told: Lengths) -> str:
+    other = Lengths("in" if told.unit == "mm" else "mm")
+    inches = other.unit == "in"
+    return (f"runout {told.spread(found.tir_mm, found.uncertainty_mm, 3)} "
+            f"({other.size(found.tir_mm, 2 if inches else 3)}), from {_counted(found.count)}")
+
+
+def _note(note: runout.Note, found: Runout, told: Lengths) -> str:
+    """A caution of the measuring room, its length in the unit chosen."""
+    if note.kind is runout.Caveat.SCATTER and found.scatter_mm is not None:
+        return note.text.replace(f"{found.scatter_mm:.2f} mm", told.size(found.scatter_mm, 2))
+    return note.text
 
 
 def _counted(count: int) -> str:
@@ -236,56 +253,57 @@ def _carried(typed: RunoutTyped, found: Runout) -> CarriedRunout | None:
         return face_at_bead(found.tir_mm, found.uncertainty_mm, face, bead, offset or 0.0)
 
 
-def _carried_section(carried: CarriedRunout) -> Section:
-    lines = [f"radial {carried.radial_mm:.2f} mm +/- {carried.radial_uncertainty_mm:.2f}"]
+def _carried_section(carried: CarriedRunout, told: Lengths) -> Section:
+    lines = [f"radial {told.spread(carried.radial_mm, carried.radial_uncertainty_mm, 2)}"]
     if carried.lateral_mm or carried.lateral_uncertainty_mm:
         lines.append(
-            f"lateral {carried.lateral_mm:.2f} mm +/- {carried.lateral_uncertainty_mm:.2f}")
+            f"lateral {told.spread(carried.lateral_mm, carried.lateral_uncertainty_mm, 2)}")
     return Section(title="What the hub alone does at the bead, high to low", lines=tuple(lines))
 
 
 def _sections(
-    found: Runout, decision: Decision | None, carried: CarriedRunout | None
+    found: Runout, decision: Decision | None, carried: CarriedRunout | None, told: Lengths
 ) -> tuple[Section, ...]:
     lines = []
     if found.high_deg is not None and found.low_deg is not None:
-        lines.append(f"high {found.high_mm:+.3f} mm at {found.high_deg:.0f} deg, "
-                     f"low {found.low_mm:+.3f} mm at {found.low_deg:.0f} deg")
+        lines.append(f"high {told.size(found.high_mm, 3, '+')} at {found.high_deg:.0f} deg, "
+                     f"low {told.size(found.low_mm, 3, '+')} at {found.low_deg:.0f} deg")
     lines += [
-        f"{each.order} x per turn: {each.amplitude_mm:.3f} mm +/- {each.uncertainty_mm:.3f}, "
+        f"{each.order} x per turn: {told.spread(each.amplitude_mm, each.uncertainty_mm, 3)}, "
         f"high spot at {each.angle_deg:.0f} deg" for each in found.harmonics
     ]
     if found.local_bend is not None:
-        lines.append(bend_text(found.local_bend))
+        lines.append(bend_text(found.local_bend, told))
     sections = [Section(title="", lines=tuple(lines))] if lines else []
     if decision is not None:
-        title = f"Against {decision.limit:.3f} mm: {decision.zone.value}"
-        sections.append(Section(title=title, lines=(_proof(decision),)))
+        title = f"Against {told.size(decision.limit, 3)}: {decision.zone.value}"
+        sections.append(Section(title=title, lines=(_proof(decision, told),)))
     if carried is not None:
-        sections.append(_carried_section(carried))
+        sections.append(_carried_section(carried, told))
     return tuple(sections)
 
 
-def bend_text(bend: LocalBend) -> str:
+def bend_text(bend: LocalBend, told: Lengths) -> str:
     """A sharp bend in words."""
     shape = "a dip with a bulge beside it" if bend.dip_and_bulge else "to one side"
-    return (f"a sharp bend of {bend.height_mm:.2f} mm at {bend.center_deg:.0f} deg, "
+    return (f"a sharp bend of {told.size(bend.height_mm, 2)} at {bend.center_deg:.0f} deg, "
             f"{bend.width_deg:.0f} deg wide, {shape}")
 
 
-def _proof(decision: Decision) -> str:
+def _proof(decision: Decision, told: Lengths) -> str:
+    spread = told.size(decision.uncertainty, 3)
     if decision.zone is not Zone.UNDECIDED:
-        return f"proven with an uncertainty of {decision.uncertainty:.3f} mm"
-    return (f"the distance to the limit is {decision.needed_uncertainty:.3f} mm, the uncertainty "
-            f"{decision.uncertainty:.3f} mm")
+        return f"proven with an uncertainty of {spread}"
+    return (f"the distance to the limit is {told.size(decision.needed_uncertainty, 3)}, the "
+            f"uncertainty {spread}")
 
 
-def _next(decision: Decision | None) -> tuple[str, ...]:
+def _next(decision: Decision | None, told: Lengths) -> tuple[str, ...]:
     if decision is None or decision.zone is not Zone.UNDECIDED:
         return ()
     if decision.needed_uncertainty <= 0.0:
         return ("seat the gauge afresh and measure again: the reading lies on the limit itself",)
-    text = f"measure with an uncertainty of {decision.needed_uncertainty:.3f} mm or less"
+    text = f"measure with an uncertainty of {told.size(decision.needed_uncertainty, 3)} or less"
     if decision.repeats_needed is not None:
         text += f", or take the mean of {decision.repeats_needed} whole measurements"
     return (text,)

@@ -21,6 +21,7 @@ from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import clockings, fields
 from vibecheck.session.benches.clockings import ClockingTyped
 from vibecheck.session.benches.result import BenchView, Plot, Section, no_surface
+from vibecheck.session.benches.told import Lengths
 
 REMOUNT_MM = 0.02  # expanded, how well the 1st harmonic repeats after a careful remount; memory
 FOLLOWS_FROM_DEG = 90.0  # a turn of the tire from which the shortcut is worth telling
@@ -33,6 +34,7 @@ class StackTyped(Struct, frozen=True, kw_only=True):
 
     `parts` : which parts to tell apart, as "tire wheel hub"; else those that were turned.
     `studs` : of the hub. `remount` : how well a mounting repeats, k = 2. `unit` : of bare numbers.
+    `told_in` : of the lengths in the result's texts.
     """
 
     clockings: tuple[ClockingTyped, ...] = ()
@@ -41,6 +43,7 @@ class StackTyped(Struct, frozen=True, kw_only=True):
     remount: str = ""
     division: str = ""
     unit: str = "mm"
+    told_in: str = "mm"
     before: str = ""
     after: str = ""
     turned: str = "180"
@@ -138,7 +141,7 @@ def _shortcut(typed: StackTyped) -> StackView:
             f"turned {turn:.0f} deg",
         )),),
         notes=("this says which part leads, not how much either runs out",),
-        next=("readings round the turn at each clocking give the shares of both in mm",),
+        next=("readings round the turn at each clocking give the shares of both",),
         readings=(f"high spot before {before:g} deg", f"high spot after {after:g} deg"),
         angles=(f"tire turned {turn:g} deg",) * 2,
     )
@@ -157,7 +160,8 @@ def _separated(typed: StackTyped) -> StackView:
     with fields.at_field("clockings"):
         found = stack.separate(read, parts, studs)
     names = {part: _name(part, parts, read) for part in parts}
-    turns = _turns(found, read, studs)
+    told = Lengths(typed.told_in)
+    turns = _turns(found, read, studs, told)
     shown = tuple(
         PartShown(
             part=each.part.value, name=names[each.part], tir_mm=each.vector.tir,
@@ -168,9 +172,10 @@ def _separated(typed: StackTyped) -> StackView:
     lead = max(shown, key=lambda each: each.tir_mm)
     readings, angles = clockings.raw(typed.clockings, typed.unit)
     return StackView(
-        headline=f"the largest share comes from the {lead.name}: {lead.tir_mm:.2f} mm "
-                 f"+/- {lead.uncertainty_mm:.2f} high to low",
-        sections=(Section(title="Shares, high to low", lines=tuple(map(_share, shown))),),
+        headline=f"the largest share comes from the {lead.name}: "
+                 f"{told.spread(lead.tir_mm, lead.uncertainty_mm, 2)} high to low",
+        sections=(Section(title="Shares, high to low", lines=tuple(
+            _share(each, told) for each in shown)),),
         notes=_notes(found, shown, names), next=tuple(each.sentence for each in turns),
         plot=Plot(kind="bars", title="Shares of the radial runout", x_label="part",
                   y_label="mm high to low", y=tuple(each.tir_mm for each in shown),
@@ -228,11 +233,11 @@ def _name(part: Part, parts: Sequence[Part], read: Sequence[Clocking]) -> str:
     return name
 
 
-def _share(each: PartShown) -> str:
+def _share(each: PartShown, told: Lengths) -> str:
     if not each.proven:
-        most = each.tir_mm + each.uncertainty_mm
-        return f"{each.name}: {most:.2f} mm at most, within uncertainty of none"
-    return (f"{each.name}: {each.tir_mm:.2f} mm +/- {each.uncertainty_mm:.2f}, high spot at "
+        most = told.size(each.tir_mm + each.uncertainty_mm, 2)
+        return f"{each.name}: {most} at most, within uncertainty of none"
+    return (f"{each.name}: {told.spread(each.tir_mm, each.uncertainty_mm, 2)}, high spot at "
             f"{each.angle_deg:.0f} deg +/- {each.angle_uncertainty_deg:.0f} from its mark")
 
 
@@ -246,7 +251,7 @@ def _notes(
 
 
 def _turns(
-    found: Separation, read: Sequence[Clocking], studs: int | None
+    found: Separation, read: Sequence[Clocking], studs: int | None, told: Lengths
 ) -> tuple[Turn, ...]:
     """The best turn of each part that can be turned, as it follows from the shares."""
     vector = {each.part: each.vector for each in found.parts}
@@ -261,20 +266,20 @@ def _turns(
             carrier = add((carrier, turned(vector[Part.HUB], -read[0].wheel_turn_deg)))
             ways.append(spread[Part.HUB])
         match = best_turn(carrier, vector[Part.TIRE], math.hypot(*ways), spread[Part.TIRE])
-        turns.append(_turn("tire on the wheel, from where it stood first", match))
+        turns.append(_turn("tire on the wheel, from where it stood first", match, told))
     if Part.HUB in vector and studs is not None:
         both = [part for part in (Part.TIRE, Part.WHEEL) if part in vector]
         upper = add(vector[part] for part in both)
         ways = [spread[part] for part in both]
         match = best_turn(vector[Part.HUB], upper, spread[Part.HUB], math.hypot(*ways), studs)
-        turns.append(_turn("wheel on the hub, valve stem from the marked stud", match))
+        turns.append(_turn("wheel on the hub, valve stem from the marked stud", match, told))
     return tuple(turns)
 
 
-def _turn(what: str, match: Match) -> Turn:
+def _turn(what: str, match: Match, told: Lengths) -> Turn:
     return Turn(
         what=what, turn_deg=match.turn_deg, before_mm=match.before.tir, after_mm=match.after.tir,
-        uncertainty_mm=2.0 * match.uncertainty_after, sentence=f"{what}: {match.sentence}",
+        uncertainty_mm=2.0 * match.uncertainty_after, sentence=f"{what}: {told.turn(match)}",
     )
 
 

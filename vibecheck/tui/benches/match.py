@@ -52,4 +52,5 @@ class MatchBench(BenchScreen):
         force = bool(typed.pop("force"))
         if force:
             typed |= {name: self.form.texts()[name] for name in ("carrier", "part", "limit")}
-        return run(MatchTyped(**typed, force=force, unit="" if force else "mm"))
+        return run(MatchTyped(**typed, force=force, unit="" if force else "mm",
+                              told_in=self.units.length))

@@ -49,6 +49,7 @@ class OrdersBench(BenchScreen):
         return run(OrdersTyped(
             tire=texts["tire"], speed=texts["speed"], measured=texts["measured"],
             speed_uncertainty=texts["speed_uncertainty"], gears=gears, **typed_driveline(texts),
+            told_in=self.units.length, told_speed_in=self.units.speed,
         ))
 
     def known(self) -> Mapping[str, str]:

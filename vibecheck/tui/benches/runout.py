@@ -59,7 +59,7 @@ class RunoutBench(BenchScreen):
 
     def result_of(self, texts: Mapping[str, str]) -> BenchView:
         """The runout."""
-        return run(RunoutTyped(**texts))
+        return run(RunoutTyped(**texts, told_in=self.units.length))
 
     def action_take(self) -> None:
         """Ask where it was read, then take it into the case."""

@@ -77,6 +77,7 @@ class StackBench(BenchScreen):
             clockings=tuple(self._clockings(texts)), before=texts["before"],
             after=texts["after"], turned=turned, parts=texts["parts"], studs=texts["studs"],
             remount=texts["remount"], division=texts["division"],
+            told_in=self.units.length,
         ))
 
     def _clockings(self, texts: Mapping[str, str]) -> list[ClockingTyped]:

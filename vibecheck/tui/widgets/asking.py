@@ -81,8 +81,12 @@ class Asking(Vertical):
         """True if the question in hand takes a typed value."""
         return self.question is not None and self.question.field.quantity is not None
 
-    def show(self, question: Question, unit: str, limit: str) -> None:
-        """Show a question; what is typed stays as long as the question is the same."""
+    def show(self, question: Question, unit: str, limit: str, decides: str) -> None:
+        """Show a question; what is typed stays as long as the question is the same.
+
+        `unit` is that of a bare number, `limit` the one in force, `decides` what would decide a
+        reading that left it undecided.
+        """
         field, check = question.field, question.check
         same = (check.check, field.finding, field.corner)
         if same != self._same:
@@ -92,7 +96,7 @@ class Asking(Vertical):
             self.query_one("#words", VerticalScroll).scroll_home(animate=False)
         self.question = question
         self.query_one("#step", Static).update(step_text(question))
-        self.query_one("#question", Static).update(question_text(question))
+        self.query_one("#question", Static).update(question_text(question, decides))
         self.query_one("#help", Static).update(plain(field.help))
         self.query_one("#procedure", Static).update(procedure_text(question))
         self.query_one("#field").display = self.measured
@@ -163,7 +167,7 @@ def step_text(question: Question) -> Content:
                   " (", line(cost), ")", mark)
 
 
-def question_text(question: Question) -> Content:
+def question_text(question: Question, decides: str) -> Content:
     """The question at its corner, and the answer it has."""
     field = question.field
     parts = [plain(field.question, "bold")]
@@ -172,7 +176,7 @@ def question_text(question: Question) -> Content:
     if field.answered is not None:
         parts.append(joined("Answer so far: ", line(field.answered)))
     if question.again:
-        parts.append(joined("Undecided. ", plain(question.check.decides)))
+        parts.append(joined("Undecided. ", plain(decides)))
     return stacked(parts)
 
 

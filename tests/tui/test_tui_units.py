@@ -1,0 +1,87 @@
+"""Another unit tells every length of a result anew, and no digit is lost.
+
+Outside source: 1 in = 25.4 mm exactly (International Yard and Pound agreement, 1959).
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from textual.widgets import Static
+
+from vibecheck.tui.cause import CauseScreen
+from vibecheck.tui.visit import VisitScreen
+
+MM_PER_INCH = 25.4
+SIZES = re.compile(r"([+-]?\d+\.\d+)(?: (mm|in)\b)?")
+
+
+def told(screen: Any) -> str:
+    """The sections of a bench's result and what to do next; the headline gives both units."""
+    view = screen.view
+    lines = [each for section in view.sections for each in (section.title, *section.lines)]
+    return "\n".join([*lines, *view.notes, *view.next])
+
+
+def lengths(text: str, unit: str) -> list[float]:
+    """Numbers that are followed by the unit."""
+    return [float(number) for number, found in SIZES.findall(text) if found == unit]
+
+
+@pytest.mark.parametrize("name", ["runout", "stack", "match"])
+async def test_every_length_of_a_result_follows_the_unit(stage: Any, name: str) -> None:
+    async with stage() as it:
+        it.app.open_bench(name)
+        await it.settle()
+        await it.press("f5")
+        in_mm = told(it.app.screen)
+        await it.press("f2")
+        in_inches = told(it.app.screen)
+
+        assert lengths(in_mm, "mm") and not lengths(in_mm, "in")
+        assert not re.search(r"\bmm\b", in_inches)
+        shown = it.app.screen.query_one("#bench-result", Static)
+        assert lengths(str(shown.render()), "in")
+        for mm, inch in zip(lengths(in_mm, "mm"), lengths(in_inches, "in"), strict=True):
+            assert abs(mm - inch * MM_PER_INCH) <= 0.0065  # half a step of 0.01 mm, and of inches
+        await it.press("f2")
+        assert in_mm == told(it.app.screen)
+
+
+async def test_a_sheet_and_its_limit_follow_the_unit(stage: Any, kept: Any) -> None:
+    async with stage(kept("vibration=strong", "feel=shimmy")) as it:
+        assert isinstance(it.app.screen, VisitScreen)
+        it.app.open_bench("round")
+        await it.settle()
+        result = it.app.screen.query_one("#round-result", Static)
+        assert re.search(r"limit in force is \d\S* mm", str(result.content))
+        await it.press("f2")
+        assert re.search(r"limit in force is 0\.0\d+ in", str(result.content))
+        await it.press("f5")
+        assert not re.search(r"\d mm\b", told(it.app.screen))
+
+
+async def test_reasons_quote_readings_in_the_unit(stage: Any, kept: Any) -> None:
+    """1.4 mm is 0.05512 in (calculated)."""
+    path = kept("vibration=strong", "feel=shimmy", "bead_radial_inboard@LF=1.4 mm +/- 0.02")
+    async with stage(path, size=(120, 40)) as it:
+        screen = it.app.screen
+        reason = next(
+            each.text for cause in it.desk.view().ranking for each in (*cause.for_, *cause.against)
+            if each.finding == "bead_radial_inboard"
+        )
+        assert "1.4 mm" in reason
+        await it.press("f2")
+        inches = screen.vibecheck.tell_in(it.desk)(reason)
+        assert "0.05512 in" in inches and " mm" not in inches
+        cause = next(
+            cause for cause in it.desk.view().ranking
+            if any(each.text == reason for each in (*cause.for_, *cause.against))
+        )
+        it.app.push_screen(CauseScreen(it.desk, cause.cause, cause.corner))
+        await it.settle()
+        assert "0.05512 in" in str(it.app.screen.query_one("#why", Static).content)
+        await it.press("f2")
+        assert "1.4 mm" in str(it.app.screen.query_one("#why", Static).content)
