@@ -46,7 +46,7 @@ def test_the_test_command_installs_every_extra_and_ends_with_pytest():
     extras = PROJECT["project"]["optional-dependencies"]
 
     assert f"-e '.[{','.join(sorted(extras))}]'" in command
-    assert command.endswith("/bin/python -m pytest")
+    assert command.endswith("/bin/python -m pytest -n auto --dist loadfile")
 
 
 def test_ci_takes_the_test_command_from_the_readme():

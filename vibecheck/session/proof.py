@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from vibecheck.knowledge.model import Check, Spot
 from vibecheck.knowledge.words import CheckKind, Scope
+from vibecheck.reasoning.belief import believe
 from vibecheck.reasoning.nextcheck import Option
 from vibecheck.session.gather import asks
 
@@ -37,7 +38,7 @@ def proof_of(bench: Workbench) -> Proof:
     """What has to be shown before the remedy that was decided on is done.
 
     The first check (questions aside) that the likeliest cause names is its proof. Where that one
-    speaks against the cause, the next one it names is asked for.
+    speaks against what the remedy cures, the next one it names is asked for.
     """
     remedy = bench.ruling.remedy
     if not bench.ruling.decided or remedy is None:
@@ -50,8 +51,7 @@ def proof_of(bench: Workbench) -> Proof:
         return Proof()
     told = _told(bench, checks[0])
     if told:
-        bits = sum(each.bits for each in bench.reasons[cause] if each.finding in told)
-        if bits > 0.0:
+        if _speaks_for(bench, tried.cures, told):
             return Proof()
         return Proof(_first_open(bench, checks[1:]), failed=True)
     rule, cure = bench.library.checks[checks[0].id], bench.library.remedies[remedy.id]
@@ -74,6 +74,14 @@ def _told(bench: Workbench, check: Spot) -> set[Spot]:
     """What a check, or another that yields the same, has told."""
     asked = asks(bench.library, bench.library.checks[check.id], check.corner)
     return {spot for spot in asked if spot in bench.gathered.evidence}
+
+
+def _speaks_for(bench: Workbench, causes: tuple[Spot, ...], told: set[Spot]) -> bool:
+    """Whether findings, taken together, make the causes that the remedy cures likelier."""
+    rest = {spot: row for spot, row in bench.gathered.evidence.items() if spot not in told}
+    before = believe(bench.network, rest).chances
+    places = [bench.network.index[cause] for cause in causes]
+    return float(bench.belief.chances[places].sum()) > float(before[places].sum())
 
 
 def _first_open(bench: Workbench, checks: list[Spot]) -> Option | None:
