@@ -86,7 +86,7 @@ class NoteDialog(ModalScreen[tuple[bool, str]]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "Leave it"),
-        Binding("ctrl+s", "keep", "Keep the note", priority=True),
+        Binding("ctrl+s", "keep", "Keep the note"),
     ]
 
     def __init__(self, draft: str = "") -> None:

@@ -31,7 +31,7 @@ class FactsScreen(BaseScreen[None]):
         "take it from the vehicle maker's manual."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+s", "keep", "Keep", priority=True),
+        Binding("ctrl+s", "keep", "Keep"),
         Binding("escape", "dismiss", "Leave as before", key_display="Esc"),
     ]
 

@@ -36,7 +36,7 @@ class NewVisitScreen(BaseScreen[Desk | None]):
         "cannot have. All of it can be added later."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+s", "begin", "Begin", priority=True),
+        Binding("ctrl+s", "begin", "Begin"),
         Binding("escape", "dismiss", "Leave", key_display="Esc"),
     ]
 

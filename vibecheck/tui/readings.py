@@ -62,7 +62,7 @@ class ReadingsScreen(BaseScreen[bool]):
         Binding("u,ctrl+z", "undo", "Undo", key_display="u"),
         Binding("x", "wipe", "Empty the sheet", show=False),
         Binding("f5", "example", "Example", key_display="F5"),
-        Binding("f6,ctrl+s", "take", "Into case", key_display="F6", priority=True),
+        Binding("f6,ctrl+s", "take", "Into case", key_display="F6"),
         Binding("f7", "words", "Picture", key_display="F7"),
         Binding("f8", "settle", "Unit of the readings", show=False),
         Binding("up", "move(-1)", "Up", show=False, priority=True),
@@ -298,6 +298,11 @@ class ReadingsScreen(BaseScreen[bool]):
 
     def action_take(self) -> None:
         """Take the result into the case, if its unit is beyond doubt."""
+        typed = self.entry.value.strip()
+        if typed and typed != self._prefilled:
+            self.entry.value = ""
+            self.sheet.put(typed)
+            self.show_all()
         if self.desk is not None and self.sheet.invented:
             self.say("these are invented example values; empty the sheet (x) and type your own")
             return

@@ -41,7 +41,7 @@ class BenchScreen(BaseScreen[bool]):
     EMPTY: ClassVar[str] = ""
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f5", "example", "Example", key_display="F5"),
-        Binding("f6,ctrl+s", "take", "Into case", key_display="F6", priority=True),
+        Binding("f6,ctrl+s", "take", "Into case", key_display="F6"),
         Binding("f7", "words", "Picture", key_display="F7"),
         Binding("f8", "fold", "More", key_display="F8"),
         Binding("f9", "wipe", "Empty all fields", key_display="F9", show=False),
@@ -228,7 +228,8 @@ class BenchScreen(BaseScreen[bool]):
             self.form.write(self.example_texts())
 
     def action_take(self) -> None:
-        """Take the result into the case."""
+        """Take the result of what stands in the fields into the case."""
+        self.work_out()
         if self.is_example and self.desk is not None:
             self.say("these are invented example values; type your own before they go into a case")
             return

@@ -63,6 +63,7 @@ class RunoutBench(BenchScreen):
 
     def action_take(self) -> None:
         """Ask where it was read, then take it into the case."""
+        self.work_out()
         if self.desk is None or self.view is None or self.is_example:
             super().action_take()
             return
