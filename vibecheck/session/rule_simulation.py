@@ -1,8 +1,9 @@
 """Simulated visits, one for every cause: which checks are ever the one to do next.
 
 In each visit one fault is there; every check that is asked for gets an answer drawn from the
-strengths, until enough is known or nothing is left to ask. A check that no visit asks for earns
-its place in the rules only if it is wanted for a reason that the sums do not know.
+strengths, or "not sure" to some questions, until enough is known or nothing is left to ask. A
+check that no visit asks for earns its place in the rules only if it is wanted for a reason that
+the sums do not know.
 """
 
 from __future__ import annotations
@@ -18,12 +19,14 @@ from vibecheck.casebook.case import Case, CornerName
 from vibecheck.casebook.journal import Draft, append
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Spot
-from vibecheck.knowledge.words import FindingKind
+from vibecheck.knowledge.words import CheckKind, FindingKind
 from vibecheck.reasoning.network import FindingNode, Network
 from vibecheck.reasoning.nextcheck import Option
+from vibecheck.session.answers import UNSURE
 from vibecheck.session.workbench import Workbench, network_of
 
 MOST_STEPS = 30  # checks in one visit, at most
+UNSURE_SHARE = 0.4  # of the questions that a customer cannot answer; reasoned, no source
 Array = NDArray[np.float64]
 Rng = np.random.Generator
 
@@ -99,7 +102,7 @@ def _visit(library: Library, cause: Cause, rng: Rng) -> list[str]:
     while len(asked) < MOST_STEPS:
         bench = Workbench(case, library)
         option = next((each for each in bench.options if each.here), None)
-        if option is None or (bench.ruling.decided and not option.urgent):
+        if option is None or bench.decided:
             break
         asked.append(option.spot.id)
         case = _answer(case, network, option, present, rng)
@@ -120,8 +123,13 @@ def _complain(case: Case, network: Network, present: Collection[int], rng: Rng) 
 def _answer(
     case: Case, network: Network, option: Option, present: Collection[int], rng: Rng
 ) -> Case:
-    made = [_draft(spot, draw_state(network, spot, present, rng), option.spot.id)
-            for spot in option.asks]  # fmt: skip
+    """The case with an answer to all that a check asks; to a question it may be "not sure"."""
+    question = option.rule.kind is CheckKind.QUESTION
+    made = []
+    for spot in option.asks:
+        state = draw_state(network, spot, present, rng)
+        vague = question and rng.random() < UNSURE_SHARE
+        made.append(_draft(spot, UNSURE if vague else state, option.spot.id))
     return append(case, made)[0]
 
 
