@@ -1,4 +1,4 @@
-"""Commands that write a case: new, answer, retract, note, facts."""
+"""Commands that write a case: new, answer, retract, note, facts, finish."""
 
 from __future__ import annotations
 
@@ -60,10 +60,19 @@ def add(commands: Commands) -> None:
     )
     add_case(facts)
     facts.add_argument("facts", metavar="[limit.]NAME=VALUE", nargs="+")
+    ended = command(
+        commands, "finish", run_finish, "Write down how the visit ended",
+        "  vibecheck finish visit.yaml bent_wheel@LF --remedy replace_wheel \\\n"
+        "      --confirmed '0.12 mm at both bead seats, calm at 110 km/h'",
+    )
+    add_case(ended)
+    ended.add_argument("cause", metavar="CAUSE[@CORNER]", help="what it turned out to be")
+    ended.add_argument("--remedy", default="", metavar="ID", help="what was done")
+    ended.add_argument("--confirmed", default="", metavar="TEXT", help="what confirmed it")
     for parser in (answer, retract, note):
         add_by(parser)
     answer.add_argument("--place", choices=PLACES, help="where (else the case's place)")
-    for parser in (new, answer, retract, note, facts):
+    for parser in (new, answer, retract, note, facts, ended):
         add_rules(parser)
 
 
@@ -130,6 +139,22 @@ def run_facts(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     if limits:
         desk.set_limits(limits)
     terminal.talk(leading(desk.view()))
+    return ExitCode.FINE
+
+
+def run_finish(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Save how the visit ended, and print it."""
+    from vibecheck.session.desk import Desk
+    from vibecheck.session.outcome import finish, outcome_lines
+
+    desk = Desk.open(chosen.case, chosen.rules)
+    cause, at, corner = (part.strip() for part in chosen.cause.partition("@"))
+    if not cause or (at and not corner):
+        raise UsageError(f"'{chosen.cause[:LONGEST_NAME]}' is not a cause", "vibecheck finish",
+                         "write CAUSE or CAUSE@CORNER, as bent_wheel@LF")
+    finish(desk, cause=cause, corner=corner, remedy=chosen.remedy.strip(),
+           confirmed=chosen.confirmed)
+    terminal.lines(safe(f"{caption}: {text}") for caption, text in outcome_lines(desk))
     return ExitCode.FINE
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from vibecheck.casebook import journal
-from vibecheck.casebook.case import Case, Entry
+from vibecheck.casebook.case import Case, Entry, Outcome
 from vibecheck.report.lines import heading, safe, signed, wrapped
 
 
@@ -25,7 +25,18 @@ def case_lines(case: Case, width: int) -> list[str]:
         lines += entry_lines(entry, _standing(entry, counting, taken_back), width)
     if not case.entries:
         lines += wrapped("nothing has been said or measured yet", width, "  ")
+    if case.outcome is not None:
+        lines += heading("How it ended", width)
+        lines += wrapped(outcome_text(case.outcome), width, "  ")
     return lines
+
+
+def outcome_text(outcome: Outcome) -> str:
+    """What was written down of the end of a visit."""
+    parts = [signed(outcome.cause, outcome.corner)] if outcome.cause else []
+    parts += [f"remedy {outcome.remedy}"] if outcome.remedy else []
+    parts += [f"confirmed: {outcome.confirmed}"] if outcome.confirmed else []
+    return "; ".join(parts)
 
 
 def entry_lines(entry: Entry, standing: str, width: int) -> list[str]:

@@ -15,6 +15,7 @@ from vibecheck.metrology.units import Quantity
 from vibecheck.session.desk import Desk
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
+from vibecheck.session.outcome import outcome_lines
 from vibecheck.session.typed import doubts, limit_text, with_unit
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui import visit_doors
@@ -61,6 +62,7 @@ class VisitScreen(BaseScreen[None]):
         Binding("t", "door('tools')", "Tools", show=False),
         Binding("m", "door('move')", "Move place", show=False),
         Binding("e", "end", "End page", show=False),
+        Binding("h", "door('finish')", "Write down how it ended", show=False),
         Binding("g", "go_on", "Ask on"),
         Binding("o", "other_corner", "Other corner"),
         Binding("i", "door('instrument')", "Bench"),
@@ -143,7 +145,7 @@ class VisitScreen(BaseScreen[None]):
         page = self.query_one(EndPage)
         found = ending(self.desk, nothing_left=ended is not Ended.DECIDED)
         page.refuse("")
-        page.show(found, ended, self.desk.view())
+        page.show(found, ended, self.desk.view(), tuple(outcome_lines(self.desk)))
         self.query_one("#left", ContentSwitcher).current = "ended"
         page.focus_answer()
 

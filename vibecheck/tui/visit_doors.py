@@ -15,6 +15,7 @@ from vibecheck.tui.car import CarScreen
 from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggestion_choices
 from vibecheck.tui.facts import FactsScreen
+from vibecheck.tui.finish import FinishScreen
 from vibecheck.tui.phrases import PLACES, minutes
 from vibecheck.tui.plain import joined, line, plain, stacked, visible
 from vibecheck.tui.ranking import RankingScreen
@@ -188,8 +189,18 @@ def sheet(visit: VisitScreen) -> None:
         visit.say(visible(word))
 
 
+def finish(visit: VisitScreen) -> None:
+    """How the visit ended; the end page shows it afterwards."""
+
+    def back(kept: bool | None) -> None:
+        if kept:
+            visit.action_end()
+
+    visit.app.push_screen(FinishScreen(visit.desk), back)
+
+
 DOORS: dict[str, Callable[[VisitScreen], None]] = {
     "why": why, "answers": answers, "ranking": ranking, "note": note, "explain": leading,
     "car": car, "facts": facts, "tools": tools, "move": move, "instrument": instrument,
-    "sheet": sheet,
+    "sheet": sheet, "finish": finish,
 }

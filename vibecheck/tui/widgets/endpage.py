@@ -35,12 +35,17 @@ class EndPage(Vertical):
         yield Static(id="ending-refusal")
         yield ChoiceList(name_id="actions")
 
-    def show(self, ending: Ending, ended: Ended, view: SessionView) -> None:
-        """Show how the interview ended."""
+    def show(
+        self, ending: Ending, ended: Ended, view: SessionView,
+        outcome: tuple[tuple[str, str], ...] = (),
+    ) -> None:
+        """Show how the interview ended, and the visit where that is written down."""
         self.query_one("#headline", Static).update(
             joined(line(ending.headline, "bold"), "\n", line(ended.value, "$text-muted"))
         )
-        self.query_one("#ending-text", Static).update(ending_text(ending, view))
+        self.query_one("#ending-text", Static).update(
+            Content("\n\n").join([*outcome_text(outcome), ending_text(ending, view)])
+        )
         self.query_one("#actions", ChoiceList).show(_actions(ended, view))
 
     def focus_answer(self) -> None:
@@ -58,6 +63,14 @@ class EndPage(Vertical):
         event.stop()
         actions = self.query_one("#actions", ChoiceList)
         self.post_message(self.Chosen(actions.shown[event.option_index].value))
+
+
+def outcome_text(outcome: tuple[tuple[str, str], ...]) -> list[Content]:
+    """How the visit ended, as one paragraph; none where that is not written down."""
+    if not outcome:
+        return []
+    rows = [joined(f"  {caption}: ", plain(text)) for caption, text in outcome]
+    return [stacked([Content.styled("How it ended", "bold"), *rows])]
 
 
 def ending_text(ending: Ending, view: SessionView) -> Content:
@@ -108,6 +121,7 @@ def _actions(ended: Ended, view: SessionView) -> list[Choice]:
         actions.append(Choice("go_on", "Ask on all the same", "g"))
     if view.place != "bay":
         actions.append(Choice("move", "Take the case to another place", "m"))
+    actions.append(Choice("finish", "Write down how it ended", "h"))
     actions.append(Choice("answers", "Look at the answers, change one", "a"))
     actions.append(Choice("leave", "Back to the start", "q"))
     return actions
