@@ -177,6 +177,6 @@ class TestRealProcess:
 def test_every_command_is_in_the_help_with_a_line_about_it():
     text = build_parser().format_help()
 
-    for name in ("rank", "next", "why", "show", "new", "answer", "retract", "note", "facts", "finish",
-                 "runout", "orders", "rules", "findings", "demo"):
+    for name in ("rank", "next", "why", "show", "new", "answer", "retract", "note", "facts",
+                 "finish", "runout", "orders", "rules", "findings", "demo"):
         assert f"\n    {name:<9} " in text

@@ -87,7 +87,8 @@ async def test_every_screen_of_a_visit(
             ("f1", "escape"), ("w", "escape"), ("a", "escape"), ("x", "right", "escape"),
             ("r", "2", "3", "4", "5", "g", "f1", "escape", "escape"), ("k", "escape"),
             ("f", "escape"), ("t", "escape"), ("m", "escape"), ("n", "escape"), ("e", "escape"),
-            ("p", "c", "escape"), ("h", "down", "escape", "escape"), ("u",), ("b",), ("escape",), ("s",), ("ctrl+p", "escape"),
+            ("p", "c", "escape"), ("h", "down", "escape", "escape"), ("u",), ("b",),
+            ("escape",), ("s",), ("ctrl+p", "escape"),
         ):
             for key in keys:
                 await it.press(key)
