@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import AsyncIterator, Callable
+import sys
+from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from textual.pilot import Pilot
@@ -14,6 +16,11 @@ from textual.pilot import Pilot
 from vibecheck.casebook.case import PlaceName
 from vibecheck.session.desk import Desk
 from vibecheck.tui.app import VibecheckApp
+
+if TYPE_CHECKING:
+    from real_terminal import RealTerminal
+
+sys.path.insert(0, str(Path(__file__).parent))  # lets the test modules import `real_terminal`
 
 CALM = (  # nothing dangerous seen or felt
     "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
@@ -86,6 +93,22 @@ def stage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Start:
             yield made
 
     return begin
+
+
+@pytest.fixture
+def real_terminal(tmp_path: Path) -> Iterator[Callable[..., RealTerminal]]:
+    """Opens real terminals with the wizard in them, and closes them all at the end."""
+    from real_terminal import RealTerminal
+
+    opened: list[RealTerminal] = []
+
+    def make(size: tuple[int, int] = (80, 24), **env: str) -> RealTerminal:
+        opened.append(RealTerminal(tmp_path, size, **env))
+        return opened[-1]
+
+    yield make
+    for each in opened:
+        each.close()
 
 
 @pytest.fixture

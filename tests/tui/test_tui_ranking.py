@@ -14,6 +14,7 @@ from vibecheck.knowledge.place import find_demo_cases
 from vibecheck.session.desk import Desk
 from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.phrases import minutes, percent
+from vibecheck.tui.plain import sentence
 from vibecheck.tui.ranking import RankingScreen
 from vibecheck.tui.visit import VisitScreen
 
@@ -83,7 +84,7 @@ async def test_tabs_hold_sets_ruled_out_remedies_and_checks(stage: Any) -> None:
         assert all(each.name in texts["out"] and each.text in texts["out"]
                    for each in view.ruled_out)
         for remedy in view.remedies:
-            assert remedy.name in texts["remedies"]
+            assert sentence(remedy.name) in texts["remedies"]
             assert minutes(remedy.cost_to_resolve) in texts["remedies"]
         await it.press("5")
         assert it.app.screen.query_one(TabbedContent).active == "next"

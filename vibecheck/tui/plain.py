@@ -30,6 +30,11 @@ def visible(text: object, most: int | None = None) -> str:
     return "".join(_visible(ch) for ch in whole.replace("\r\n", "\n"))
 
 
+def sentence(text: str) -> str:
+    """The text with a capital at its beginning."""
+    return text[:1].upper() + text[1:]
+
+
 def stood_in(text: str) -> str:
     """The text with a stand-in for each control character, so that places in it stay the same."""
     return "".join(ch if ch.isprintable() else "\ufffd" for ch in text)

@@ -89,7 +89,7 @@ def remedies_text(view: SessionView) -> Content:
         return plain("There is nothing to try yet.")
     rows = []
     for number, each in enumerate(view.remedies, start=1):
-        cost = f"cost to resolve {minutes(each.cost_to_resolve)} of work, trying this first"
+        cost = f"{minutes(each.cost_to_resolve)} of work until the car is right, trying this first"
         here = "can be done here" if each.here else "needs another place"
         rows.append(stacked([joined(f"{number}. ", remedy_text(each)),
                              line(f"  {cost}; {here}", "bold")]))
@@ -103,8 +103,9 @@ def check_choices(view: SessionView) -> list[Choice]:
 
 
 def _check_remark(check: NextCheck) -> str:
-    total = f"{minutes(check.minutes)} + {minutes(check.access_minutes)} to get there"
-    parts = [f"tells {check.gain:.2f} bit", f"saves {minutes(check.saves)}", total]
+    way = check.access_minutes
+    takes = f"takes {minutes(check.minutes)}" + (f" and {minutes(way)} to get there" if way else "")
+    parts = [f"saves {minutes(check.saves)} of wrong work", takes, f"tells {check.gain:.2f} bit"]
     if check.safety:
         parts.insert(0, "safety first")
     if not check.here:

@@ -116,7 +116,7 @@ class VisitScreen(BaseScreen[None]):
         self.question = self.interview.current()
         self.query_one(TopBar).show(view, self.units, self.desk.path is not None)
         self.query_one(Standing).show(view)
-        self.query_one(Aside).show(view)
+        self.query_one(Aside).show(view, self.vibecheck.tell_in(self.desk))
         if self.question is not None:
             self._ended_on = None
             self._show_question(self.question)

@@ -17,7 +17,7 @@ from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggesti
 from vibecheck.tui.facts import FactsScreen
 from vibecheck.tui.finish import FinishScreen
 from vibecheck.tui.phrases import PLACES, minutes
-from vibecheck.tui.plain import joined, line, plain, stacked, visible
+from vibecheck.tui.plain import joined, line, plain, sentence, stacked, visible
 from vibecheck.tui.ranking import RankingScreen
 from vibecheck.tui.sheets import SheetScreen
 from vibecheck.tui.tools import ToolsScreen
@@ -36,10 +36,10 @@ def why(visit: VisitScreen) -> None:
     check = visit.question.check
     way = check.access_minutes
     parts = [
-        joined(plain(check.why), "."),
-        joined("Expected to tell ", line(f"{check.gain:.2f} bit", "bold"),
-               " of what is still open, and to save ", line(minutes(check.saves), "bold"),
-               " of wrong work."),
+        joined(plain(sentence(check.why)), "."),
+        joined("Expected to save ", line(minutes(check.saves), "bold"),
+               " of wrong work, and to tell ", line(f"{check.gain:.2f} bit", "bold"),
+               " of what is still open."),
         joined("Takes ", line(minutes(check.minutes), "bold"),
                f", and {minutes(way)} to get there and put back." if way else "."),
     ]

@@ -31,7 +31,7 @@ class MatchBench(BenchScreen):
         "example."
     )
     SLOTS = (
-        Slot("carrier", "Carrier", "0.60 {unit} at 110",
+        Slot("carrier", "Part that stays", "0.60 {unit} at 110",
              "The part that stays: high minus low, at the angle of its high spot.",
              _LENGTH, "spot"),
         Slot("part", "Part to turn", "0.50 {unit} at 75",

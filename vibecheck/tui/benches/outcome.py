@@ -35,9 +35,20 @@ def picture_of(plot: Plot | None, units: Units) -> Picture | None:
     if plot.kind == "round":
         return _round(plot, units)
     if plot.kind == "bars":
-        return Picture(plot.title, plot.x_label, plot.y_label, (Trace((), plot.y),),
-                       labels=plot.labels)
+        return _bars(plot, units)
     return _spectrum(plot)
+
+
+def _bars(plot: Plot, units: Units) -> Picture:
+    """A bar for each label, its unit in the title."""
+    unit, of, what = plot.y_label.partition(" ")
+    y = plot.y
+    if unit == "mm":
+        unit = units.length
+        digits = _DIGITS[unit]
+        y = tuple(round(to_unit(value, Quantity.LENGTH, unit), digits) for value in y)
+    return Picture(f"{plot.title}, {unit}{of}{what}", plot.x_label, unit, (Trace((), y),),
+                   labels=plot.labels)
 
 
 def _round(plot: Plot, units: Units) -> Picture:

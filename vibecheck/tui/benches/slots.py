@@ -167,7 +167,7 @@ def _row(slot: Slot) -> Widget:
 
 def _hint(slot: Slot, unit: str) -> str:
     shown = slot.hint.replace("{unit}", unit).strip()
-    return f"as {shown}" if shown else ""
+    return f"e.g. {shown}" if shown else ""
 
 
 class Tick(Checkbox):

@@ -8,6 +8,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from vibecheck.session.views import SessionView
+from vibecheck.tui.cause import Tell
 from vibecheck.tui.phrases import minutes, percent, weight_word
 from vibecheck.tui.plain import joined, line, plain, stacked
 
@@ -24,18 +25,18 @@ class Aside(VerticalScroll):
         """One text."""
         yield Static(id="aside-text")
 
-    def show(self, view: SessionView) -> None:
-        """Show the state of a visit."""
-        parts = [_reasons(view), _checks(view), _ruled_out(view)]
+    def show(self, view: SessionView, tell: Tell) -> None:
+        """Show the state of a visit; `tell` puts the readings quoted into the units chosen."""
+        parts = [_reasons(view, tell), _checks(view), _ruled_out(view, tell)]
         self.query_one("#aside-text", Static).update(Content("\n\n").join(parts))
 
 
-def _reasons(view: SessionView) -> Content:
+def _reasons(view: SessionView, tell: Tell) -> Content:
     rows = [Content.styled("What speaks for the leading causes", "bold underline")]
     for cause in view.ranking[:_CAUSES]:
         rows.append(joined(line(cause.name, "bold"), f"  {percent(cause.probability)}"))
         rows += [
-            joined("  ", line(weight_word(each.weight)), ": ", plain(each.text))
+            joined("  ", line(weight_word(each.weight)), ": ", plain(tell(each.text)))
             for each in cause.for_[:_REASONS]
         ]
     return stacked(rows)
@@ -44,16 +45,16 @@ def _reasons(view: SessionView) -> Content:
 def _checks(view: SessionView) -> Content:
     rows = [Content.styled("What would change the answer most", "bold underline")]
     rows += [
-        joined(line(each.name), f"  {each.gain:.2f} bit, {minutes(each.minutes)}",
+        joined(line(each.name), f"  saves {minutes(each.saves)}, takes {minutes(each.minutes)}",
                "" if each.here else ", not here")
         for each in view.next[:_CHECKS]
     ]
     return stacked(rows)
 
 
-def _ruled_out(view: SessionView) -> Content:
+def _ruled_out(view: SessionView, tell: Tell) -> Content:
     rows = [Content.styled("Ruled out", "bold underline")]
     rows += [
-        joined(line(each.name), " - ", line(each.text)) for each in view.ruled_out[:_OUT]
+        joined(line(each.name), " - ", line(tell(each.text))) for each in view.ruled_out[:_OUT]
     ]
     return stacked(rows)

@@ -13,7 +13,7 @@ from vibecheck.session.ending import Ending
 from vibecheck.session.interview import Ended
 from vibecheck.session.views import RemedyChoice, SessionView
 from vibecheck.tui.phrases import PARTS, minutes, minutes_range, percent
-from vibecheck.tui.plain import joined, line, plain, stacked
+from vibecheck.tui.plain import joined, line, plain, sentence, stacked
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 
 
@@ -41,7 +41,7 @@ class EndPage(Vertical):
     ) -> None:
         """Show how the interview ended, and the visit where that is written down."""
         self.query_one("#headline", Static).update(
-            joined(line(ending.headline, "bold"), "\n", line(ended.value, "$text-muted"))
+            joined(line(ending.headline, "bold"), "\n", line(sentence(ended.value), "$text-muted"))
         )
         self.query_one("#ending-text", Static).update(
             Content("\n\n").join([*outcome_text(outcome), ending_text(ending, view)])
@@ -75,7 +75,7 @@ def outcome_text(outcome: tuple[tuple[str, str], ...]) -> list[Content]:
 
 def ending_text(ending: Ending, view: SessionView) -> Content:
     """What it rests on, in paragraphs."""
-    parts = [plain(ending.text)]
+    parts = [plain(sentence(ending.text))]
     if ending.bay_minutes is not None:
         time = line(minutes_range(ending.bay_minutes), "bold")
         parts.append(joined("Time in the bay to find the cause: ", time))
@@ -91,7 +91,7 @@ def ending_text(ending: Ending, view: SessionView) -> Content:
         ))
     if view.drive.text not in ending.text:
         parts.append(joined("Driving: ", line(view.drive.word.value, "bold"), ". ",
-                            plain(view.drive.text)))
+                            plain(sentence(view.drive.text))))
     return Content("\n\n").join(parts)
 
 
@@ -101,7 +101,7 @@ def remedy_text(remedy: RemedyChoice) -> Content:
         f"chance of cure {percent(remedy.chance)}, {minutes(remedy.minutes)}, "
         f"{PARTS.get(remedy.parts, remedy.parts)}"
     )
-    parts = [joined(line(remedy.name, "bold"), " (", line(about), ")")]
+    parts = [joined(line(sentence(remedy.name), "bold"), " (", line(about), ")")]
     if remedy.here:
         parts += [
             joined(f"  {number}. ", plain(step)) for number, step in enumerate(remedy.steps, 1)

@@ -79,8 +79,8 @@ def _bar_rows(picture: Picture, width: int) -> list[str]:
     """One bar for each label, from zero on."""
     values = picture.traces[0].y
     most = max((abs(value) for value in values), default=0.0) or 1.0
-    names = min(max(len(label) for label in picture.labels), max(8, width - 20))
-    room = max(6, min(width - names - 12, 50))
+    names = min(max(len(label) for label in picture.labels), max(8, width - 18))
+    room = max(4, min(width - names - 12, 50))
     return [
         f"{label[:names]:<{names}} {'█' * round(abs(value) / most * room):<{room}} {value:8.4g}"
         for label, value in zip(picture.labels, values, strict=True)
