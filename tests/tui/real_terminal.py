@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 PROGRAM = Path(sys.executable).parent / "vibecheck"
-PATIENCE_S = 8.0
+PATIENCE_S = 60.0
 REAL_TERMINAL = [  # marks for every test that drives one
     pytest.mark.tmux,
     pytest.mark.skipif(shutil.which("tmux") is None or not PROGRAM.exists(),
@@ -29,7 +29,9 @@ class RealTerminal:
         self._server = ["tmux", "-L", f"vibecheck-{uuid.uuid4().hex[:12]}", "-f", "/dev/null"]
         self.folder, self.width = folder, size[0]
         said = [f"{name}={value}" for name, value in env.items()]
-        command = shlex.join(["env", *said, str(PROGRAM), "--cases", str(self.visits)])
+        # The size is that of the terminal, not one that the test runner was given.
+        sizeless = ["env", "-u", "COLUMNS", "-u", "LINES", *said]
+        command = shlex.join([*sizeless, str(PROGRAM), "--cases", str(self.visits)])
         self._tmux("new-session", "-d", "-x", str(size[0]), "-y", str(size[1]), "-c", str(folder),
                    f"{command}; echo ENDED $?; sleep 60")
         self._tmux("set-option", "-g", "remain-on-exit", "on")

@@ -25,10 +25,17 @@ def saved(it: RealTerminal, entries: int) -> Desk:
     pytest.fail(f"{entries} entries were never saved")
 
 
+def fills(screen: str, size: tuple[int, int]) -> bool:
+    """True if what stands on the screen uses its whole width and height."""
+    lines = screen.removesuffix("\n").split("\n")
+    return len(lines) == size[1] and bool(lines[-1]) and max(map(len, lines)) > size[0] - 12
+
+
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
 def test_a_counter_visit_from_the_start_to_leaving(real_terminal, size):
     it = real_terminal(size)
     it.begin("hatch")
+    it.wait_until(lambda screen: fills(screen, size))
     mirror = Interview(saved(it, 0))
     entries = 0
     while (question := mirror.current()).check.safety:
