@@ -20,6 +20,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from functools import lru_cache
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.numerals import (
@@ -168,6 +169,7 @@ _EXAMPLES = {
 }
 
 
+@lru_cache(maxsize=2048)  # a case is read again after every answer
 def parse(
     text: str, quantity: Quantity, default_unit: str | None = None, where: str = ""
 ) -> Measured:

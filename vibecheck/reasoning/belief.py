@@ -94,21 +94,28 @@ class Belief:
         """Chance of each state under each listed set as it stands, shape (listed, states)."""
         return self._states(spot, self.sets.members, self.calm)
 
-    def explain_normal(self, spots: Sequence[Spot]) -> Array:
-        """Chance of staying normal of graded findings under each listed set, shape (listed, f).
+    def explain_graded(self, spots: Sequence[Spot]) -> Array:
+        """Likelihood of the evidence of graded findings under each listed set, shape (listed, f).
 
-        Up to a factor for each finding that is the same for all sets.
+        The same as `explain` weighted with the evidence, worked out for all findings together.
         """
-        rows = np.ones((len(self.table.touched) + 1, len(spots)))
+        last = len(self.table.touched)  # the row of no cause
+        depth = max((len(self.evidence[spot]) for spot in spots), default=1)
+        rows = np.ones((last + 1, len(spots), depth))
+        base, steps = np.ones((len(spots), depth)), np.zeros((len(spots), depth))
         for f, spot in enumerate(spots):
-            node = self.network.findings[spot]
+            node, likelihood = self.network.findings[spot], self.evidence[spot]
+            size = len(likelihood)
             rank = self._rank[node.named_by]
-            known = rank >= 0
-            rows[rank[known], f] = node.table[known, 0]
-        chances: Array = np.ones((len(self.sets.weights), len(spots)))
+            factors = 1.0 - self.calm[node.named_by][:, None] * (1.0 - node.table)
+            rows[rank[rank >= 0], f, :size] = node.table[rank >= 0]
+            base[f, :size] = factors.prod(axis=0) * node.base
+            steps[f, :size] = likelihood - np.append(likelihood[1:], 0.0)
+        cumulative = np.tile(base * steps, (len(self.sets.weights), 1, 1))
         for column in self.sets.members.T:
-            chances *= rows[column]
-        return chances
+            cumulative *= rows[column]
+        likelihoods: Array = cumulative.sum(axis=2)
+        return likelihoods
 
     def _states(self, spot: Spot, members: NDArray[np.intp], stray: Array) -> Array:
         """States for sets of causes, to which every cause is added with its stray chance."""

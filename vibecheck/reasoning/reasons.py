@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from vibecheck.knowledge.model import Spot
 from vibecheck.reasoning.belief import Belief
-from vibecheck.reasoning.evidence import is_normal
 
 Array = NDArray[np.float64]
 TINY = 1e-300
@@ -95,18 +94,12 @@ def _touched_bits(belief: Belief, observed: list[Spot]) -> Array:
 
 
 def _likelihoods(belief: Belief, observed: list[Spot]) -> Array:
-    """Likelihood of each finding's evidence under each listed set, shape (f, listed).
-
-    For findings that are certainly normal, by far the most, it is a product over the members of
-    a set alone: all of them are worked out together, up to a factor that is the same for all sets.
-    """
-    network, evidence = belief.network, belief.evidence
-    plain = [f for f, spot in enumerate(observed)
-             if is_normal(network.findings[spot], evidence[spot])]
+    """Likelihood of each finding's evidence under each listed set, shape (f, listed)."""
+    graded = [f for f, spot in enumerate(observed) if belief.network.findings[spot].graded]
     found = np.empty((len(observed), len(belief.sets.weights)))
-    found[plain] = belief.explain_normal([observed[f] for f in plain]).T
-    for f in sorted(set(range(len(observed))) - set(plain)):
-        found[f] = belief.explain(observed[f]) @ evidence[observed[f]]
+    found[graded] = belief.explain_graded([observed[f] for f in graded]).T
+    for f in sorted(set(range(len(observed))) - set(graded)):
+        found[f] = belief.explain(observed[f]) @ belief.evidence[observed[f]]
     return found
 
 

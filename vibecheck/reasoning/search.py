@@ -51,7 +51,7 @@ class Effort:
     most_kept : listed sets used for predictions, at most.
     """
 
-    cut: float = 1e-7
+    cut: float = 3e-7
     most_causes: int = 6
     most_branches: int = 600
     most_listed: int = 1000

@@ -23,7 +23,6 @@ from vibecheck.session.views import (
     WhyView,
 )
 from vibecheck.session.wording import (
-    answer_text,
     cause_name,
     chance_word,
     finding_name,
@@ -134,7 +133,7 @@ def _ruled_out(bench: Workbench, index: int, worst: Weight) -> RuledOut:
     entry = bench.gathered.entries[worst.finding]
     check = _check_behind(bench, worst.finding)
     name = bench.library.checks[check].name if check else "an answer"
-    text = f"{name} - {answer_text(bench.network, bench.gathered, worst.finding)}"
+    text = f"{name} - {bench.texts[worst.finding]}"
     return RuledOut(
         cause=spot.id,
         corner=_corner(spot),
@@ -237,7 +236,7 @@ def _reasons(bench: Workbench, spot: Spot) -> tuple[Reason, ...]:
         Reason(
             finding=weight.finding.id,
             corner=_corner(weight.finding),
-            text=answer_text(bench.network, bench.gathered, weight.finding),
+            text=bench.texts[weight.finding],
             weight=weight.bits,
             check=_check_behind(bench, weight.finding),
         )

@@ -93,14 +93,23 @@ def drive(outlook: Outlook, shown: Iterable[CautionShown]) -> Drive:
 
 def _danger(outlook: Outlook, level: Danger) -> tuple[float, str]:
     """The likeliest cause of this danger, and the chance that it is present at some corner."""
-    causes = {node.spot.id for node in outlook.network.causes if node.rule.danger is level}
-    if not causes:
+    network, chances = outlook.network, outlook.belief.chances
+    sums: dict[str, float] = {}
+    for node, chance in zip(network.causes, chances, strict=True):
+        if node.rule.danger is level:
+            sums[node.spot.id] = sums.get(node.spot.id, 0.0) + float(chance)
+    top, most = "", 0.0
+    for cause in sorted(sums, key=lambda each: -sums[each]):
+        if sums[cause] <= most:
+            break  # the chance of any corner is never above the sum over the corners
+        found = anywhere(outlook.belief, cause)
+        if found > most:
+            top, most = cause, found
+    spots = [spot for spot in network.index if spot.id == top]
+    if not spots:
         return 0.0, ""
-    chances = {cause: anywhere(outlook.belief, cause) for cause in sorted(causes)}
-    top = max(chances, key=lambda cause: chances[cause])
-    spots = [spot for spot in outlook.network.index if spot.id == top]
-    best = max(spots, key=lambda spot: outlook.belief.chances[outlook.network.index[spot]])
-    return chances[top], cause_name(outlook.network.library, best).lower()
+    best = max(spots, key=lambda spot: chances[network.index[spot]])
+    return most, cause_name(network.library, best).lower()
 
 
 def _named(outlook: Outlook) -> dict[str, str]:

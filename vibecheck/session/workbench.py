@@ -29,6 +29,7 @@ from vibecheck.session.gather import Gathered, check_case, gather
 from vibecheck.session.proof import Proof, proof_of
 from vibecheck.session.safety import Outlook
 from vibecheck.session.views import SessionView, WhyView
+from vibecheck.session.wording import answer_text
 
 _KEPT_NETWORKS = 8
 _networks: OrderedDict[tuple[str, tuple[tuple[str, str], ...]], Network] = OrderedDict()
@@ -138,6 +139,12 @@ class Workbench:
     def ruling(self) -> Ruling:
         """The stopping rule's word."""
         return rule(self.belief, self.tries, self.weighed, self.library.settings.agree_above)
+
+    @cached_property
+    def texts(self) -> dict[Spot, str]:
+        """Every answer in force, in words."""
+        found = self.gathered.entries
+        return {spot: answer_text(self.network, self.gathered, spot) for spot in found}
 
     @cached_property
     def reasons(self) -> Weights:
