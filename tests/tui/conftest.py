@@ -86,6 +86,7 @@ def stage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Start:
         case: Path | None = None, size: tuple[int, int] = (80, 24), rules: Path | None = None
     ) -> AsyncIterator[Stage]:
         app = VibecheckApp(tmp_path / "visits", rules, case)
+        app.animation_level = "none"  # nothing is told by movement, so no test waits for it
         async with app.run_test(size=size) as pilot:
             made = Stage(app, pilot)
             await pilot.pause(0.15)

@@ -92,7 +92,8 @@ async def test_every_screen_of_a_visit(
         ):
             for key in keys:
                 await it.press(key)
-                assert "\x1b" not in it.text and "\u202e" not in it.text
+                text = it.text
+                assert "\x1b" not in text and "\u202e" not in text
         assert isinstance(it.app.screen, VisitScreen)
         assert it.app.is_running
 
