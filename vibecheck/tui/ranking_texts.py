@@ -105,9 +105,8 @@ def check_choices(view: SessionView) -> list[Choice]:
 def _check_remark(check: NextCheck) -> str:
     way = check.access_minutes
     takes = f"takes {minutes(check.minutes)}" + (f" and {minutes(way)} to get there" if way else "")
-    parts = [f"saves {minutes(check.saves)} of wrong work", takes, f"tells {check.gain:.2f} bit"]
-    if check.safety:
-        parts.insert(0, "safety first")
+    worth = "safety first" if check.safety else f"saves {minutes(check.saves)} of wrong work"
+    parts = [worth, takes, f"tells {check.gain:.2f} bit"]
     if not check.here:
         parts.append("not here")
     if check.near_tie:

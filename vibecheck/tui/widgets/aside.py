@@ -7,7 +7,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from vibecheck.session.views import SessionView
+from vibecheck.session.views import NextCheck, SessionView
 from vibecheck.tui.cause import Tell
 from vibecheck.tui.phrases import minutes, percent, weight_word
 from vibecheck.tui.plain import joined, line, plain, stacked
@@ -45,11 +45,15 @@ def _reasons(view: SessionView, tell: Tell) -> Content:
 def _checks(view: SessionView) -> Content:
     rows = [Content.styled("What would change the answer most", "bold underline")]
     rows += [
-        joined(line(each.name), f"  saves {minutes(each.saves)}, takes {minutes(each.minutes)}",
+        joined(line(each.name), f"  {_worth(each)}, takes {minutes(each.minutes)}",
                "" if each.here else ", not here")
         for each in view.next[:_CHECKS]
     ]
     return stacked(rows)
+
+
+def _worth(check: NextCheck) -> str:
+    return "safety first" if check.safety else f"saves {minutes(check.saves)}"
 
 
 def _ruled_out(view: SessionView, tell: Tell) -> Content:
