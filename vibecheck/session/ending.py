@@ -7,6 +7,8 @@ from vibecheck.session.interview import bay_minutes
 from vibecheck.session.views import DriveWord, RemedyChoice, SessionView, View
 
 MOST_REQUESTS = 3
+WORTH_NAMING = 0.3  # a remedy below this chance of cure is not put on the end page
+OPEN_REQUEST = "Find the cause of the complaint on this sheet; measure before parts are changed."
 HEADLINES = {
     "stop": "Do not drive this car",
     "fix": "You can fix this here",
@@ -37,10 +39,16 @@ def ending(desk: Desk, *, nothing_left: bool = False) -> Ending:
         kind=kind,
         headline=HEADLINES[kind],
         text=view.drive.text if kind == "stop" else view.conclusion.text,
-        requests=_requests(view) if shop else (),
-        remedy=view.remedies[0] if view.remedies and kind in ("fix", "shop", "bay") else None,
+        requests=_requests(view) or (OPEN_REQUEST,) if shop else (),
+        remedy=_remedy(view) if kind in ("fix", "shop", "bay") else None,
         bay_minutes=bay_minutes(desk) if view.place == "counter" else None,
     )
+
+
+def _remedy(view: SessionView) -> RemedyChoice | None:
+    """The remedy to try first, unless it is hardly likelier than others."""
+    first = view.remedies[0] if view.remedies else None
+    return first if first is not None and first.chance >= WORTH_NAMING else None
 
 
 def _kind(view: SessionView, nothing_left: bool) -> str:
