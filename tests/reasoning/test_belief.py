@@ -205,3 +205,19 @@ def test_the_stronger_rule_leads(strength: str, leads: str) -> None:
     belief = believe(build(rules, {}), {Spot("f"): np.array([0.0, 1.0])})
 
     assert belief.network.causes[int(belief.chances.argmax())].spot.id == leads
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_all_findings_together_as_one_by_one(seed: int) -> None:
+    """The likelihoods worked out together equal the states weighted with the evidence."""
+    rng = np.random.default_rng(seed)
+    rules = garage.random_library(rng, causes=7)
+    evidence = garage.random_evidence(rng, rules)
+    belief = believe(build(rules, {}), evidence)
+    graded = [spot for spot in evidence if belief.network.findings[spot].graded]
+    together = belief.explain_graded(graded)
+
+    assert graded
+    for f, spot in enumerate(graded):
+        alone = belief.explain(spot) @ evidence[spot]
+        np.testing.assert_allclose(together[:, f], alone, rtol=1e-9, atol=1e-15)

@@ -23,7 +23,6 @@ from vibecheck.reasoning.nextcheck import (
     MINUTES_PER_BIT,
     Option,
     Situation,
-    mutual_information,
     options,
 )
 from vibecheck.reasoning.search import Effort
@@ -91,16 +90,6 @@ class TestInformation:
             assert found[0].gain == pytest.approx(
                 oracle.information(rules, weights, yields), abs=1e-9
             )
-
-    def test_mutual_information_of_a_coin(self) -> None:
-        """Two sets, told apart surely: one bit; not at all: none; by 0.9 against 0.1: 0.531."""
-        half = np.array([0.5, 0.5])
-
-        assert mutual_information(half, np.eye(2)) == pytest.approx(1.0)
-        assert mutual_information(half, np.array([[0.3, 0.7], [0.3, 0.7]])) == 0.0
-        entropy = -(0.9 * np.log2(0.9) + 0.1 * np.log2(0.1))
-        rows = np.array([[0.9, 0.1], [0.1, 0.9]])
-        assert mutual_information(half, rows) == pytest.approx(1.0 - entropy)
 
     def test_savings_equal_running_again_with_each_outcome(self) -> None:
         rules = two_causes(garage.check("look", ["tells", "same"], 5))

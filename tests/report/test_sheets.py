@@ -186,7 +186,7 @@ def test_an_unknown_reader_and_an_impossible_width_get_one_sentence(small):
 
 @pytest.mark.parametrize(
     ("both", "words"),
-    [((0.0, 0.0), "none needed"), ((12.2, 12.4), "about 12 min"), ((5.0, 90.0), "5 min to 90 min"),
+    [((0.0, 0.0), "none needed"), ((12.2, 12.4), "about 12 min"), ((5.0, 90.0), "5 to 90 min"),
      ((12.0, 105.0), "12 min to 1 h 45 min")],
 )
 def test_a_range_of_minutes_in_words(both, words):

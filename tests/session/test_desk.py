@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from vibecheck.casebook import store
-from vibecheck.casebook.case import Outcome
 from vibecheck.errors import (
     CaseBusyError,
     CaseDamagedError,
@@ -149,7 +148,7 @@ def test_bad_steps_and_tools(desk: Desk) -> None:
         with pytest.raises(InputError, match="there is no tool 'hammer'"):
             desk.set_tools(["hammer"])
         with pytest.raises(InputError, match="there is no cause 'gremlins'"):
-            desk.finish(Outcome(cause="gremlins"))
+            desk.finish(cause="gremlins")
 
 
 def test_a_failed_save_changes_nothing(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:

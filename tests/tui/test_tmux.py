@@ -52,7 +52,7 @@ def test_a_counter_visit_from_the_start_to_leaving(real_terminal, size):
     after = mirror.desk.view().ranking[0]
 
     assert after.probability > before.probability
-    percent = f"{100.0 * after.probability:.0f} % {after.word}"
+    percent = f"{100.0 * after.probability:.0f}% {after.word}"
     cautions = ["Cautions"] if mirror.desk.view().cautions else []
     it.wait(f"1. {after.name.split(',')[0][:20]}", percent, *cautions)
     it.keys("q")

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from textual.widgets import Button, OptionList, Static
 
+from vibecheck.report.lines import minutes
 from vibecheck.session.views import DriveWord
 from vibecheck.tui import phrases
 from vibecheck.tui.base import BaseScreen
@@ -141,10 +142,10 @@ async def test_palette_holds_units_looks_and_the_keys_of_the_screen(stage: Any, 
 
 
 async def test_numbers_as_words() -> None:
-    assert phrases.percent(0.999) == ">99 %" and phrases.percent(0.001) == "<1 %"
-    assert phrases.percent(0.42) == "42 %"
+    assert phrases.percent(0.999) == ">99%" and phrases.percent(0.001) == "<1%"
+    assert phrases.percent(0.42) == "42%"
     assert phrases.bar(0.5, 10) == "█████░░░░░" and phrases.bar(0.0, 4) == "░░░░"
-    assert phrases.minutes(0.5) == "under 1 min" and phrases.minutes(125) == "2 h 05 min"
+    assert minutes(0.5) == "under 1 min" and minutes(125) == "2 h 05 min"
     assert phrases.minutes_range((0.0, 0.0)) == "none"
     assert phrases.minutes_range((8.0, 77.0)) == "8 to 77 min"
 

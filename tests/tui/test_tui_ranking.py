@@ -11,9 +11,10 @@ from textual.widgets import Input, OptionList, Static, TabbedContent
 from vibecheck.casebook.journal import active_entries
 from vibecheck.cli.main import main
 from vibecheck.knowledge.place import find_demo_cases
+from vibecheck.report.lines import minutes
 from vibecheck.session.desk import Desk
 from vibecheck.tui.answers import AnswersScreen
-from vibecheck.tui.phrases import minutes, percent
+from vibecheck.tui.phrases import percent
 from vibecheck.tui.plain import sentence
 from vibecheck.tui.ranking import RankingScreen
 from vibecheck.tui.visit import VisitScreen

@@ -145,16 +145,16 @@ def run_facts(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 def run_finish(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Save how the visit ended, and print it."""
     from vibecheck.session.desk import Desk
-    from vibecheck.session.outcome import finish, outcome_lines
+    from vibecheck.session.outcome import outcome_lines
 
     desk = Desk.open(chosen.case, chosen.rules)
     cause, at, corner = (part.strip() for part in chosen.cause.partition("@"))
     if not cause or (at and not corner):
         raise UsageError(f"'{chosen.cause[:LONGEST_NAME]}' is not a cause", "vibecheck finish",
                          "write CAUSE or CAUSE@CORNER, as bent_wheel@LF")
-    finish(desk, cause=cause, corner=corner, remedy=chosen.remedy.strip(),
-           confirmed=chosen.confirmed)
-    terminal.lines(safe(f"{caption}: {text}") for caption, text in outcome_lines(desk))
+    desk.finish(cause=cause, corner=corner, remedy=chosen.remedy.strip(),
+                confirmed=chosen.confirmed)
+    terminal.lines(safe(f"{caption}: {text}") for caption, text in outcome_lines(desk.workbench))
     return ExitCode.FINE
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from vibecheck.cli.print_next import check_lines
 from vibecheck.report.lines import (
+    PARTS,
     bar,
     capital,
     heading,
@@ -185,7 +186,7 @@ def remedy_lines(view: SessionView, width: int, everything: bool) -> list[str]:
 def one_remedy(rank: int, remedy: RemedyChoice, width: int) -> list[str]:
     """One remedy: its chance, its effort, how to prove it, what to ask a shop for."""
     lines = wrapped(capital(remedy.name), width, f"{rank:>2}. ")
-    parts = "no parts" if remedy.parts == "none" else f"{remedy.parts} cost of parts"
+    parts = PARTS.get(remedy.parts, remedy.parts)
     lines += wrapped(
         f"cures it with {percent(remedy.chance).strip()}, {minutes(remedy.minutes)}, {parts}; "
         f"{minutes(remedy.cost_to_resolve)} until it is resolved, on average", width, "    ",

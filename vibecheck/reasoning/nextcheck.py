@@ -235,18 +235,6 @@ def _entropy(chances: Array) -> Array:
     return bits
 
 
-def mutual_information(weights: Array, chances: Array) -> float:
-    """Expected fall of the uncertainty about the set, from its outcomes [bit].
-
-    Parameters
-    ----------
-    weights : (k,) weights of the sets, summing to 1 [unitless].
-    chances : (k, o) chance of each outcome under each set, rows summing to 1 [unitless].
-    """
-    overall = weights @ chances
-    return max(float(_entropy(overall) - weights @ _entropy(chances)), 0.0)
-
-
 def _rough(
     predictor: _Predictor, spot: Spot, rule: Check, situation: Situation
 ) -> Option | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from vibecheck.report.lines import CORNERS, minutes, percent
+from vibecheck.report.lines import CORNERS, PARTS, minutes, percent
 from vibecheck.report.paper import (
     BLANK,
     Paper,
@@ -120,7 +120,7 @@ def _round_lines(paper: Paper) -> list[str]:
 def remedy_lines(paper: Paper, remedy: RemedyChoice) -> list[str]:
     """One remedy with its steps and its proof."""
     lines = paper.head(f"Remedy: {remedy.name}")
-    parts = "no parts" if remedy.parts == "none" else f"{remedy.parts} cost of parts"
+    parts = PARTS.get(remedy.parts, remedy.parts)
     lines += paper.line(
         f"cures it with {percent(remedy.chance).strip()}, {minutes(remedy.minutes)}, {parts}", "  "
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from vibecheck.knowledge.library import Library
-from vibecheck.report.lines import CORNERS, capital, minutes, time_range
+from vibecheck.report.lines import CORNERS, PARTS, capital, minutes, time_range
 from vibecheck.report.paper import (
     Paper,
     answer_texts,
@@ -23,10 +23,6 @@ IN_WORDS = {
     "beyond": "this is out of order",
     "undecided": "too close to its limit to say; it has to be measured again",
     "no limit": "there is no limit for this; it was noted",
-}
-PARTS = {
-    "none": "no parts", "low": "inexpensive parts", "medium": "parts of a middling price",
-    "high": "expensive parts",
 }
 NOT_THIS = (
     "It is no inspection of the car and no promise that the rest of it is safe.",

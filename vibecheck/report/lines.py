@@ -10,8 +10,11 @@ import textwrap
 import unicodedata
 from collections.abc import Iterable
 
+from vibecheck.knowledge.words import Corner, Parts
+
 NARROWEST, WIDEST = 40, 100
 _ALMOST = 0.995
+_IN_MINUTES = 100.0  # longer times are said in hours [min]
 
 
 def safe(text: object) -> str:
@@ -74,13 +77,19 @@ def minutes(value: float) -> str:
     """A time in [min] as people say it."""
     if value < 1.0:
         return "under 1 min" if value > 0.0 else "0 min"
-    if value < 100.0:
+    if value < _IN_MINUTES:
         return f"{value:.0f} min"
     hours, left = divmod(round(value / 5.0) * 5, 60)
     return f"{hours} h {left:02d} min" if left else f"{hours} h"
 
 
-CORNERS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+CORNERS = {corner.value: corner.spoken for corner in Corner}
+PARTS = {
+    Parts.NONE.value: "no parts",
+    Parts.LOW.value: "inexpensive parts",
+    Parts.MEDIUM.value: "parts of a middling price",
+    Parts.HIGH.value: "expensive parts",
+}
 
 
 def signed(label: str | None, corner: str | None) -> str:
@@ -93,7 +102,8 @@ def time_range(both: tuple[float, float]) -> str:
     low, high = both
     if high <= 0.0:
         return "none needed"
-    low_text, high_text = minutes(low), minutes(high)
-    if low_text == high_text:
-        return f"about {high_text}"
-    return f"{low_text} to {high_text}"
+    if minutes(low) == minutes(high):
+        return f"about {minutes(high)}"
+    if low >= 1.0 and high < _IN_MINUTES:
+        return f"{low:.0f} to {high:.0f} min"
+    return f"{minutes(low)} to {minutes(high)}"

@@ -15,7 +15,7 @@ from pathlib import Path
 from msgspec import structs
 
 from vibecheck.casebook import store
-from vibecheck.casebook.case import Case, Entry, Outcome, PlaceName, Role, RulesUsed
+from vibecheck.casebook.case import Case, Entry, PlaceName, Role, RulesUsed
 from vibecheck.casebook.journal import Draft, append, retraction
 from vibecheck.casebook.store import StoredCase
 from vibecheck.errors import InputError
@@ -24,6 +24,7 @@ from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_overlay, find_rules
 from vibecheck.session.answers import Assignment, corner_named, drafts, parse_assignment
 from vibecheck.session.facts import read_fact, read_facts, read_limit
+from vibecheck.session.outcome import read_outcome
 from vibecheck.session.views import SessionView, WhyView
 from vibecheck.session.workbench import Workbench
 
@@ -182,10 +183,16 @@ class Desk:
         """Give the case another title."""
         self._replace(structs.replace(self.case, title=title))
 
-    def finish(self, outcome: Outcome) -> None:
-        """Write down how the visit ended."""
-        if outcome.cause:
-            self.workbench.cause_spot(outcome.cause, outcome.corner)
+    def finish(
+        self, *, cause: str = "", corner: str = "", remedy: str = "", confirmed: str = ""
+    ) -> None:
+        """Write down how the visit ended; what was written before is replaced.
+
+        Raises
+        ------
+        InputError family : see `outcome.read_outcome`. CaseError family : it is not saved.
+        """
+        outcome = read_outcome(self.workbench, cause, corner, remedy, confirmed)
         self._replace(structs.replace(self.case, outcome=outcome))
 
     def keep(self, path: Path) -> None:

@@ -11,12 +11,13 @@ from textual.binding import Binding, BindingType
 from textual.widgets import OptionList, Static
 
 from vibecheck.casebook.journal import active_steps, ordered, retracted_ids
+from vibecheck.report.lines import CORNERS
 from vibecheck.session.desk import Desk
 from vibecheck.session.typed import reading_text
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.phrases import CORNERS, DECISIONS
+from vibecheck.tui.phrases import DECISIONS
 from vibecheck.tui.plain import joined, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.keyline import KeyLine

@@ -10,10 +10,11 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from vibecheck.report.lines import CORNERS
 from vibecheck.session.desk import Desk
 from vibecheck.session.typed import reading_text
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.phrases import CORNERS, DECISIONS, percent
+from vibecheck.tui.phrases import DECISIONS, percent
 from vibecheck.tui.plain import joined, line, stacked
 from vibecheck.tui.widgets.carplan import at_corner, whole_plan
 from vibecheck.tui.widgets.keyline import KeyLine

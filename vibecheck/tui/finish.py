@@ -11,7 +11,6 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Button, Input, Select, Static
 
 from vibecheck.session.desk import Desk
-from vibecheck.session.outcome import finish
 from vibecheck.session.wording import cause_name
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
@@ -93,8 +92,8 @@ class FinishScreen(BaseScreen[bool]):
         cause, _, corner = self._chosen("ended-cause").partition("@")
         remedy = self._chosen("ended-remedy")
         confirmed = self.query_one("#ended-confirmed", Input).value
-        word = attempt(lambda: finish(
-            self.desk, cause=cause, corner=corner, remedy=remedy, confirmed=confirmed))
+        word = attempt(lambda: self.desk.finish(
+            cause=cause, corner=corner, remedy=remedy, confirmed=confirmed))
         if word:
             self.query_one("#form-word", Static).update(joined("! ", plain(word)))
         else:

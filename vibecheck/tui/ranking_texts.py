@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from textual.content import Content
 
+from vibecheck.report.lines import CORNERS, minutes
 from vibecheck.session.views import NextCheck, RankedCause, SessionView
 from vibecheck.tui.cause import Tell, reasons_text
-from vibecheck.tui.phrases import CORNERS, bar, minutes, percent
+from vibecheck.tui.phrases import bar, percent
 from vibecheck.tui.plain import joined, line, plain, stacked
 from vibecheck.tui.widgets.choices import Choice
 from vibecheck.tui.widgets.endpage import remedy_text

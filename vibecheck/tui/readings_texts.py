@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 from textual.content import Content
 
 from vibecheck.metrology.units import Quantity, show
+from vibecheck.report.lines import CORNERS
 from vibecheck.session.benches.runout import RunoutView
 from vibecheck.session.roundsheet import RoundSheet, meant_otherwise
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.benches.outcome import outcome_text
-from vibecheck.tui.phrases import CORNERS, DECISIONS
+from vibecheck.tui.phrases import DECISIONS
 from vibecheck.tui.plain import joined, line, plain, visible
 from vibecheck.tui.surfaces import Surface
 

@@ -145,7 +145,7 @@ class VisitScreen(BaseScreen[None]):
         page = self.query_one(EndPage)
         found = ending(self.desk, nothing_left=ended is not Ended.DECIDED)
         page.refuse("")
-        page.show(found, ended, self.desk.view(), tuple(outcome_lines(self.desk)))
+        page.show(found, ended, self.desk.view(), tuple(outcome_lines(self.desk.workbench)))
         self.query_one("#left", ContentSwitcher).current = "ended"
         page.focus_answer()
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, cast, get_args
 
 from vibecheck.casebook.case import PlaceName
+from vibecheck.report.lines import minutes
 from vibecheck.session.answers import Assignment
 from vibecheck.session.lexicon import suggest
 from vibecheck.tui.answers import AnswersScreen
@@ -16,7 +17,7 @@ from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggestion_choices
 from vibecheck.tui.facts import FactsScreen
 from vibecheck.tui.finish import FinishScreen
-from vibecheck.tui.phrases import PLACES, minutes
+from vibecheck.tui.phrases import PLACES
 from vibecheck.tui.plain import joined, line, plain, sentence, stacked, visible
 from vibecheck.tui.ranking import RankingScreen
 from vibecheck.tui.sheets import SheetScreen

@@ -12,6 +12,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Static
 
 from vibecheck.errors import InputError, VibecheckError
+from vibecheck.report.lines import CORNERS
 from vibecheck.session.benches.result import BenchView
 from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question
@@ -20,7 +21,6 @@ from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.handover import hand_over, spoken_entries
 from vibecheck.tui.benches.outcome import outcome_text, picture_of
 from vibecheck.tui.benches.slots import BenchForm, Slot
-from vibecheck.tui.phrases import CORNERS
 from vibecheck.tui.plain import joined, line, plain, visible
 from vibecheck.tui.widgets.keyline import KeyLine
 from vibecheck.tui.widgets.plot import Plot

@@ -7,7 +7,7 @@ from textual.content import Content
 from vibecheck.metrology.units import Quantity, to_unit
 from vibecheck.session.benches.result import BenchView, Plot
 from vibecheck.session.unitchoice import Units
-from vibecheck.tui.plain import joined, line, plain, stacked
+from vibecheck.tui.plain import joined, plain, stacked
 from vibecheck.tui.widgets.picture import Mark, Picture, Trace
 
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -76,8 +76,3 @@ def _spectrum(plot: Plot) -> Picture:
         for letter, each in zip(_LETTERS, plot.marks, strict=False)
     )
     return Picture(plot.title, plot.x_label, plot.y_label, (Trace(plot.x, plot.y),), marks)
-
-
-def taken_text(names: list[str]) -> str:
-    """What went into the case, for a notice."""
-    return "Into the case: " + "; ".join(line(name).plain for name in names)

@@ -7,9 +7,10 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from vibecheck.report.lines import minutes
 from vibecheck.session.views import NextCheck, SessionView
 from vibecheck.tui.cause import Tell
-from vibecheck.tui.phrases import minutes, percent, weight_word
+from vibecheck.tui.phrases import percent, weight_word
 from vibecheck.tui.plain import joined, line, plain, stacked
 
 _CAUSES, _REASONS, _CHECKS, _OUT = 3, 4, 6, 8

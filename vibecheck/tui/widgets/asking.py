@@ -9,8 +9,8 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Button, Input, OptionList, Static
 
+from vibecheck.report.lines import minutes
 from vibecheck.session.interview import Question
-from vibecheck.tui.phrases import minutes
 from vibecheck.tui.plain import joined, line, plain, stacked
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.entry import ReadingInput

@@ -6,8 +6,9 @@ import textwrap
 
 from textual.content import Content
 
+from vibecheck.report.lines import CORNERS
 from vibecheck.session.views import JudgedReading, SessionView
-from vibecheck.tui.phrases import CORNERS, DECISIONS
+from vibecheck.tui.phrases import DECISIONS
 from vibecheck.tui.plain import stacked, visible
 
 _SMALL = 13  # columns inside a small box

@@ -9,10 +9,11 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import OptionList, Static
 
+from vibecheck.report.lines import PARTS, minutes
 from vibecheck.session.ending import Ending
 from vibecheck.session.interview import Ended
 from vibecheck.session.views import RemedyChoice, SessionView
-from vibecheck.tui.phrases import PARTS, minutes, minutes_range, percent
+from vibecheck.tui.phrases import minutes_range, percent
 from vibecheck.tui.plain import joined, line, plain, sentence, stacked
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 

@@ -9,8 +9,9 @@ from textual.message import Message
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from vibecheck.report.lines import minutes
 from vibecheck.session.views import CautionShown, RankedCause, SessionView
-from vibecheck.tui.phrases import LEVELS, bar, minutes, minutes_range, percent
+from vibecheck.tui.phrases import LEVELS, bar, minutes_range, percent
 from vibecheck.tui.plain import joined, line, plain, stacked
 from vibecheck.tui.widgets.carplan import small_plan
 
