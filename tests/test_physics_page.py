@@ -19,8 +19,8 @@ NAME = re.compile(r"`([a-z_]+)\.([A-Za-z_0-9]+)`((?: `[a-z_]+`(?:, )?)*)")
 PUBLIC_FORMULA_MODULES = {
     "runout", "harmonics", "localbend", "vectors", "decision", "wheelverdict", "stack", "matching",
     "hubcarry", "balance", "balance_limits", "balance_weights", "trialweight", "tiresize", "orders",
-    "resonance", "quartercar", "record_even", "spectrum", "ordertrack", "severity", "forward_dial",
-    "forward_balance", "forward_shake",
+    "resonance", "quartercar", "record_even", "regrid", "spectrum", "peaks", "ordertrack",
+    "passing", "severity", "forward_dial", "forward_balance", "forward_shake",
 }
 
 

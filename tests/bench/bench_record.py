@@ -25,10 +25,11 @@ from vibecheck.metrology.forward_shake import (
     drive_record,
 )
 from vibecheck.metrology.ordertrack import order_spectrum
+from vibecheck.metrology.peaks import peaks_of
 from vibecheck.metrology.record_even import even
 from vibecheck.metrology.record_load import load
 from vibecheck.metrology.severity import severity_of
-from vibecheck.metrology.spectrum import peaks_of, spectrum_of
+from vibecheck.metrology.spectrum import spectrum_of
 from vibecheck.metrology.vectors import Vector
 
 REPEATS = 3

@@ -12,8 +12,10 @@ import scipy.signal
 import scipy.stats
 
 from vibecheck.metrology.ordertrack import by_angle
-from vibecheck.metrology.record_even import doubled, interpolated
-from vibecheck.metrology.spectrum import Peak, averaged, floor_of, tail
+from vibecheck.metrology.passing import shift_of
+from vibecheck.metrology.peaks import Peak, tail
+from vibecheck.metrology.regrid import finer, interpolated
+from vibecheck.metrology.spectrum import averaged, floor_of
 
 
 @pytest.mark.parametrize("length", [64, 255, 400, 801])
@@ -37,9 +39,29 @@ def test_tail_of_averaged_noise(count: int, ratio: float) -> None:
 
 @pytest.mark.parametrize("freedom", [5, 8, 20, 100])
 def test_coverage_factor_is_students(freedom: int) -> None:
-    peak = Peak(1.0, 0.1, 1.0, 0.1, freedom, 1.0, 10.0, 0.0)
+    factor = scipy.stats.t.ppf(0.975, freedom)
 
-    assert peak.coverage_95 == pytest.approx(scipy.stats.t.ppf(0.975, freedom), rel=0.01)
+    peak = Peak(1.0, 0.1, freedom, 1.0, 0.2, freedom, 1.0, 10.0, 0.0)
+
+    assert (peak.half_at, peak.half_rms) == pytest.approx((0.1 * factor, 0.2 * factor), rel=0.002)
+
+
+@pytest.mark.parametrize(("hertz", "damping"), [(11.0, 0.12), (13.0, 0.25)])
+def test_shift_of_a_passed_resonance_is_the_phase_that_scipy_gives(
+    hertz: float, damping: float
+) -> None:
+    """One mass on a spring and damper by scipy.signal.freqs, driven from 7 to 19 Hz."""
+    at, natural = np.linspace(7.0, 19.0, 1201), 2.0 * np.pi * hertz
+    _, answer = scipy.signal.freqs(
+        [natural**2], [1.0, 2.0 * damping * natural, natural**2], 2.0 * np.pi * at)
+    power, hertz_a_turn = np.abs(answer) ** 2, 12.0 / 900.0
+    lag_a_hertz = np.gradient(np.unwrap(np.angle(answer)), at)
+    wanted = np.average(lag_a_hertz, weights=power) * hertz_a_turn / (2.0 * np.pi)
+    middle = slice(5, None, 10)
+
+    shift, u_shift = shift_of(power[middle], at[middle], np.full(120, hertz_a_turn), 1e-6)
+
+    assert abs(shift - wanted) <= 2.0 * u_shift <= 0.3 * abs(wanted)
 
 
 @pytest.mark.parametrize("seconds", [60.0, 600.0])
@@ -71,16 +93,17 @@ def test_even_grid_against_scipy_resample() -> None:
     assert np.sqrt((error**2).mean()) < 0.01 * signal.std()
 
 
-def test_doubling_against_scipy_resample() -> None:
+@pytest.mark.parametrize("times", [2, 3, 4])
+def test_finer_grid_against_scipy_resample(times: int) -> None:
     """Periodic and band-limited, so that scipy.signal.resample is exact; the ends are mirrored."""
     rng = np.random.default_rng(5)
     spectrum = np.zeros(501, dtype=complex)
     spectrum[1:450] = rng.normal(size=449) + 1j * rng.normal(size=449)  # up to 0.45 of the rate
     signal = np.fft.irfft(spectrum, 1000)
 
-    ours = doubled(signal[:, None])[:, 0]
+    ours = finer(signal[:, None], times)[:, 0]
 
-    error = (ours - scipy.signal.resample(signal, 2000))[100:-100]
+    error = (ours - scipy.signal.resample(signal, 1000 * times))[50 * times: -50 * times]
     assert np.sqrt((error**2).mean()) < 0.02 * signal.std()
 
 

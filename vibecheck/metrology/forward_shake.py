@@ -30,7 +30,7 @@ FELT_M_S2_N = 0.0008  # m/s2 at the phone for each newton at the wheel, invented
 REAR_SHARE = 0.7  # a rear wheel reaches the front seats so much, invented
 SIDEWAYS = 0.35  # share of a wheel's shake that reaches the phone sideways, invented
 ROAD_M_S2 = 0.12  # road noise at 100 km/h, invented
-ROAD_CORRELATION_S = 0.02
+ROAD_HZ = 8.0  # above this the road reaches the phone ever less, invented
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,17 @@ class Drive:
     to_kmh: float = 100.0
     circumference_m: float = 1.95
     braking: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Hop:
+    """The wheel between tire and suspension: undamped frequency [Hz] and damping ratio."""
+
+    hertz: float = HOP_HZ
+    damping: float = HOP_DAMPING
+
+
+HOP = Hop()
 
 
 @dataclass(frozen=True)
@@ -88,6 +99,8 @@ class Phone:
     gaps : start and length of stretches without samples [s].
     limit : the sensor's range [m/s2], or None.
     speed_step_s : the speed is updated so often [s]; 0 for every sample.
+    speed_lag_s : the speed shown is that of so long ago [s].
+    speed_share : the speed shown is too high by this share.
     """
 
     rate_hz: float = 100.0
@@ -98,6 +111,8 @@ class Phone:
     gaps: tuple[tuple[float, float], ...] = ()
     limit: float | None = None
     speed_step_s: float = 1.0
+    speed_lag_s: float = 0.0
+    speed_share: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -132,15 +147,15 @@ class Shake:
     speed_ms: Real
 
 
-def hop_gain(frequency_hz: Real) -> tuple[Real, Real]:
+def hop_gain(frequency_hz: Real, hop: Hop = HOP) -> tuple[Real, Real]:
     """Gain [unitless] and phase [rad] of the wheel on its tire at frequencies [Hz] [1]."""
-    ratio = np.asarray(frequency_hz) / HOP_HZ
-    answer = 1.0 / (1.0 - ratio**2 + 2j * HOP_DAMPING * ratio)
+    ratio = np.asarray(frequency_hz) / hop.hertz
+    answer = 1.0 / (1.0 - ratio**2 + 2j * hop.damping * ratio)
     return np.abs(answer), np.angle(answer)
 
 
 def drive_record(
-    drive: Drive, faults: ShakeFaults, phone: Phone, rng: np.random.Generator
+    drive: Drive, faults: ShakeFaults, phone: Phone, rng: np.random.Generator, hop: Hop = HOP
 ) -> Shake:
     """What the phone records on this drive.
 
@@ -148,6 +163,7 @@ def drive_record(
     ----------
     drive, faults, phone : the drive.
     rng : source of road, sensor and clock noise.
+    hop : what the wheel's shake goes through.
     """
     count = round(drive.seconds * phone.rate_hz)
     stamps = (np.arange(count) + rng.normal(0.0, 1.0, count) * phone.jitter) / phone.rate_hz
@@ -156,16 +172,18 @@ def drive_record(
     rise = (drive.to_kmh - drive.from_kmh) / 3.6 / drive.seconds
     speed = drive.from_kmh / 3.6 + rise * stamps
     turns = (drive.from_kmh / 3.6 * stamps + rise * stamps**2 / 2.0) / drive.circumference_m
-    car = _car_motion(drive, faults, stamps, speed, turns)
+    car = _car_motion(drive, faults, stamps, speed, turns, hop)
     car += _road(stamps, speed, phone.rate_hz, rng)
     if phone.gravity:
         car[:, 2] += GRAVITY
     shown = car @ _tilt(*phone.tilt_deg).T + rng.normal(0.0, phone.noise, (count, 3))
     if phone.limit is not None:
         shown = np.clip(shown, -phone.limit, phone.limit)
+    seen_s = stamps
     if phone.speed_step_s:
-        held = np.floor(stamps / phone.speed_step_s) * phone.speed_step_s
-        speed = drive.from_kmh / 3.6 + rise * held
+        seen_s = np.floor(stamps / phone.speed_step_s) * phone.speed_step_s
+    speed = drive.from_kmh / 3.6 + rise * np.maximum(seen_s - phone.speed_lag_s, 0.0)
+    speed *= 1.0 + phone.speed_share
     keep = np.ones(count, dtype=bool)
     for start, length in phone.gaps:
         keep &= (stamps < start) | (stamps >= start + length)
@@ -191,20 +209,20 @@ def as_csv(shake: Shake, dialect: Dialect) -> str:
 
 
 def _car_motion(
-    drive: Drive, faults: ShakeFaults, stamps: Real, speed: Real, turns: Real
+    drive: Drive, faults: ShakeFaults, stamps: Real, speed: Real, turns: Real, hop: Hop
 ) -> Real:
     """Forward, sideways and up [m/s2], without road and gravity."""
     motion = np.zeros((len(stamps), 3))
     omega = 2.0 * math.pi * speed / drive.circumference_m
     for corner, weight in faults.imbalance.items():
         force = weight.amplitude * 1e-6 * omega**2
-        _add_wheel(motion, corner, force, 1.0, omega, turns, weight.angle_deg)
+        _add_wheel(motion, corner, force, 1.0, omega, turns, weight.angle_deg, hop)
     for corner, offset in faults.eccentricity.items():
         force = np.full(len(stamps), offset.amplitude * TIRE_STIFFNESS_N_MM)
-        _add_wheel(motion, corner, force, 1.0, omega, turns, offset.angle_deg)
+        _add_wheel(motion, corner, force, 1.0, omega, turns, offset.angle_deg, hop)
     for corner, oval in faults.oval_mm.items():
         force = np.full(len(stamps), oval * TIRE_STIFFNESS_N_MM)
-        _add_wheel(motion, corner, force, 2.0, omega, turns, 0.0)
+        _add_wheel(motion, corner, force, 2.0, omega, turns, 0.0, hop)
     if faults.propshaft is not None:
         order, level = faults.propshaft
         motion[:, 2] += level * np.cos(2.0 * np.pi * order * turns)
@@ -220,9 +238,9 @@ def _car_motion(
 
 def _add_wheel(
     motion: Real, corner: str, force: Real, order: float, omega: Real, turns: Real,
-    angle_deg: float,
+    angle_deg: float, hop: Hop,
 ) -> None:
-    gain, lag = hop_gain(order * omega / (2.0 * math.pi))
+    gain, lag = hop_gain(order * omega / (2.0 * math.pi), hop)
     reach = FELT_M_S2_N * (REAR_SHARE if corner.endswith("rear") else 1.0)
     phase = order * 2.0 * np.pi * turns - math.radians(angle_deg) + lag
     motion[:, 2] += reach * force * gain * np.cos(phase)
@@ -230,12 +248,13 @@ def _add_wheel(
 
 
 def _road(stamps: Real, speed: Real, rate_hz: float, rng: np.random.Generator) -> Real:
-    """Road noise, smoothed over some milliseconds, growing with speed."""
-    width = max(round(ROAD_CORRELATION_S * rate_hz), 1)
-    raw = rng.normal(0.0, 1.0, (len(stamps) + width - 1, 3)) * math.sqrt(width)
-    sums = np.concatenate([np.zeros((1, 3)), np.cumsum(raw, axis=0)])
-    smooth = (sums[width:] - sums[:-width]) / width
-    return np.asarray(smooth * (ROAD_M_S2 * speed / (100.0 / 3.6))[:, None])
+    """Road noise: white below some hertz, falling with the frequency above, growing with speed."""
+    count = len(stamps)
+    shape = 1.0 / np.hypot(1.0, np.fft.rfftfreq(count, 1.0 / rate_hz) / ROAD_HZ)
+    smooth = np.fft.irfft(
+        shape[:, None] * np.fft.rfft(rng.normal(0.0, 1.0, (count, 3)), axis=0), count, axis=0)
+    level = ROAD_M_S2 * speed / (100.0 / 3.6)
+    return np.asarray(smooth / smooth.std() * level[:, None])
 
 
 def _tilt(forward_deg: float, sideways_deg: float) -> Real:

@@ -6,9 +6,9 @@ everything else smears. Order 1 is once per wheel turn.
 
 Assumption: no wheel slip, and a speed signal whose delay does not matter (a position sensor that
 lags by one second during a gentle sweep shifts the orders by about 1 %). The rolling
-circumference is uncertain by some 1.5 %, which shifts all orders alike. A resonance that the
-sweep passes turns the phase by up to half a turn, which moves an order by half a turn over all
-turns driven (0.05 % in a thousand turns). None of this is in the peak's own uncertainty.
+circumference is uncertain by some 1.5 %, which shifts all orders alike. Neither is in a peak's
+own uncertainty: both are a share of the order, and `tie` adds it. What a resonance on the way
+does to a peak is taken off and is in its uncertainty (`passing`).
 
 References
 ----------
@@ -26,13 +26,17 @@ import numpy as np
 import numpy.typing as npt
 
 from vibecheck.errors import RecordError
-from vibecheck.metrology.record_even import EvenRecord, Stretch, doubled, interpolated
-from vibecheck.metrology.spectrum import Peak, Spectrum, averaged
+from vibecheck.metrology.passing import shift_of
+from vibecheck.metrology.peaks import Peak, moved, peaks_of, strengths
+from vibecheck.metrology.record_even import EvenRecord, Stretch
+from vibecheck.metrology.regrid import finer, interpolated
+from vibecheck.metrology.spectrum import Spectrum, averaged, floor_of
 
 Real = npt.NDArray[np.float64]
 
 SLOWEST_KMH = 20.0  # below this wheel order 1 sinks into the body's own motion
 SEGMENT_TURNS = 16  # resolution 1/16 order
+FINER = 4  # times as many samples before a polynomial looks between them
 MOST_SAMPLES_A_TURN = 256
 CIRCUMFERENCE_M = (0.5, 5.0)  # m; from a kart to a heavy truck
 SOMETHING_ELSE = 1.0  # prior weight of a part that is not on the list, against each that is
@@ -49,6 +53,8 @@ class OrderSpectrum:
     highest_order : orders above this were sampled too slowly at the highest speed [unitless].
     slowest_kmh, fastest_kmh : range of the speed used [km/h].
     turns : wheel turns used [unitless].
+    wheel_hz : (k,) wheel turns a second in the middle of each segment [Hz].
+    hz_a_turn : (k,) how fast that changes [Hz per wheel turn].
     """
 
     spectrum: Spectrum
@@ -56,6 +62,8 @@ class OrderSpectrum:
     slowest_kmh: float
     fastest_kmh: float
     turns: float
+    wheel_hz: Real
+    hz_a_turn: Real
 
 
 @dataclass(frozen=True)
@@ -83,11 +91,14 @@ class Tie:
     peak : the peak.
     parts : (name, confidence 0 to 1), most likely first; confidences and `other` sum to 1.
     other : confidence that it is none of them [0 to 1].
+    half_width : half width of the 95 % interval of the order, with the share that rolling
+        circumference and speed are uncertain by [unit of the peak].
     """
 
     peak: Peak
     parts: tuple[tuple[str, float], ...]
     other: float
+    half_width: float
 
 
 def with_constant_speed(record: EvenRecord, speed_kmh: float) -> EvenRecord:
@@ -131,11 +142,13 @@ def order_spectrum(
     # Nowhere fewer samples a turn than were recorded, so that nothing folds down.
     wanted = math.ceil(record.rate_hz * rolling_circumference_m / slow)
     per_turn = min(wanted + wanted % 2, MOST_SAMPLES_A_TURN)
-    pieces, turns = [], 0.0
+    pieces, turns, pace = [], 0.0, [np.empty((0, 2))]
     for speed, acceleration in runs:
         piece = by_angle(speed, acceleration, record.rate_hz, rolling_circumference_m, per_turn)
         pieces.append(piece)
         turns += len(piece) / per_turn
+        count = max(2 * len(piece) // (segment_turns * per_turn) - 1, 0)
+        pace.append(_pace(speed, record.rate_hz, rolling_circumference_m, count, segment_turns))
     if max(len(piece) for piece in pieces) < 2 * segment_turns * per_turn:
         raise RecordError(
             f"only {turns:.0f} wheel turns above {slowest_kmh:.0f} km/h", "record",
@@ -143,7 +156,29 @@ def order_spectrum(
         )
     spectrum = averaged(pieces, float(per_turn), segment_turns * per_turn, "order")
     highest = record.rate_hz * rolling_circumference_m / fast / 2.0
-    return OrderSpectrum(spectrum, min(highest, per_turn / 2.0), slow * 3.6, fast * 3.6, turns)
+    wheel_hz, hz_a_turn = np.concatenate(pace).T
+    return OrderSpectrum(spectrum, min(highest, per_turn / 2.0), slow * 3.6, fast * 3.6, turns,
+                         wheel_hz, hz_a_turn)
+
+
+def order_peaks(orders: OrderSpectrum, lowest: float) -> tuple[Peak, ...]:
+    """Peaks over wheel orders, what a resonance on the way does to their place taken off.
+
+    Parameters
+    ----------
+    orders : the order spectrum.
+    lowest : order to look from [unitless].
+    """
+    found = []
+    floor = floor_of(orders.spectrum)
+    for peak in peaks_of(orders.spectrum, lowest, orders.highest_order):
+        bin_ = round(peak.at / orders.spectrum.step)
+        noise = float(floor[bin_]) * orders.spectrum.step / 3.0
+        shift, u_shift = shift_of(
+            strengths(orders.spectrum, bin_, floor), peak.at * orders.wheel_hz,
+            peak.at * orders.hz_a_turn, noise)
+        found.append(moved(peak, -shift, u_shift))
+    return tuple(found)
 
 
 def by_angle(
@@ -160,14 +195,15 @@ def by_angle(
     per_turn : samples wanted in a wheel turn.
     """
     time_s = np.arange(len(values)) / rate_hz
-    way = np.concatenate([[0.0], np.cumsum((speed_ms[1:] + speed_ms[:-1]) / 2.0)]) / rate_hz
-    turns = way / circumference_m
+    turns = _turns(speed_ms, rate_hz, circumference_m)
     grid = np.arange(0.0, turns[-1], 1.0 / per_turn)
-    fine_s = np.arange(2 * len(values)) / (2.0 * rate_hz)
-    return interpolated(fine_s, doubled(values), np.interp(grid, turns, time_s))
+    fine_s = np.arange(FINER * len(values)) / (FINER * rate_hz)
+    return interpolated(fine_s, finer(values, FINER), np.interp(grid, turns, time_s))
 
 
-def tie(peak: Peak, candidates: Sequence[Candidate], span: float) -> Tie:
+def tie(
+    peak: Peak, candidates: Sequence[Candidate], span: float, u_share: float = 0.0
+) -> Tie:
     """Confidence of each candidate by Bayes' rule.
 
     A candidate's peak is spread normally about its place by its own and the peak's uncertainty;
@@ -178,6 +214,8 @@ def tie(peak: Peak, candidates: Sequence[Candidate], span: float) -> Tie:
     peak : from a spectrum.
     candidates : in the unit of the peak.
     span : width of the range that was looked at [unit of the peak].
+    u_share : standard uncertainty of rolling circumference and speed together [share of 1]; the
+        candidates' own uncertainties should hold it.
     """
     weights = []
     for candidate in candidates:
@@ -192,7 +230,7 @@ def tie(peak: Peak, candidates: Sequence[Candidate], span: float) -> Tie:
          for candidate, weight in zip(candidates, weights, strict=True)),
         key=lambda part: -part[1],
     )
-    return Tie(peak, tuple(parts), nothing / whole)
+    return Tie(peak, tuple(parts), nothing / whole, moved(peak, 0.0, u_share * peak.at).half_at)
 
 
 def share_between(
@@ -204,6 +242,22 @@ def share_between(
     inner = outer & (spectrum.at >= low) & (spectrum.at <= high)
     whole = float(total[outer].sum())
     return float(total[inner].sum()) / whole if whole > 0.0 else 0.0
+
+
+def _turns(speed_ms: Real, rate_hz: float, circumference_m: float) -> Real:
+    """(n,) wheel turns since the first sample."""
+    way = np.concatenate([[0.0], np.cumsum((speed_ms[1:] + speed_ms[:-1]) / 2.0)]) / rate_hz
+    return np.asarray(way / circumference_m)
+
+
+def _pace(
+    speed_ms: Real, rate_hz: float, circumference_m: float, count: int, segment_turns: int
+) -> Real:
+    """(count, 2) wheel turns a second in each half-overlapping segment, and its change a turn."""
+    turns = _turns(speed_ms, rate_hz, circumference_m)
+    starts = np.arange(count) * segment_turns / 2.0
+    ends = np.interp(np.stack([starts, starts + segment_turns]), turns, speed_ms / circumference_m)
+    return np.stack([ends.mean(axis=0), (ends[1] - ends[0]) / segment_turns], axis=1)
 
 
 def _runs(record: EvenRecord, slowest_kmh: float) -> list[tuple[Real, Real]]:

@@ -13,14 +13,16 @@ from vibecheck.metrology.ordertrack import (
     Candidate,
     OrderSpectrum,
     Tie,
+    order_peaks,
     order_spectrum,
     tie,
     with_constant_speed,
 )
+from vibecheck.metrology.peaks import Peak, peaks_of
 from vibecheck.metrology.record_even import even
 from vibecheck.metrology.record_load import Record
 from vibecheck.metrology.severity import Severity, severity_of
-from vibecheck.metrology.spectrum import Peak, Spectrum, peaks_of, spectrum_of
+from vibecheck.metrology.spectrum import Spectrum, spectrum_of
 
 LOWEST_ORDER = 0.4  # below this a peak turns slower than half a wheel: not a wheel's part
 HIGHEST_HZ = 200.0
@@ -53,6 +55,7 @@ def examine(
     rolling_circumference_m: float | None = None,
     constant_kmh: float | None = None,
     candidates: Sequence[Candidate] = (),
+    u_share: float = 0.0,
 ) -> Examined:
     """Examine a record.
 
@@ -62,6 +65,7 @@ def examine(
     rolling_circumference_m : way in one wheel turn [m], or None if the tire is not known.
     constant_kmh : the speed that was held [km/h], for a record without (or with a useless) speed.
     candidates : parts by wheel order; their uncertainty should hold that of the circumference.
+    u_share : standard uncertainty of circumference and speed together [share of 1].
 
     Raises
     ------
@@ -86,8 +90,8 @@ def examine(
                 "the record was sampled too slowly to see the wheel turn", record.source,
                 "record at 100 Hz or more",
             )
-        found = peaks_of(orders.spectrum, LOWEST_ORDER, orders.highest_order)
-        ties = tuple(tie(peak, candidates, span) for peak in found)
+        found = order_peaks(orders, LOWEST_ORDER)
+        ties = tuple(tie(peak, candidates, span, u_share) for peak in found)
     else:
         lacking = "tire size" if has_speed else "speed"
         notes.append(f"without the {lacking} peaks cannot be tied to wheel orders")

@@ -21,7 +21,8 @@ from enum import StrEnum
 import numpy as np
 import numpy.typing as npt
 
-from vibecheck.metrology.record_even import EvenRecord, Stretch, fast_length
+from vibecheck.metrology.record_even import EvenRecord, Stretch
+from vibecheck.metrology.regrid import fast_length
 
 Real = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]

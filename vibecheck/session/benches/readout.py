@@ -9,11 +9,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from vibecheck.errors import RecordError
-from vibecheck.metrology.orders import SPEEDOMETER_KMH, OrderLine, order_table
+from vibecheck.metrology.orders import SPEEDOMETER_KMH, OrderLine, Part, order_table
 from vibecheck.metrology.ordertrack import SLOWEST_KMH, Candidate
+from vibecheck.metrology.peaks import LOBE_BINS, LOWEST_HZ
 from vibecheck.metrology.record_examine import LOWEST_ORDER, Examined
 from vibecheck.metrology.record_load import Record
-from vibecheck.metrology.spectrum import LOBE_BINS, LOWEST_HZ, Spectrum
+from vibecheck.metrology.spectrum import Spectrum
 from vibecheck.metrology.tiresize import Rolling
 from vibecheck.session.benches.result import Mark, Plot
 from vibecheck.session.benches.turning import DrivelineTyped, driveline, order_state
@@ -63,6 +64,12 @@ def candidates(lines: Sequence[OrderLine]) -> tuple[Candidate, ...]:
                   line.per_wheel_turn * line.uncertainty_hz / line.hz / 2.0)
         for line in lines
     )
+
+
+def share_of(lines: Sequence[OrderLine]) -> float:
+    """Standard uncertainty of tire and speed together [share of 1]; 0 without lines."""
+    return next((line.uncertainty_hz / line.hz / 2.0 for line in lines
+                 if line.part is Part.WHEEL), 0.0)
 
 
 def states(lines: Sequence[OrderLine]) -> dict[str, str]:

@@ -11,10 +11,10 @@ from msgspec import Struct
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.numerals import short
 from vibecheck.metrology.ordertrack import Tie
+from vibecheck.metrology.peaks import Peak
 from vibecheck.metrology.record_examine import Examined, examine
 from vibecheck.metrology.record_load import Record, load
 from vibecheck.metrology.severity import Severity
-from vibecheck.metrology.spectrum import Peak
 from vibecheck.metrology.units import Quantity
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields, readout
@@ -40,7 +40,10 @@ class RecordTyped(DrivelineTyped, frozen=True, kw_only=True):
 
 
 class Tied(Struct, frozen=True, kw_only=True):
-    """One peak over wheel orders and the part it most likely comes from."""
+    """One peak over wheel orders and the part it most likely comes from.
+
+    `uncertainty` : expanded, 95 %, with tire and speed [wheel orders].
+    """
 
     order: float
     uncertainty: float
@@ -105,6 +108,7 @@ def run(typed: RecordTyped, tell: Tell | None = None) -> RecordView:
     found = examine(
         record, None if rolling is None else rolling.circumference_m,
         None if constant is None else constant.value, readout.candidates(lines),
+        readout.share_of(lines),
     )
     say("done")
     state, doubt = readout.order_state_of(found, lines)
@@ -153,7 +157,7 @@ def _tied(tie: Tie, states: dict[str, str]) -> Tied:
     if tie.other > confidence:
         name, confidence = "something else", tie.other
     return Tied(
-        order=tie.peak.at, uncertainty=tie.peak.coverage_95 * tie.peak.u_at,
+        order=tie.peak.at, uncertainty=tie.half_width,
         rms_m_s2=tie.peak.rms, part=name, confidence=confidence, state=states.get(name, ""),
     )
 
@@ -179,7 +183,7 @@ def _sections(found: Examined, tied: tuple[Tied, ...]) -> tuple[Section, ...]:
             f"{each.part} ({_sure(each.confidence)})" for each in tied[:PEAKS_SHOWN])
         sections.append(Section(title=title, lines=rows))
     if found.peaks:
-        rows = tuple(f"{peak.at:6.2f} Hz +/- {peak.coverage_95 * peak.u_at:4.2f}  "
+        rows = tuple(f"{peak.at:6.2f} Hz +/- {peak.half_at:4.2f}  "
                      f"{peak.rms:6.3f} m/s2" for peak in found.peaks[:PEAKS_SHOWN])
         sections.append(Section(title="Over frequency", lines=rows))
     felt = found.severity
