@@ -21,6 +21,7 @@ PUBLIC_FORMULA_MODULES = {
     "hubcarry", "balance", "balance_limits", "balance_weights", "trialweight", "tiresize", "orders",
     "resonance", "quartercar", "record_even", "regrid", "spectrum", "peaks", "ordertrack",
     "passing", "severity", "forward_dial", "forward_balance", "forward_shake",
+    "tircurve",
 }
 
 

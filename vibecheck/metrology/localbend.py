@@ -11,6 +11,7 @@ The width limits and the smallest bend reported are from memory, as good worksho
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,6 +32,8 @@ QUIET_STEPS = 2.0  # or in gauge divisions
 BEND_F = 18.0  # least F ratio; pure scatter reaches it in well under 1 % of sets
 PAIR_SHARE = 0.3  # of dip and bulge the smaller is at least this share of the larger
 LEFT_SHARE = 0.02  # least share of a shape that low orders cannot imitate
+SEEN_SHARE = 0.6  # least share of a bend's height that the readings themselves show
+BELL_SIGMAS = 3.03  # half of an arc in standard deviations, where a bell has fallen to 1 %
 FEWEST = 18  # readings; fewer cannot tell a spike from a bend
 
 
@@ -66,9 +69,31 @@ class LocalBend:
     lobe_mm: float
     pair_mm: float
 
-    def curve_mm(self, angles_deg: Floats) -> Floats:
-        """The bend alone at the angles [mm]; shape (N,)."""
-        return _curve(angles_deg, self.center_deg, self.width_deg, self.lobe_mm, self.pair_mm)
+    def curve_mm(
+        self, angles_deg: Floats, moved_deg: float = 0.0, wider_deg: float = 0.0
+    ) -> Floats:
+        """The bend alone at the angles, or so moved and widened [mm]; shape (N,)."""
+        return _curve(angles_deg, self.center_deg + moved_deg, self.width_deg + wider_deg,
+                      self.lobe_mm, self.pair_mm)
+
+    def shapes(self, angles_deg: Floats) -> Floats:
+        """Lobe and pair at the angles, each at most 1 high; shape (N, 2)."""
+        found = _shapes(angles_deg, np.array([self.center_deg]), np.array([self.width_deg]))
+        return np.asarray(found[0])
+
+    def unseen_mm(self, angles_deg: Floats) -> float:
+        """How much of the bend may lie between readings at these angles [mm].
+
+        Worst case: dip and bulge, each a bell as wide as its arc, midway between two readings.
+        """
+        arc = self.width_deg / 2.0 if self.dip_and_bulge else self.width_deg
+        sigma = arc / 2.0 / BELL_SIGMAS
+        missed = 0.0
+        for place, size in ((self.low_deg, self.dip_mm), (self.high_deg, self.bulge_mm)):
+            beyond = np.sort((angles_deg - place) % FULL_TURN_DEG)
+            gap = float(beyond[0] + FULL_TURN_DEG - beyond[-1])
+            missed += size * (1.0 - math.exp(-((gap / 2.0 / sigma) ** 2) / 2.0))
+        return missed
 
     @property
     def height_mm(self) -> float:
@@ -161,7 +186,18 @@ def _best_gains(
     pull = np.einsum("gnk,n->gk", free, residuals)
     weights = np.zeros_like(pull)
     weights[solid] = np.linalg.solve(normal[solid], pull[solid][..., None])[..., 0]
-    return np.einsum("gk,gk->g", weights, pull), weights
+    gain = np.einsum("gk,gk->g", weights, pull)
+    return np.where(_seen_shares(shapes, weights) >= SEEN_SHARE, gain, 0.0), weights
+
+
+def _seen_shares(shapes: Floats, weights: Floats) -> Floats:
+    """(G,) share of each fitted bend's height that the readings show [0 to 1]."""
+    shown = np.einsum("gnk,gk->gn", shapes, weights)
+    shown = np.maximum(shown.max(axis=1), 0.0) - np.minimum(shown.min(axis=1), 0.0)
+    phase = np.linspace(-np.pi, np.pi, 73)
+    whole = np.outer(weights[:, 0], 0.5 + 0.5 * np.cos(phase))
+    whole += np.outer(weights[:, 1], np.sin(phase))
+    return np.asarray(shown / np.maximum(np.ptp(whole, axis=1), 1e-12))
 
 
 def _describe(center: float, width: float, weights: Floats) -> LocalBend:

@@ -37,6 +37,7 @@ from vibecheck.metrology.harmonics import (
 )
 from vibecheck.metrology.localbend import LocalBend, Spike, find_bend, spikes
 from vibecheck.metrology.roundlist import check_division, check_value, readings_round_a_turn
+from vibecheck.metrology.tircurve import curve_tir, half_width
 from vibecheck.metrology.units import Measured
 
 USUAL_DIVISION_MM = 0.01
@@ -45,6 +46,7 @@ K = 2.0
 SCATTER_STEPS = 3.0  # scatter beyond so many divisions is not the gauge's
 SCATTER_MM = 0.05
 WIDE_GAP_DEG = 75.0
+UNSEEN_STEPS = 3.0  # divisions; a smaller miss beside a bend is plain uncertainty
 ILL_CONDITIONED = 10.0  # condition number of the fit
 
 
@@ -58,6 +60,7 @@ class Caveat(StrEnum):
     SCATTER = "scatter"
     POINTER_STILL = "pointer never moved"
     HIGH_LOW_ONLY = "high and low only"
+    BETWEEN_READINGS = "between the readings"
 
 
 @dataclass(frozen=True)
@@ -74,7 +77,8 @@ class Runout:
 
     Attributes
     ----------
-    tir_mm, uncertainty_mm : high minus low and its expanded uncertainty [mm].
+    tir_mm, uncertainty_mm : high minus low as read, and its expanded uncertainty [mm]; for
+        readings round a turn that holds what lies between them and what scatter adds.
     count : readings used.
     high_mm, low_mm : extreme readings [mm]; high_deg, low_deg where [deg], None if not known.
     harmonics : orders 1 to 3 as far as the readings allow; order 1 is the eccentricity.
@@ -84,6 +88,7 @@ class Runout:
     local_bend : a sharp bend, if the readings show one.
     spikes : readings that stand out alone; they stay in the TIR and are left out of the fit.
     tir_without_spikes_mm : high minus low of the other readings [mm]; None without spikes.
+    unseen_mm : how much farther a bend may go between the readings [mm]; not in the uncertainty.
     notes : caveats for the person.
     """
 
@@ -101,7 +106,17 @@ class Runout:
     local_bend: LocalBend | None = None
     spikes: tuple[Spike, ...] = ()
     tir_without_spikes_mm: float | None = None
+    unseen_mm: float = 0.0
     notes: tuple[Note, ...] = ()
+
+    @property
+    def judged_mm(self) -> tuple[float, float]:
+        """Value and expanded uncertainty to hold against a limit [mm].
+
+        What lies unseen between readings can only add, so it moves the middle and widens.
+        """
+        half = self.unseen_mm / 2.0
+        return self.tir_mm + half, self.uncertainty_mm + half
 
     @property
     def eccentricity_mm(self) -> float | None:
@@ -215,37 +230,22 @@ def from_readings(
     coverage = student_t95(freedom) if known is None else K
     shape = fit(readings[keep], angles[keep], highest, spread)
     curve, curve_spread = curve_tir(readings[keep], angles[keep], shape, bend)
-    tir = float(np.ptp(readings))
-    sampled = tir - curve if not wild else 0.0
+    uncertainty = half_width(curve - float(np.ptp(readings[keep])), curve_spread, coverage)
+    unseen = bend.unseen_mm(angles[keep]) if bend else 0.0
+    if unseen <= UNSEEN_STEPS * resolution_mm:
+        uncertainty, unseen = math.hypot(uncertainty, unseen), 0.0
     return Runout(
-        tir, math.hypot(K * math.sqrt(2.0) * spread, sampled), len(readings),
+        float(np.ptp(readings)), uncertainty, len(readings),
         float(readings.max()), float(readings.min()),
         float(angles[readings.argmax()]), float(angles[readings.argmin()]),
         harmonics_of(shape, coverage), scatter, curve,
         None if bend else coverage * curve_spread, bend,
         _spikes(readings, angles, wild, shape),
         float(np.ptp(readings[keep])) if wild else None,
-        _notes(readings, angles, wild, left_out, highest, orders, scatter, resolution_mm),
+        unseen,
+        (*_notes(readings, angles, wild, left_out, highest, orders, scatter, resolution_mm),
+         *_unseen_note(unseen)),
     )
-
-
-def curve_tir(
-    readings: Floats, angles: Floats, shape: HarmonicFit, bend: LocalBend | None
-) -> tuple[float, float]:
-    """High minus low of a fitted shape, with its bend if any, and its standard uncertainty [mm].
-
-    The uncertainty carries the covariance of the fit to the highest and lowest place.
-    """
-    orders = (len(shape.coefficients) - 1) // 2
-    fine = np.arange(0.0, 360.0, 0.5)
-    matrix = design(fine, orders)
-    if bend is None:
-        curve = matrix @ shape.coefficients
-    else:
-        rest = fit(readings - bend.curve_mm(angles), angles, orders)
-        curve = matrix @ rest.coefficients + bend.curve_mm(fine)
-    slope = matrix[curve.argmax()] - matrix[curve.argmin()]
-    return float(np.ptp(curve)), math.sqrt(float(slope @ shape.covariance @ slope))
 
 
 def _spikes(
@@ -256,6 +256,16 @@ def _spikes(
         Spike(float(angles[place]), float(readings[place]), float(readings[place] - curve[place]))
         for place in wild
     )
+
+
+def _unseen_note(unseen: float) -> tuple[Note, ...]:
+    if unseen == 0.0:
+        return ()
+    return (Note(
+        Caveat.BETWEEN_READINGS,
+        f"the highest or lowest place of the bend may lie between the readings, by up to "
+        f"{unseen:.2f} mm: turn slowly past it and read its high and its low",
+    ),)
 
 
 def _notes(

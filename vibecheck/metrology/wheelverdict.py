@@ -152,8 +152,8 @@ def judge_wheel(
 def _judge(surface: Surface, runout: Runout, tolerance_mm: float) -> SurfaceVerdict:
     return SurfaceVerdict(
         surface, runout,
-        decide(runout.tir_mm, runout.uncertainty_mm, tolerance_mm),
-        decide(runout.tir_mm, runout.uncertainty_mm, REJECT_MM),
+        decide(*runout.judged_mm, tolerance_mm),
+        decide(*runout.judged_mm, REJECT_MM),
     )
 
 

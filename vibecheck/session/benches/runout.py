@@ -75,6 +75,8 @@ class RunoutView(BenchView, frozen=True, kw_only=True):
     local_bend: LocalBend | None
     spikes: tuple[Spike, ...]
     tir_without_spikes_mm: float | None
+    unseen_mm: float
+    judged_mm: tuple[float, float]
     decision: Decision | None
     carried: CarriedRunout | None
     unit: str
@@ -88,7 +90,7 @@ class RunoutView(BenchView, frozen=True, kw_only=True):
                 "a runout alone does not say where it was read", "surface",
                 "write the finding, for example bead_radial_inboard or assembly_radial",
             )
-        found = [(surface, self._spoken(self.tir_mm, self.uncertainty_mm))]
+        found = [(surface, self._spoken(*self.judged_mm))]
         if surface.startswith(BEAD_RADIAL) and len(self.harmonics) > 1:
             oval = self.harmonics[1]
             found.append((
@@ -142,8 +144,8 @@ def run(typed: RunoutTyped) -> RunoutView:
         harmonics=found.harmonics, scatter_mm=found.scatter_mm,
         curve_tir_mm=found.curve_tir_mm, curve_uncertainty_mm=found.curve_uncertainty_mm,
         local_bend=found.local_bend, spikes=found.spikes,
-        tir_without_spikes_mm=found.tir_without_spikes_mm, decision=decision,
-        carried=carried, unit=unit, readings=single,
+        tir_without_spikes_mm=found.tir_without_spikes_mm, unseen_mm=found.unseen_mm,
+        judged_mm=found.judged_mm, decision=decision, carried=carried, unit=unit, readings=single,
         angles=tuple(f"{angle:g}" for angle in angles),
     )
 
@@ -168,6 +170,8 @@ def _note(note: runout.Note, found: Runout, told: Lengths) -> str:
     """A caution of the measuring room, its length in the unit chosen."""
     if note.kind is runout.Caveat.SCATTER and found.scatter_mm is not None:
         return note.text.replace(f"{found.scatter_mm:.2f} mm", told.size(found.scatter_mm, 2))
+    if note.kind is runout.Caveat.BETWEEN_READINGS:
+        return note.text.replace(f"{found.unseen_mm:.2f} mm", told.size(found.unseen_mm, 2))
     return note.text
 
 
@@ -230,7 +234,7 @@ def _decision(typed: RunoutTyped, found: Runout) -> Decision | None:
     if limit is None:
         return None
     with fields.at_field("tolerance"):
-        return decide(found.tir_mm, found.uncertainty_mm, limit.value)
+        return decide(*found.judged_mm, limit.value)
 
 
 def _carried(typed: RunoutTyped, found: Runout) -> CarriedRunout | None:
@@ -274,6 +278,8 @@ def _sections(
     ]
     if found.local_bend is not None:
         lines.append(bend_text(found.local_bend, told))
+    if found.unseen_mm:
+        lines.append(f"with what may lie between the readings: {told.spread(*found.judged_mm, 2)}")
     sections = [Section(title="", lines=tuple(lines))] if lines else []
     if decision is not None:
         title = f"Against {told.size(decision.limit, 3)}: {decision.zone.value}"
