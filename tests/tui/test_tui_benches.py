@@ -15,7 +15,7 @@ from vibecheck.tui.benches.base import BenchScreen
 from vibecheck.tui.benches.catalog import BENCHES, bench_for
 from vibecheck.tui.widgets.plot import Plot
 
-FORMS = ("runout", "stack", "match", "balance", "orders")
+FORMS = ("runout", "stack", "match", "balance", "trialweight", "orders")
 HOSTILE = "[/bad] [red]x[/red]\x1b[2J\u202e"
 CALM = (
     "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
@@ -108,6 +108,33 @@ async def test_a_field_not_filled_yet_is_wanted_and_not_wrong(stage: Any) -> Non
         await fill(it, high="0.12")
 
         assert shown(screen, "word").startswith("? Low: a high needs a low")
+
+
+@pytest.mark.parametrize("name", (*FORMS, "record"))
+async def test_a_label_stands_apart_from_its_field(stage: Any, name: str) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, name)
+        width = screen.query(".slot-label").first().size.width
+
+        for slot in screen.SLOTS:
+            assert slot.flag or len(slot.label) < width, slot.label
+
+
+async def test_a_complaint_about_the_second_run_is_at_its_field(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, "trialweight")
+        await fill(it, first="8 at 30", trial1="30 g at 0", run1="12 at 75", trial2="30 g at 90",
+                   run2="nine at 31")
+
+        assert "! Then, plane 2: 'nine'" in " ".join(shown(screen, "word").split())
+
+
+async def test_three_places_without_a_phase(stage: Any) -> None:
+    async with stage() as it:
+        screen = await open_bench(it, "trialweight")
+        await fill(it, first="8.0", trial1="30 g", positions="0 120 240", run1="9.6 12.0 4.4")
+
+        assert "51.2 g at 264 deg" in shown(screen, "result")
 
 
 async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
@@ -222,6 +249,13 @@ INTO = (
      ["balance", "--inner", "35 g at 120", "--outer", "20 g at 300",
       "--again-inner", "33 g at 124", "--again-outer", "21 g at 296"],
      ("balance_residual", "balance_does_not_repeat")),
+    ("trialweight", {"first": "8.4 at 30; 5.1 at 120", "trial1": "30 g at 0",
+                     "run1": "12.1 at 75; 5.5 at 100", "trial2": "30 g at 90",
+                     "run2": "9.0 at 31; 9.9 at 130", "uncertainty": "0.3"},
+     ["balance", "--first", "8.4 at 30; 5.1 at 120", "--trial", "30 g at 0", "--trial",
+      "30 g at 90", "--run", "12.1 at 75; 5.5 at 100", "--run", "9.0 at 31; 9.9 at 130",
+      "--uncertainty", "0.3"],
+     ("on_car_weight",)),
 )
 
 

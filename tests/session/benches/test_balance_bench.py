@@ -147,6 +147,27 @@ class TestTrialWeights:
         assert any("can kill" in note and "maker's manual" in note for note in found.notes)
         assert any("give the uncertainty" in note for note in found.notes)
 
+    def test_the_weight_becomes_a_finding_of_its_corner(self):
+        found = trialweight.run(TrialTyped(
+            first="8.4 at 30", runs=("12.1 at 75",), trials=("1.0 oz at 0",), uncertainty="0.4"))
+
+        [assignment] = found.assignments("LF")
+
+        assert assignment.finding == "on_car_weight" and assignment.corner == "LF"
+        size, _, spread = assignment.value.partition(" +/- ")
+        assert size.endswith(" oz")
+        assert float(size.split()[0]) == pytest.approx(found.weights[0].amplitude / 28.35, abs=0.01)
+        assert float(spread) == pytest.approx(found.radius_95_g[0] / 28.35, rel=0.1)
+        assert "as found: 8.4 at 30" in assignment.readings
+
+    def test_without_an_uncertainty_the_rules_own_counts(self):
+        found = trialweight.run(TrialTyped(
+            first="8", runs=("9 12 5",), trials=("30 g",), positions="0 120 240"))
+
+        [assignment] = found.assignments("RR")
+
+        assert "+/-" not in assignment.value and assignment.value.endswith(" g")
+
     @pytest.mark.parametrize(
         ("typed", "field", "says"),
         [

@@ -12,8 +12,9 @@ from vibecheck.metrology.balance_weights import DEFAULT_STEP_G, in_steps
 from vibecheck.metrology.trialweight import TrialResult
 from vibecheck.metrology.units import Quantity
 from vibecheck.metrology.vectors import Vector
+from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields
-from vibecheck.session.benches.result import BenchView, Section
+from vibecheck.session.benches.result import BenchView, Section, no_surface
 
 RAISED_WHEEL = (
     "a raised wheel under power can kill: follow the vehicle maker's manual for stands and drive "
@@ -42,7 +43,10 @@ class TrialTyped(Struct, frozen=True, kw_only=True):
 
 
 class TrialView(BenchView, frozen=True, kw_only=True):
-    """The weights to add, trial weights taken off; circles of 95 % [g]; what is left."""
+    """The weights to add, trial weights taken off; circles of 95 % [g]; what is left.
+
+    `uncertainty_known` : whether one was typed; without it the circles are empty.
+    """
 
     calculator: ClassVar[str] = "trialweight"
 
@@ -50,6 +54,19 @@ class TrialView(BenchView, frozen=True, kw_only=True):
     radius_95_g: tuple[float, ...]
     left: tuple[float, ...]
     in_steps: tuple[tuple[Vector, ...], ...]
+    uncertainty_known: bool
+    unit: str
+    readings: tuple[str, ...]
+
+    def assignments(self, corner: str | None, surface: str = "") -> tuple[Assignment, ...]:
+        """The larger of the weights wanted; without an uncertainty the rules' own counts."""
+        no_surface(surface)
+        place = max(range(len(self.weights)), key=lambda each: self.weights[each].amplitude)
+        typed = fields.spoken(self.weights[place].amplitude, self.radius_95_g[place],
+                              Quantity.MASS, self.unit)
+        if not self.uncertainty_known:
+            typed = typed.partition(" +/- ")[0]
+        return (Assignment("on_car_weight", typed, corner, self.readings),)
 
 
 def run(typed: TrialTyped) -> TrialView:
@@ -71,8 +88,19 @@ def run(typed: TrialTyped) -> TrialView:
         notes=(RAISED_WHEEL, _left_text(found, known)),
         next=("run once more with the weights on and read again",),
         weights=found.weights, radius_95_g=found.radius_95_grams, left=found.left,
-        in_steps=placed,
+        in_steps=placed, uncertainty_known=known, unit=_unit(typed),
+        readings=(f"as found: {typed.first}", *(f"trial weight {each}" for each in typed.trials),
+                  *(f"then: {each}" for each in typed.runs)),
     )
+
+
+def _unit(typed: TrialTyped) -> str:
+    """The unit that the first trial weight was written in."""
+    if typed.positions.strip():
+        size = fields.value(typed.trials[0], Quantity.MASS, "trials", typed.unit)
+        return typed.unit if size is None else size.unit
+    spot = fields.spot(typed.trials[0], Quantity.MASS, "trials, 1", typed.unit)
+    return typed.unit if spot is None else spot.size.unit
 
 
 def _weight_lines(

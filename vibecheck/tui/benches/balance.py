@@ -41,7 +41,7 @@ class BalanceBench(BenchScreen):
         Slot("outer_radius", "Outer radius", "190 mm",
              "From the axis to the outer weight's place.", _LENGTH),
         Slot("distance", "Distance", "160 mm", "Between the two planes.", _LENGTH),
-        Slot("step", "Weights in steps of", "5 g", "The smallest step of the weights at hand."),
+        Slot("step", "Weights in steps", "5 g", "The smallest step of the weights at hand."),
         Slot("places", "Weights can go at", "0 72 144 216 288",
              "Angles at which weights can be placed.", more=True),
         Slot("spokes", "Or behind spokes", "5", "The number of spokes.", more=True),
