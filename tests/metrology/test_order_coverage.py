@@ -1,6 +1,6 @@
 """The 95 % intervals of orders and their strength hold what the simulated car was given.
 
-2,000 drives, each drawn afresh: a steady speed or a sweep up or down, 35 to 100 s; an imbalance,
+2,000 drives, each drawn afresh: a steady speed or a sweep up or down, 30 to 75 s; an imbalance,
 an eccentric or an oval wheel through a wheel hop of its own, or a propshaft; strong shakes and
 some hardly above the road; a clock with jitter; a tire and a speed sensor that are off by as much
 as they are said to be.
@@ -50,7 +50,7 @@ class Drawn:
 
 def drawn(rng: np.random.Generator) -> Drawn:
     start, end = rng.uniform(60.0, 110.0, 2)
-    drive = Drive(rng.uniform(35.0, 100.0), start, start if rng.uniform() < 0.3 else end)
+    drive = Drive(rng.uniform(30.0, 75.0), start, start if rng.uniform() < 0.3 else end)
     hop = Hop(rng.uniform(9.0, 17.0), math.exp(rng.uniform(math.log(0.08), math.log(0.4))))
     size, angle = math.exp(rng.uniform(0.3, 2.6)), rng.uniform(0.0, 360.0)
     kind = str(rng.choice(["imbalance", "eccentricity", "oval", "propshaft"]))

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -140,14 +141,14 @@ def find_bend(
     plain = float(np.sqrt(left / freedom))
     if len(readings_mm) < FEWEST or freedom < 5 or plain < resolution_mm / 10.0:
         return None, plain, freedom
-    centers, widths = _grid(angles_deg)
-    if not len(widths):
+    search = _search(tuple(angles_deg.tolist()), orders)
+    if not len(search.widths):
         return None, plain, freedom
-    gain, weights = _best_gains(angles_deg, centers, widths, basis, residuals)
+    gain, weights = _gains(search, residuals)
     best = int(np.argmax(gain))
     after = max(left - float(gain[best]), (freedom - 4) * resolution_mm**2 / 12.0)
     ratio = (float(gain[best]) / 4.0) / (after / (freedom - 4))
-    bend = _describe(float(centers[best]), float(widths[best]), weights[best])
+    bend = _describe(float(search.centers[best]), float(search.widths[best]), weights[best])
     if ratio < BEND_F or bend.height_mm < max(SMALLEST_BEND_MM, SPIKE_STEPS * resolution_mm):
         return None, plain, freedom
     return bend, float(np.sqrt(after / (freedom - 4))), freedom - 4
@@ -172,10 +173,26 @@ def _shapes(angles_deg: Floats, centers: Floats, widths: Floats) -> Floats:
     return np.stack([lobe, pair], axis=-1)
 
 
-def _best_gains(
-    angles_deg: Floats, centers: Floats, widths: Floats, basis: Floats, residuals: Floats
-) -> tuple[Floats, Floats]:
-    """How much each shape takes off the squared residuals, and its two weights [mm]."""
+@dataclass(frozen=True, eq=False)
+class _Search:
+    """Every shape at its place, and what depends on the angles of the readings alone.
+
+    `shapes` (G, N, 2) at the readings, `free` what the low orders cannot imitate of them,
+    `inverse` (G, 2, 2) of their normal matrices, zero where a shape can hardly be told.
+    """
+
+    centers: Floats
+    widths: Floats
+    shapes: Floats
+    free: Floats
+    inverse: Floats
+
+
+@lru_cache(maxsize=32)  # a person types reading after reading; a fit for each takes the same grid
+def _search(angles: tuple[float, ...], orders: int) -> _Search:
+    angles_deg = np.array(angles)
+    centers, widths = _grid(angles_deg)
+    basis, _ = np.linalg.qr(design(angles_deg, orders))
     shapes = _shapes(angles_deg, centers, widths)
     free = shapes - np.einsum("np,gpk->gnk", basis, np.einsum("np,gnk->gpk", basis, shapes))
     normal = np.einsum("gnk,gnl->gkl", free, free)
@@ -183,11 +200,17 @@ def _best_gains(
     own = np.einsum("gkk->gk", normal)
     solid = np.linalg.det(normal) > LEFT_SHARE * own[:, 0] * own[:, 1]
     solid &= (own > LEFT_SHARE * size).all(axis=1) & (size > 0.0).all(axis=1)
-    pull = np.einsum("gnk,n->gk", free, residuals)
-    weights = np.zeros_like(pull)
-    weights[solid] = np.linalg.solve(normal[solid], pull[solid][..., None])[..., 0]
+    inverse = np.zeros_like(normal)
+    inverse[solid] = np.linalg.inv(normal[solid])
+    return _Search(centers, widths, shapes, free, inverse)
+
+
+def _gains(search: _Search, residuals: Floats) -> tuple[Floats, Floats]:
+    """How much each shape takes off the squared residuals, and its two weights [mm]."""
+    pull = np.einsum("gnk,n->gk", search.free, residuals)
+    weights = np.einsum("gkl,gl->gk", search.inverse, pull)
     gain = np.einsum("gk,gk->g", weights, pull)
-    return np.where(_seen_shares(shapes, weights) >= SEEN_SHARE, gain, 0.0), weights
+    return np.where(_seen_shares(search.shapes, weights) >= SEEN_SHARE, gain, 0.0), weights
 
 
 def _seen_shares(shapes: Floats, weights: Floats) -> Floats:
