@@ -58,7 +58,8 @@ class Peak:
     at : its place [Hz, or order].
     u_at : standard uncertainty of the place [same].
     freedom_at : degrees of freedom of that [unitless].
-    rms : root mean square acceleration under the peak, axes together, floor removed [m/s2].
+    rms : root mean square acceleration under the peak, axes together, floor removed; mean over
+        the segments, in which the ends of the record count less [m/s2].
     u_rms : standard uncertainty of that [m/s2].
     freedom_rms : degrees of freedom of that [unitless].
     up_share : share of its power in the third axis (up, if the record knows) [0 to 1].
