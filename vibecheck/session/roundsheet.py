@@ -41,6 +41,21 @@ class RoundSheet:
         self._texts: list[str] = [""] * count
         self._done: list[tuple[int, bool, list[str]]] = []
 
+    @classmethod
+    def of(cls, count: int, at: int, texts: Sequence[str]) -> RoundSheet:
+        """A sheet as it stood.
+
+        Raises
+        ------
+        ReadingError : a number of places that no sheet has.
+        """
+        made = cls()
+        made.set_count(count)
+        made._texts = [text.strip() for text in texts[:count]]
+        made._texts += [""] * (count - len(made._texts))
+        made.at = max(0, min(at, count - 1))
+        return made
+
     @property
     def texts(self) -> tuple[str, ...]:
         """What stands at each place; "" where nothing does."""

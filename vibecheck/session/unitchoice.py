@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-_LENGTHS = ("mm", "in")
-_SPEEDS = ("km/h", "mph")
+LENGTHS = ("mm", "in")
+SPEEDS = ("km/h", "mph")
 
 
 @dataclass(frozen=True)
@@ -17,11 +17,11 @@ class Units:
 
     def other_length(self) -> Units:
         """The same with the other unit of length."""
-        return replace(self, length=_other(self.length, _LENGTHS))
+        return replace(self, length=_other(self.length, LENGTHS))
 
     def other_speed(self) -> Units:
         """The same with the other unit of speed."""
-        return replace(self, speed=_other(self.speed, _SPEEDS))
+        return replace(self, speed=_other(self.speed, SPEEDS))
 
     def of(self, quantity: str, usual: str) -> str:
         """The unit for a quantity; `usual` where there is no choice."""

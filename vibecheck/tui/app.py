@@ -13,7 +13,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from vibecheck.errors import VibecheckError
-from vibecheck.session.unitchoice import Units
+from vibecheck.session.unfinished import gathered, read_unfinished, write_unfinished
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.catalog import BENCHES, bench_named
 from vibecheck.tui.folders import KeptVisit, kept_visits, usual_folder
@@ -25,9 +25,10 @@ if TYPE_CHECKING:
     from vibecheck.casebook.case import PlaceName
     from vibecheck.knowledge.library import Library
     from vibecheck.session.desk import Desk
-    from vibecheck.session.roundsheet import RoundSheet
+    from vibecheck.session.unitchoice import Units
     from vibecheck.tui.visit import VisitScreen
 
+KEEP_EVERY_S = 1.0
 _THEMES = (DARK, LIGHT)
 
 
@@ -56,15 +57,19 @@ class VibecheckApp(App[None]):
         super().__init__()
         self.cases = cases or usual_folder()
         self.rules = rules
-        self.units = Units()
+        self._kept = read_unfinished(self.cases)
+        self.units = self._kept.units
         self.desk: Desk | None = None
-        self.drafts: dict[str, dict[str, str]] = {}  # what was typed at benches, by their key
-        self.sheets: dict[str, RoundSheet] = {}  # readings round a wheel, not yet in a case
+        self.drafts = dict(self._kept.drafts)  # what was typed at benches, by their key
+        self.sheets = self._kept.round_sheets()  # readings round a wheel, not yet in a case
+        # From another run: shown where they were typed, but never offered to a visit.
+        self.from_before = frozenset((*self.drafts, *self.sheets))
+        self._fleeting: set[str] = set()  # visits that are only in memory
         self._first_case = case
         self._library: asyncio.Task[Library] | None = None
         for theme in _THEMES:
             self.register_theme(theme)
-        self.theme = DARK.name
+        self.theme = LIGHT.name if self._kept.light else DARK.name
 
     def get_default_screen(self) -> Screen[None]:
         """The start."""
@@ -72,10 +77,22 @@ class VibecheckApp(App[None]):
 
     def on_mount(self) -> None:
         """Open what was asked for; else read the rules while the start stands."""
+        self.set_interval(KEEP_EVERY_S, self.keep_unfinished)
         if self._first_case is not None:
             self.open_visit(self._first_case)
         else:
             self.call_after_refresh(self.read_rules)
+
+    def on_unmount(self) -> None:
+        """Keep what is not finished."""
+        self.keep_unfinished()
+
+    def keep_unfinished(self) -> None:
+        """Write down what was typed and is in no case, if it changed."""
+        now = gathered(self.units, self.theme == LIGHT.name, self.drafts, self.sheets,
+                       frozenset(self._fleeting))
+        if now != self._kept and write_unfinished(self.cases, now):
+            self._kept = now
 
     @work(exclusive=True, group="rules")
     async def read_rules(self) -> None:
@@ -152,6 +169,8 @@ class VibecheckApp(App[None]):
         from vibecheck.tui.visit import VisitScreen
 
         self.desk = desk
+        if desk.path is None:
+            self._fleeting.add(desk.case.id)
         self.push_screen(VisitScreen(desk))
 
     def leave_visit(self) -> None:
@@ -170,6 +189,8 @@ class VibecheckApp(App[None]):
             return
         path = fresh_path(self.cases, desk.case.title)
         word = attempt(lambda: make_folder(self.cases)) or attempt(lambda: desk.keep(path))
+        if not word:
+            self._fleeting.discard(desk.case.id)
         self.notify(visible(word or f"kept as {path}"), markup=False)
         self.show_anew()
 

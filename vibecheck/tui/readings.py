@@ -110,7 +110,8 @@ class ReadingsScreen(BaseScreen[bool]):
     def _adopt(self) -> None:
         """Take over what was typed before there was a case."""
         sheets, loose = self.vibecheck.sheets, f"//{self.surface.finding}"
-        if self.desk is None or loose not in sheets or not sheets[loose].read:
+        ours = self.desk is not None and loose not in self.vibecheck.from_before
+        if not ours or loose not in sheets or not sheets[loose].read:
             return
         if not self.sheet.read and not sheets[loose].invented:
             sheets[self.sheet_key] = sheets.pop(loose)
@@ -133,7 +134,7 @@ class ReadingsScreen(BaseScreen[bool]):
 
     @property
     def sheet(self) -> RoundSheet:
-        """The sheet of the surface in hand; kept while the program runs."""
+        """The sheet of the surface in hand; kept until it goes into a case."""
         sheets = self.vibecheck.sheets
         if self.sheet_key not in sheets:
             sheets[self.sheet_key] = RoundSheet()
@@ -291,7 +292,7 @@ class ReadingsScreen(BaseScreen[bool]):
         self.query_one("#round-scroll").scroll_relative(y=lines, animate=False)
 
     def action_leave(self) -> None:
-        """Back; the sheets are kept while the program runs."""
+        """Back; the sheets are kept."""
         self.dismiss(False)
 
     # Into the case

@@ -93,7 +93,7 @@ class BenchScreen(BaseScreen[bool]):
     def on_mount(self) -> None:
         """Bring back what was typed before, and what the case knows."""
         drafts = self.vibecheck.drafts
-        typed = drafts.get(self.draft_key) or drafts.get(f"{self.NAME}//", {})
+        typed = next((drafts[key] for key in self.draft_keys if drafts.get(key)), {})
         self.form.write({**self.known(), **typed})
         self.form.show_units(self.units)
         self.show_title()
@@ -116,9 +116,16 @@ class BenchScreen(BaseScreen[bool]):
 
     @property
     def draft_key(self) -> str:
-        """Under which name the typed texts are kept while the program runs."""
+        """Under which name the typed texts are kept."""
         case = self.desk.case.id if self.desk else ""
         return f"{self.NAME}/{case}/{self.corner or ''}"
+
+    @property
+    def draft_keys(self) -> tuple[str, ...]:
+        """Where typed texts may come from: also from before the case was open, in this run."""
+        loose = f"{self.NAME}//"
+        foreign = self.desk is not None and loose in self.vibecheck.from_before
+        return (self.draft_key,) if foreign else (self.draft_key, loose)
 
     def show_title(self) -> None:
         """Bench, corner and units."""
@@ -243,7 +250,7 @@ class BenchScreen(BaseScreen[bool]):
         if self.desk is not None:
             told = spoken_entries(self.desk, tuple(entries))
             self.app.notify(visible(told, 300), markup=False, timeout=6)
-        for key in (self.draft_key, f"{self.NAME}//"):
+        for key in self.draft_keys:
             self.vibecheck.drafts.pop(key, None)
         self.dismiss(True)
 
@@ -261,7 +268,7 @@ class BenchScreen(BaseScreen[bool]):
         self.form.write({slot.name: "" for slot in self.SLOTS})
 
     def action_leave(self) -> None:
-        """Back; what was typed is kept while the program runs."""
+        """Back; what was typed is kept."""
         self.dismiss(False)
 
     def action_scroll_result(self, lines: int) -> None:
