@@ -10,13 +10,14 @@ from vibecheck.session.roundsheet import RoundSheet
 from vibecheck.session.unfinished import (
     LARGEST,
     MOST,
-    NAME,
     Unfinished,
     gathered,
     read_unfinished,
     write_unfinished,
 )
 from vibecheck.session.unitchoice import Units
+
+NAME = "unfinished.json"
 
 
 def sheet(*texts: str) -> RoundSheet:
@@ -31,8 +32,8 @@ def test_all_comes_back(tmp_path: Path) -> None:
     state = gathered(Units("in", "mph"), True, {"match/c1/LF": {"carrier": "0.6 at 9", "x": " "}},
                      {"c1/LF/bead_radial_inboard": typed})
 
-    assert write_unfinished(tmp_path / "new" / "folder", state)
-    again = read_unfinished(tmp_path / "new" / "folder")
+    assert write_unfinished(tmp_path / "new" / "folder" / NAME, state)
+    again = read_unfinished(tmp_path / "new" / "folder" / NAME)
 
     assert again == state
     assert again.units == Units("in", "mph") and again.light
@@ -71,7 +72,7 @@ def test_the_oldest_goes_where_there_is_too_much() -> None:
 def test_a_damaged_file_is_as_none(tmp_path: Path, content: bytes) -> None:
     (tmp_path / NAME).write_bytes(content)
 
-    assert read_unfinished(tmp_path) == Unfinished()
+    assert read_unfinished(tmp_path / NAME) == Unfinished()
 
 
 def test_values_that_cannot_be_are_passed_over(tmp_path: Path) -> None:
@@ -79,7 +80,7 @@ def test_values_that_cannot_be_are_passed_over(tmp_path: Path) -> None:
         '{"length": "ell", "speed": "knots", "sheets": {"a": {"count": 9999999, "at": 0, '
         '"texts": ["1"]}, "b": {"count": 8, "at": 99, "texts": ["1", "2"]}}}')
 
-    found = read_unfinished(tmp_path)
+    found = read_unfinished(tmp_path / NAME)
 
     assert found.units == Units()
     assert {key: each.at for key, each in found.round_sheets().items()} == {"b": 7}
@@ -88,7 +89,7 @@ def test_values_that_cannot_be_are_passed_over(tmp_path: Path) -> None:
 def test_a_folder_that_cannot_be_written_is_no_harm(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("x")
 
-    assert not write_unfinished(tmp_path / "file", Unfinished(light=True))
+    assert not write_unfinished(tmp_path / "file" / NAME, Unfinished(light=True))
     assert not write_unfinished(
-        tmp_path, Unfinished(drafts={"a": {"b": "x" * (LARGEST + 1)}}))
-    assert read_unfinished(tmp_path / "file") == Unfinished()
+        tmp_path / NAME, Unfinished(drafts={"a": {"b": "x" * (LARGEST + 1)}}))
+    assert read_unfinished(tmp_path / "file" / NAME) == Unfinished()

@@ -21,7 +21,6 @@ from vibecheck.session.unitchoice import LENGTHS, SPEEDS, Units
 if TYPE_CHECKING:
     from vibecheck.session.roundsheet import RoundSheet
 
-NAME = "unfinished.json"
 LARGEST = 1_000_000  # bytes; what a person types is far smaller
 MOST = 60  # drafts, and sheets; the ones typed last are kept
 VERSION = 1
@@ -91,9 +90,8 @@ def gathered(
     )
 
 
-def read_unfinished(folder: Path) -> Unfinished:
-    """What was kept in the folder of the visits; nothing where it cannot be read."""
-    path = folder / NAME
+def read_unfinished(path: Path) -> Unfinished:
+    """What was kept in the file; nothing where it cannot be read."""
     try:
         if not path.is_file() or path.stat().st_size > LARGEST:
             return Unfinished()
@@ -103,18 +101,18 @@ def read_unfinished(folder: Path) -> Unfinished:
     return found if found.version == VERSION else Unfinished()
 
 
-def write_unfinished(folder: Path, state: Unfinished) -> bool:
+def write_unfinished(path: Path, state: Unfinished) -> bool:
     """Keep it, in one step; False if that was not possible."""
     content = msgspec.json.encode(state)
     if len(content) > LARGEST:
         return False
     part = ""
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        handle, part = tempfile.mkstemp(".part", f".{NAME}.", folder)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, part = tempfile.mkstemp(".part", f".{path.name}.", path.parent)
         with os.fdopen(handle, "wb") as file:
             file.write(content)
-        os.replace(part, folder / NAME)
+        os.replace(part, path)
     except OSError:
         with suppress(OSError):
             os.unlink(part)

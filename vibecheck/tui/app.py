@@ -13,10 +13,10 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from vibecheck.errors import VibecheckError
-from vibecheck.session.unfinished import gathered, read_unfinished, write_unfinished
+from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.catalog import BENCHES, bench_named
-from vibecheck.tui.folders import KeptVisit, kept_visits, usual_folder
+from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits, usual_folder
 from vibecheck.tui.looks import DARK, LIGHT
 from vibecheck.tui.plain import line, visible
 from vibecheck.tui.start import StartScreen
@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from vibecheck.casebook.case import PlaceName
     from vibecheck.knowledge.library import Library
     from vibecheck.session.desk import Desk
-    from vibecheck.session.unitchoice import Units
+    from vibecheck.session.roundsheet import RoundSheet
+    from vibecheck.session.unfinished import Unfinished
     from vibecheck.tui.visit import VisitScreen
 
 KEEP_EVERY_S = 1.0
@@ -57,11 +58,12 @@ class VibecheckApp(App[None]):
         super().__init__()
         self.cases = cases or usual_folder()
         self.rules = rules
-        self._kept = read_unfinished(self.cases)
-        self.units = self._kept.units
+        self._kept = kept = _unfinished(self.cases / UNFINISHED)
+        self.units = kept.units if kept else Units()
         self.desk: Desk | None = None
-        self.drafts = dict(self._kept.drafts)  # what was typed at benches, by their key
-        self.sheets = self._kept.round_sheets()  # readings round a wheel, not yet in a case
+        # What was typed at benches and read round a wheel, and is in no case yet, by its key.
+        self.drafts: dict[str, dict[str, str]] = dict(kept.drafts) if kept else {}
+        self.sheets: dict[str, RoundSheet] = kept.round_sheets() if kept else {}
         # From another run: shown where they were typed, but never offered to a visit.
         self.from_before = frozenset((*self.drafts, *self.sheets))
         self._fleeting: set[str] = set()  # visits that are only in memory
@@ -69,7 +71,7 @@ class VibecheckApp(App[None]):
         self._library: asyncio.Task[Library] | None = None
         for theme in _THEMES:
             self.register_theme(theme)
-        self.theme = LIGHT.name if self._kept.light else DARK.name
+        self.theme = LIGHT.name if kept and kept.light else DARK.name
 
     def get_default_screen(self) -> Screen[None]:
         """The start."""
@@ -89,9 +91,12 @@ class VibecheckApp(App[None]):
 
     def keep_unfinished(self) -> None:
         """Write down what was typed and is in no case, if it changed."""
+        from vibecheck.session.unfinished import Unfinished, gathered, write_unfinished
+
         now = gathered(self.units, self.theme == LIGHT.name, self.drafts, self.sheets,
                        frozenset(self._fleeting))
-        if now != self._kept and write_unfinished(self.cases, now):
+        before = self._kept or Unfinished()
+        if now != before and write_unfinished(self.cases / UNFINISHED, now):
             self._kept = now
 
     @work(exclusive=True, group="rules")
@@ -286,6 +291,15 @@ def _commands(screen: Screen[object]) -> Iterable[tuple[str, Binding, bool]]:
         if node is screen and worth and binding.description not in seen:
             seen.add(binding.description)
             yield key, binding, enabled
+
+
+def _unfinished(path: Path) -> Unfinished | None:
+    """What an earlier run left, if it left anything; the module is read only then."""
+    if not path.exists():
+        return None
+    from vibecheck.session.unfinished import read_unfinished
+
+    return read_unfinished(path)
 
 
 def _read_library(rules: Path | None) -> Library:

@@ -12,6 +12,7 @@ import platformdirs
 
 from vibecheck.errors import CaseNotSavedError, VibecheckError
 
+UNFINISHED = "unfinished.json"  # beside the visits
 MOST_LISTED = 60
 _MARK = b"vibecheck_case"
 _MARK_WITHIN = 4096  # bytes
