@@ -8,14 +8,18 @@ import sys
 from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from vibecheck.casebook.case import PlaceName
 from vibecheck.session.desk import Desk
 from vibecheck.tui.app import VibecheckApp
+from vibecheck.tui.readings import ReadingsScreen
+from vibecheck.tui.start import StartScreen
+from vibecheck.tui.visit import VisitScreen
 
 if TYPE_CHECKING:
     from real_terminal import RealTerminal
@@ -64,6 +68,30 @@ class Stage:
         """Type a text into what has the focus."""
         names = {" ": "space", ".": "full_stop", "/": "slash", "-": "minus", "+": "plus"}
         await self.pilot.press(*(names.get(ch, ch) for ch in text))
+        await self.settle()
+
+    async def bench(self, name: str) -> Any:
+        """The screen of a bench, as from the palette or the start."""
+        self.app.open_bench(name)
+        await self.settle()
+        assert not isinstance(self.app.screen, StartScreen | VisitScreen)
+        return self.app.screen
+
+    async def check(self, finding: str = "bead_radial_inboard") -> ReadingsScreen:
+        """The sheet of readings, opened from the check that yields a finding."""
+        visit = self.app.screen
+        assert isinstance(visit, VisitScreen)
+        visit.interview.jump(finding, "LF")
+        visit.show_all()
+        await self.press("i")
+        assert isinstance(self.app.screen, ReadingsScreen)
+        return self.app.screen
+
+    async def read_off(self, *texts: str) -> None:
+        """Type readings, each with Enter, as a gauge does."""
+        for text in texts:
+            self.app.screen.query_one("#round-entry", Input).value = text
+            await self.pilot.press("enter")
         await self.settle()
 
     @property

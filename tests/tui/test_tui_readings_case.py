@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from vibecheck.casebook import store
 from vibecheck.cli.main import main
@@ -19,31 +19,6 @@ CALM = (
 TURN = "0 .03 .08 .14 .19 .23 .26 .27 .26 .24 .19 .14 .09 .05 .01 -.02 -.03 -.02".split()
 
 
-async def open_sheet(it: Any) -> ReadingsScreen:
-    """The sheet without a case."""
-    it.app.open_bench("round")
-    await it.settle()
-    assert isinstance(it.app.screen, ReadingsScreen)
-    return it.app.screen
-
-
-async def from_check(it: Any, finding: str = "bead_radial_inboard") -> ReadingsScreen:
-    """The sheet opened from the check that yields a finding."""
-    it.app.screen.interview.jump(finding, "LF")
-    it.app.screen.show_all()
-    await it.press("i")
-    assert isinstance(it.app.screen, ReadingsScreen)
-    return it.app.screen
-
-
-async def enter(it: Any, *texts: str) -> None:
-    """Type texts, each with Enter, as a gauge does."""
-    for text in texts:
-        it.app.screen.query_one("#round-entry", Input).value = text
-        await it.pilot.press("enter")
-    await it.settle()
-
-
 def shown(screen: ReadingsScreen, name: str) -> str:
     """The text of one part of the screen."""
     return str(screen.query_one(f"#{name}", Static).render())
@@ -51,8 +26,8 @@ def shown(screen: ReadingsScreen, name: str) -> str:
 
 async def test_a_unit_in_doubt_is_settled_before_the_case(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM)) as it:
-        await from_check(it)
-        await enter(it, *(f"{float(text) / 25.4 * 1000:.1f}" for text in TURN))
+        await it.check()
+        await it.read_off(*(f"{float(text) / 25.4 * 1000:.1f}" for text in TURN))
         await it.press("f6")
         assert not it.desk.view().readings
 
@@ -69,9 +44,9 @@ async def test_the_result_goes_into_the_case_as_the_command_line_gives_it(
     other = tmp_path / "other.yaml"
     other.write_bytes(path.read_bytes())
     async with stage(path) as it:
-        screen = await from_check(it)
+        screen = await it.check()
         assert "left front" in shown(screen, "round-title")
-        await enter(it, *TURN)
+        await it.read_off(*TURN)
         assert "○ in against the limit of" in it.words
         await it.press("f6")
         assert not isinstance(it.app.screen, ReadingsScreen)
@@ -94,8 +69,8 @@ async def test_inches_read_as_millimeters_are_asked_about_before_the_case(
     stage: Any, kept: Any
 ) -> None:
     async with stage(kept(*CALM)) as it:
-        await from_check(it)
-        await enter(it, *(f"{float(text) / 25.4:.4f}" for text in TURN))
+        await it.check()
+        await it.read_off(*(f"{float(text) / 25.4:.4f}" for text in TURN))
         await it.press("f6")
         assert "far less than is ever measured" in it.words
         assert not it.desk.view().readings
@@ -110,8 +85,8 @@ async def test_a_case_that_refuses_keeps_the_sheet(
     stage: Any, kept: Any, full_disk: Any
 ) -> None:
     async with stage(kept(*CALM)) as it:
-        screen = await from_check(it)
-        await enter(it, *TURN)
+        screen = await it.check()
+        await it.read_off(*TURN)
         full_disk(True)
         await it.press("f6")
 
@@ -126,7 +101,7 @@ async def test_a_case_that_refuses_keeps_the_sheet(
 
 async def test_an_example_never_goes_into_a_case(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM)) as it:
-        await from_check(it)
+        await it.check()
         await it.press("f5", "f6")
 
         assert "invented example values" in it.words
@@ -135,8 +110,8 @@ async def test_an_example_never_goes_into_a_case(stage: Any, kept: Any) -> None:
 
 async def test_without_a_case_the_key_says_what_is_missing(stage: Any) -> None:
     async with stage() as it:
-        screen = await open_sheet(it)
-        await enter(it, *TURN)
+        screen = await it.bench("round")
+        await it.read_off(*TURN)
         await it.press("f6")
 
         assert "no visit is open" in it.words
@@ -146,14 +121,14 @@ async def test_without_a_case_the_key_says_what_is_missing(stage: Any) -> None:
 async def test_readings_typed_before_the_case_are_there_in_it(stage: Any, kept: Any) -> None:
     path = kept(*CALM)
     async with stage() as it:
-        await open_sheet(it)
-        await enter(it, *TURN)
+        await it.bench("round")
+        await it.read_off(*TURN)
         await it.press("escape")
         app: VibecheckApp = it.app
         app.open_visit(path)
         await it.settle()
 
-        screen = await from_check(it)
+        screen = await it.check()
 
         assert tuple(TURN) == screen.sheet.texts
         assert "before the case was open" in shown(screen, "round-word")

@@ -8,35 +8,11 @@ from typing import Any
 from textual.widgets import Input
 
 from vibecheck.tui.app import VibecheckApp
-from vibecheck.tui.benches.base import BenchScreen
 from vibecheck.tui.looks import LIGHT
-from vibecheck.tui.readings import ReadingsScreen
 
 CALM = (
     "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
 )
-
-
-async def open_bench(it: Any, name: str) -> BenchScreen | ReadingsScreen:
-    it.app.open_bench(name)
-    await it.settle()
-    assert isinstance(it.app.screen, BenchScreen | ReadingsScreen)
-    return it.app.screen
-
-
-async def from_check(it: Any) -> ReadingsScreen:
-    it.app.screen.interview.jump("bead_radial_inboard", "LF")
-    it.app.screen.show_all()
-    await it.press("i")
-    assert isinstance(it.app.screen, ReadingsScreen)
-    return it.app.screen
-
-
-async def read_off(it: Any, *texts: str) -> None:
-    for text in texts:
-        it.app.screen.query_one("#round-entry", Input).value = text
-        await it.pilot.press("enter")
-    await it.settle()
 
 
 async def test_a_half_filled_sheet_of_a_visit_is_there_in_the_next_run(
@@ -44,11 +20,11 @@ async def test_a_half_filled_sheet_of_a_visit_is_there_in_the_next_run(
 ) -> None:
     path = kept(*CALM)
     async with stage(path) as it:
-        await from_check(it)
-        await read_off(it, "0", ".03", ".08")
+        await it.check()
+        await it.read_off("0", ".03", ".08")
 
     async with stage(path) as it:
-        screen = await from_check(it)
+        screen = await it.check()
 
         assert screen.sheet.texts[:4] == ("0", ".03", ".08", "")
         assert screen.sheet.at == 3
@@ -57,7 +33,7 @@ async def test_a_half_filled_sheet_of_a_visit_is_there_in_the_next_run(
 async def test_a_killed_program_loses_a_second_at_most(stage: Any, tmp_path: Path) -> None:
     """Nothing is written on the way out: what the clock wrote must do."""
     async with stage() as it:
-        screen = await open_bench(it, "match")
+        screen = await it.bench("match")
         screen.query_one("#slot-carrier", Input).value = "0.6 mm at 90"
         await it.settle()
         it.app.on_unmount = lambda: None  # type: ignore[method-assign]
@@ -78,21 +54,21 @@ async def test_what_another_run_left_without_a_visit_stays_out_of_visits(
     stage: Any, kept: Any
 ) -> None:
     async with stage() as it:
-        await open_bench(it, "round")
-        await read_off(it, "0", ".03", ".08")
+        await it.bench("round")
+        await it.read_off("0", ".03", ".08")
         await it.press("escape")
-        bench = await open_bench(it, "balance")
+        bench = await it.bench("balance")
         bench.query_one("#slot-inner", Input).value = "35 g at 120"
         await it.settle()
 
     async with stage(kept(*CALM)) as it:
-        assert (await from_check(it)).sheet.read == 0
+        assert (await it.check()).sheet.read == 0
         await it.press("escape")
-        visit_bench = await open_bench(it, "balance")
+        visit_bench = await it.bench("balance")
         assert visit_bench.query_one("#slot-inner", Input).value == ""
 
     async with stage() as it:
-        bench = await open_bench(it, "balance")
+        bench = await it.bench("balance")
         assert bench.query_one("#slot-inner", Input).value == "35 g at 120"
 
 
@@ -101,7 +77,7 @@ async def test_what_went_into_the_case_is_not_kept_beside_it(
 ) -> None:
     path = kept(*CALM)
     async with stage(path) as it:
-        bench = await open_bench(it, "balance")
+        bench = await it.bench("balance")
         bench.query_one("#slot-inner", Input).value = "35 g at 120"
         bench.query_one("#slot-outer", Input).value = "20 g at 300"
         await it.settle()
@@ -116,7 +92,7 @@ async def test_a_demo_leaves_nothing(stage: Any, tmp_path: Path) -> None:
         app: VibecheckApp = it.app
         app.open_demo(app.demo_visits()[0].path)
         await it.settle()
-        bench = await open_bench(it, "balance")
+        bench = await it.bench("balance")
         bench.query_one("#slot-inner", Input).value = "35 g at 120"
         await it.settle()
 
