@@ -41,6 +41,15 @@ async def test_a_killed_program_loses_a_second_at_most(stage: Any, tmp_path: Pat
         assert "0.6 mm at 90" in (tmp_path / "visits" / "unfinished.json").read_text("utf-8")
 
 
+async def test_what_the_case_fills_in_is_asked_of_the_case_again(stage: Any, kept: Any) -> None:
+    path = kept(*CALM, facts={"tire_size": "205/55R16"})
+    async with stage(path) as it:
+        assert (await it.bench("orders")).form.field("tire").value == "205/55R16"
+        await it.press("escape")
+        it.desk.set_facts({"tire_size": "225/45R17"})
+        assert (await it.bench("orders")).form.field("tire").value == "225/45R17"
+
+
 async def test_units_and_look_are_remembered(stage: Any) -> None:
     async with stage() as it:
         await it.press("f2", "f3", "f4")

@@ -143,9 +143,14 @@ class BenchScreen(BaseScreen[bool]):
         self.work_out()
 
     def keep_draft(self) -> None:
-        """Keep what is typed, for when the bench is opened again; an example is not kept."""
-        texts = self._before if self.is_example else self.form.texts()
-        self.vibecheck.drafts[self.draft_key] = dict(texts)
+        """Keep what is typed, for when the bench is opened again; an example is not kept.
+
+        What the case fills in is not either: the case may know better next time.
+        """
+        texts, known = self._before if self.is_example else self.form.texts(), self.known()
+        self.vibecheck.drafts[self.draft_key] = {
+            name: text for name, text in texts.items() if text != known.get(name, "")
+        }
 
     def work_out(self) -> None:
         """Show the result of what is typed now."""
