@@ -43,6 +43,7 @@ from vibecheck.metrology.units import Measured
 USUAL_DIVISION_MM = 0.01
 READINGS_FOR_THREE_ORDERS = 18
 K = 2.0
+PAST_THE_BEND = "turn slowly past the bend and read its high and its low"
 SCATTER_STEPS = 3.0  # scatter beyond so many divisions is not the gauge's
 SCATTER_MM = 0.05
 WIDE_GAP_DEG = 75.0
@@ -264,7 +265,7 @@ def _unseen_note(unseen: float) -> tuple[Note, ...]:
     return (Note(
         Caveat.BETWEEN_READINGS,
         f"the highest or lowest place of the bend may lie between the readings, by up to "
-        f"{unseen:.2f} mm: turn slowly past it and read its high and its low",
+        f"{unseen:.2f} mm: {PAST_THE_BEND}",
     ),)
 
 

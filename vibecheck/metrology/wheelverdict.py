@@ -25,7 +25,7 @@ from enum import StrEnum
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.decision import Decision, Zone, decide
-from vibecheck.metrology.runout import Caveat, Runout
+from vibecheck.metrology.runout import PAST_THE_BEND, Caveat, Runout
 from vibecheck.metrology.units import INCH_MM
 
 REJECT_MM = INCH_MM / 8.0  # 3.175 mm, 49 CFR 570.10(b)
@@ -236,6 +236,8 @@ def _undecided_sentence(surfaces: tuple[SurfaceVerdict, ...], tolerance_mm: floa
         f"{decision.value:.2f} mm +/- {decision.uncertainty:.2f} at the {open_one.surface.value} "
         f"surface is neither proven within {tolerance_mm:.2f} mm nor beyond it"
     )
+    if open_one.runout.unseen_mm:
+        return f"{text}: {PAST_THE_BEND}"
     if decision.needed_uncertainty <= 0.0:
         return f"{text}: no repeat will decide a reading on the limit itself"
     return f"{text}: an uncertainty of {decision.needed_uncertainty:.3f} mm would decide it"

@@ -98,3 +98,33 @@ def test_other_corners_do_not_count():
     desk.answer(["bead_radial_inboard@RF=0.9 mm"])
 
     assert wheel_so_far(desk, "LF") is None
+
+
+BEND_MISSED = (  # invented: 24 readings, one of them in a dip 20 deg wide with a bulge beside it
+    "0.08 0.10 0.11 0.10 0.08 0.07 0.05 0.03 -0.01 -0.02 -0.05 -0.06 -0.11 -0.42 0.04 -0.06 -0.10 "
+    "-0.07 -0.05 -0.03 -0.00 0.02 0.05 0.07 mm")
+
+
+def test_a_bend_between_readings_is_judged_the_same_everywhere(desk: Desk):
+    bench = run(RunoutTyped(readings=BEND_MISSED, tolerance="0.5 mm"))
+    assert bench.tir_mm == pytest.approx(0.53) and bench.unseen_mm > 0.1
+    assert bench.decision is not None and bench.decision.zone.value == "undecided"
+    assert bench.next == ("turn slowly past the bend and read its high and its low",)
+
+    read(desk, "bead_radial_inboard", readings=BEND_MISSED)
+
+    [reading] = [each for each in desk.view().readings if each.finding == "bead_radial_inboard"]
+    assert reading.value == pytest.approx(bench.judged_mm[0], abs=0.001)
+    wheel = at_left_front(desk)
+    assert wheel.verdict == "undecided"
+    assert f"{bench.judged_mm[0]:.2f} mm +/- {bench.judged_mm[1]:.2f}" in wheel.sentences[0]
+    assert "turn slowly past the bend" in wheel.sentences[0]
+
+
+def test_what_was_seen_of_a_bend_is_enough_to_condemn(desk: Desk):
+    """What lies unseen can only add: readings beyond the limit prove it without that."""
+    deep = BEND_MISSED.replace("-0.42", "-0.85")
+
+    read(desk, "bead_radial_inboard", readings=deep)
+
+    assert at_left_front(desk).verdict == "out of tolerance"

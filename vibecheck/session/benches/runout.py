@@ -136,7 +136,7 @@ def run(typed: RunoutTyped) -> RunoutView:
         headline=_headline(found, told),
         sections=_sections(found, decision, carried, told),
         notes=tuple(_note(note, found, told) for note in found.notes),
-        next=_next(decision, told),
+        next=_next(decision, found, told),
         plot=_plot(readings, angles) if readings else None,
         tir_mm=found.tir_mm, uncertainty_mm=found.uncertainty_mm, count=found.count,
         high_mm=found.high_mm, low_mm=found.low_mm, high_deg=found.high_deg,
@@ -304,9 +304,11 @@ def _proof(decision: Decision, told: Lengths) -> str:
             f"uncertainty {spread}")
 
 
-def _next(decision: Decision | None, told: Lengths) -> tuple[str, ...]:
+def _next(decision: Decision | None, found: Runout, told: Lengths) -> tuple[str, ...]:
     if decision is None or decision.zone is not Zone.UNDECIDED:
         return ()
+    if found.unseen_mm:
+        return (runout.PAST_THE_BEND,)
     if decision.needed_uncertainty <= 0.0:
         return ("seat the gauge afresh and measure again: the reading lies on the limit itself",)
     text = f"measure with an uncertainty of {told.size(decision.needed_uncertainty, 3)} or less"

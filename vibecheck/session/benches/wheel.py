@@ -7,6 +7,7 @@ lateral have different limits in force, each kind is judged against its own.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from vibecheck.casebook.case import CornerName, Entry
 from vibecheck.casebook.journal import active_entries
@@ -67,17 +68,23 @@ def _by_limit(desk: Desk, read: Mapping[str, Entry]) -> dict[float, dict[Surface
 
 
 def _runout(entry: Entry) -> Runout:
-    """The runout behind an entry: from its single readings if it has them, else from its value."""
+    """The runout behind an entry: from its single readings if it has them, else from its value.
+
+    The value and uncertainty of an entry are those judged, with what readings may have missed.
+    """
     value = parse(entry.value, Quantity.LENGTH)
     spread = "" if value.uncertainty is None else show(value.uncertainty, Quantity.LENGTH)
     if len(entry.readings) > 2 and len(entry.readings) == len(entry.angles):
         try:
-            return measure(RunoutTyped(
-                readings=";".join(entry.readings), angles=" ".join(entry.angles),
-                uncertainty=spread,
-            ))
+            found = measure(RunoutTyped(
+                readings=";".join(entry.readings), angles=" ".join(entry.angles)))
         except InputError:  # readings written by hand into the file; the value itself is checked
             pass
+        else:
+            if value.uncertainty is None:
+                return found
+            own = max(value.uncertainty - found.unseen_mm / 2.0, 0.0)
+            return replace(found, uncertainty_mm=own)
     return measure(RunoutTyped(tir=entry.value, uncertainty=spread))
 
 
