@@ -27,7 +27,7 @@ from vibecheck.metrology.forward_shake import (
     hop_gain,
 )
 from vibecheck.metrology.ordertrack import order_peaks, order_spectrum, tie
-from vibecheck.metrology.record_even import even
+from vibecheck.metrology.record_even import EvenRecord, Stretch, even
 from vibecheck.metrology.record_load import Record
 from vibecheck.metrology.vectors import Vector
 from vibecheck.session.benches.readout import RECORDED_SPEED_SHARE
@@ -158,3 +158,41 @@ def test_a_speed_that_lags_stays_within_what_is_said_of_it(ends: tuple[float, fl
     assert 0.001 < abs(peak.at - 1.0) < 0.02
     assert (peak.at > 1.0) == (ends[1] > ends[0])
     assert abs(peak.at - 1.0) <= tie(peak, (), 4.0, RECORDED_SPEED_SHARE / 2.0).half_width
+
+
+def through_two_modes(rng: np.random.Generator) -> tuple[EvenRecord, float]:
+    """A sweep whose shake goes through two resonances, in step or against each other."""
+    start, end, seconds = *rng.uniform(60.0, 110.0, 2), rng.uniform(30.0, 75.0)
+    time_s = np.arange(round(seconds * 100)) / 100.0
+    rise = (end - start) / seconds
+    speed = (start + rise * time_s) / 3.6
+    turns = (start * time_s + rise * time_s**2 / 2.0) / 3.6 / AROUND
+    order = float(rng.choice([1.0, 2.0]))
+    hertz, lower = order * speed / AROUND, rng.uniform(8.0, 16.0)
+    response = np.zeros(len(hertz), dtype=complex)
+    for mode, part in ((lower, 1.0), (lower * rng.uniform(1.15, 1.8), rng.uniform(-1.0, 1.0))):
+        gain, phase = hop_gain(hertz, Hop(mode, math.exp(rng.uniform(-2.8, -1.2))))
+        response += part * gain * np.exp(1j * phase)
+    size = 0.05 * math.exp(rng.uniform(0.0, 1.5)) * (speed / 25.0) ** rng.choice([0, 2])
+    values = rng.normal(0.0, 0.1, (len(time_s), 3))
+    values[:, 2] += size * np.real(response * np.exp(2j * np.pi * order * turns))
+    return EvenRecord(100.0, (Stretch(0.0, values, speed),), True), order
+
+
+def test_two_resonances_are_held_too() -> None:
+    """The correction knows of one resonance; its allowance for others must do (500 drives: 93 to
+    97 % give or take two standard deviations).
+    """
+    rng = np.random.default_rng(41)
+    held = []
+
+    for _ in range(500):
+        record, order = through_two_modes(rng)
+        peaks = order_peaks(order_spectrum(record, AROUND), 0.4)
+        near = [peak for peak in peaks if abs(peak.at - order) < NEAR]
+        if near:
+            best = max(near, key=lambda each: each.rms)
+            held.append(abs(best.at - order) <= best.half_at)
+
+    assert len(held) > 400
+    assert 0.91 <= np.mean(held) <= 0.99
