@@ -24,7 +24,7 @@ from vibecheck.metrology.forward_shake import (
     as_csv,
     drive_record,
 )
-from vibecheck.metrology.ordertrack import order_spectrum
+from vibecheck.metrology.ordertrack import order_peaks, order_spectrum
 from vibecheck.metrology.peaks import peaks_of
 from vibecheck.metrology.record_even import even
 from vibecheck.metrology.record_load import load
@@ -72,7 +72,7 @@ def all_steps(path: Path) -> None:
     peaks_of(spectrum_of(record))
     severity_of(record)
     if record.stretches[0].speed_ms is not None:
-        peaks_of(order_spectrum(record, 1.95).spectrum, 0.4)
+        order_peaks(order_spectrum(record, 1.95), 0.4)
 
 
 def main(arguments: list[str]) -> None:

@@ -77,6 +77,17 @@ def test_coverage_of_the_runout_as_read() -> None:
     assert covered(hits / DRAWS)
 
 
+def test_whole_evaluation_states_the_same() -> None:
+    """The result of a whole evaluation carries exactly the interval whose coverage is tested."""
+    [readings] = dial_readings(WHEEL, ANGLES, Gauge(0.008, 0.01), np.random.default_rng(15))
+    result = from_readings(list(readings), list(ANGLES))
+    fitted = fit(readings, ANGLES, 3)
+    found, spread = curve_tir(readings, ANGLES, fitted, None)
+    assert result.curve_tir_mm == pytest.approx(found)
+    assert result.curve_uncertainty_mm == pytest.approx(student_t95(fitted.freedom) * spread)
+    assert abs(result.tir_mm - WHEEL.tir_mm) <= result.uncertainty_mm
+
+
 def test_what_lies_beside_a_bend_is_counted_in() -> None:
     """A bend 35 to 80 deg wide in 24 to 48 readings: judged with what they may have missed, the
     truth is held at least 9 times in 10, and it is never far beyond what was read.

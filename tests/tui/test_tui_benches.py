@@ -118,7 +118,7 @@ async def test_a_complaint_about_the_second_run_is_at_its_field(stage: Any) -> N
         await fill(it, first="8 at 30", trial1="30 g at 0", run1="12 at 75", trial2="30 g at 90",
                    run2="nine at 31")
 
-        assert "! Then, plane 2: 'nine'" in " ".join(shown(screen, "word").split())
+        assert "! With it, plane 2: 'nine'" in " ".join(shown(screen, "word").split())
 
 
 async def test_three_places_without_a_phase(stage: Any) -> None:

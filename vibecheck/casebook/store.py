@@ -1,7 +1,6 @@
 """Cases on disk: loading, and saving so that no kill and no full disk can harm the file.
 
-A save writes a second file beside the case, forces it to disk, and renames it over the case, so
-that at every moment the case's path leads to one whole file, the old or the new. A lock keeps two
+The file is whole at every moment (`wholefile`). A lock keeps two
 programs from saving at once; a file that changed since it was loaded is merged, never overwritten.
 """
 
@@ -11,7 +10,6 @@ import contextlib
 import errno
 import os
 import stat
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from hashlib import sha256
@@ -22,6 +20,7 @@ from filelock import FileLock, Timeout
 from vibecheck.casebook.case import Case
 from vibecheck.casebook.merge import merge
 from vibecheck.casebook.shape import read_case, write_case
+from vibecheck.casebook.wholefile import write_whole
 from vibecheck.errors import (
     CaseBusyError,
     CaseDamagedError,
@@ -32,8 +31,6 @@ from vibecheck.errors import (
 
 LARGEST_CASE = 2_000_000  # bytes
 LOCK_WAIT_S = 5.0
-_PART = ".part"
-_NEW_FILE_MODE = 0o666
 _WHY = {
     errno.ENOSPC: "the disk is full",
     errno.EDQUOT: "the disk quota is used up",
@@ -143,64 +140,10 @@ def _write(path: Path, case: Case) -> StoredCase:
     content = write_case(case).encode("utf-8")
     target = Path(os.path.realpath(path))
     try:
-        _sweep(target)
-        part = _write_part(target, content)
-        try:
-            os.replace(part, target)
-        except BaseException:
-            _remove(part)
-            raise
+        write_whole(target, content)
     except (OSError, ValueError) as error:
         raise _not_saved(path, error) from error
-    _sync_folder(target.parent)
     return StoredCase(path, case, _digest(content))
-
-
-def _write_part(target: Path, content: bytes) -> str:
-    """The content in a file of its own beside the target, forced to disk."""
-    handle, part = tempfile.mkstemp(_PART, f".{target.name}.", target.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(part, _mode_for(target))
-    except BaseException:
-        _remove(part)
-        raise
-    return part
-
-
-def _mode_for(target: Path) -> int:
-    """The permissions of the old file, or those of any new file."""
-    try:
-        return stat.S_IMODE(target.stat().st_mode)
-    except FileNotFoundError:
-        mask = os.umask(0)
-        os.umask(mask)
-        return _NEW_FILE_MODE & ~mask
-
-
-def _sweep(target: Path) -> None:
-    """Remove what killed saves of this case left behind."""
-    for entry in os.scandir(target.parent):
-        if entry.name.startswith(f".{target.name}.") and entry.name.endswith(_PART):
-            _remove(entry.path)
-
-
-def _remove(part: str) -> None:
-    with contextlib.suppress(OSError):
-        os.unlink(part)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Force the rename to disk, where the system can; either file is whole without it."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 @contextlib.contextmanager

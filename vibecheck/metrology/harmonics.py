@@ -53,7 +53,8 @@ class HarmonicFit:
     """A fit: coefficients (c, a1, b1, a2, b2, ...) [mm], their covariance [mm2], the scatter.
 
     `scatter_mm` is the standard deviation of one reading about the fit [mm], `freedom` its
-    degrees of freedom, `residuals_mm` the readings minus the fit [mm].
+    degrees of freedom, `residuals_mm` the readings minus the fit [mm], `spread_mm` the standard
+    deviation of one reading that the covariance holds: the scatter, or what is known [mm].
     """
 
     coefficients: Floats
@@ -61,6 +62,7 @@ class HarmonicFit:
     scatter_mm: float
     freedom: int
     residuals_mm: Floats
+    spread_mm: float
 
 
 def design(angles_deg: Floats, orders: int) -> Floats:
@@ -94,7 +96,7 @@ def fit(
     covariance: Floats = np.asarray(
         spread**2 * np.linalg.inv(matrix.T @ matrix), dtype=np.float64
     )
-    return HarmonicFit(coefficients, covariance, scatter, freedom, residuals)
+    return HarmonicFit(coefficients, covariance, scatter, freedom, residuals, spread)
 
 
 def harmonics_of(fitted: HarmonicFit, coverage: float) -> tuple[Harmonic, ...]:

@@ -27,10 +27,10 @@ import numpy.typing as npt
 
 from vibecheck.errors import RecordError
 from vibecheck.metrology.passing import shift_of
-from vibecheck.metrology.peaks import Peak, moved, peaks_of, strengths
+from vibecheck.metrology.peaks import Peak, lobes_of, moved
 from vibecheck.metrology.record_even import EvenRecord, Stretch
 from vibecheck.metrology.regrid import finer, interpolated
-from vibecheck.metrology.spectrum import Spectrum, averaged, floor_of
+from vibecheck.metrology.spectrum import Spectrum, averaged
 
 Real = npt.NDArray[np.float64]
 
@@ -170,14 +170,11 @@ def order_peaks(orders: OrderSpectrum, lowest: float) -> tuple[Peak, ...]:
     lowest : order to look from [unitless].
     """
     found = []
-    floor = floor_of(orders.spectrum)
-    for peak in peaks_of(orders.spectrum, lowest, orders.highest_order):
-        bin_ = round(peak.at / orders.spectrum.step)
-        noise = float(floor[bin_]) * orders.spectrum.step / 3.0
+    for lobe in lobes_of(orders.spectrum, lowest, orders.highest_order):
+        order = lobe.peak.at
         shift, u_shift = shift_of(
-            strengths(orders.spectrum, bin_, floor), peak.at * orders.wheel_hz,
-            peak.at * orders.hz_a_turn, noise)
-        found.append(moved(peak, -shift, u_shift))
+            lobe.strengths, order * orders.wheel_hz, order * orders.hz_a_turn, lobe.noise)
+        found.append(moved(lobe.peak, -shift, u_shift))
     return tuple(found)
 
 

@@ -31,6 +31,7 @@ MODE_HZ = np.geomspace(5.0, 40.0, 60)  # body to steering column; usual range, f
 MODE_DAMPING = np.geomspace(0.05, 0.4, 8)
 FORCE_POWER = np.array([0.0, 2.0])  # of the speed
 MODEL_SHARE = 0.3  # standard deviation of a strength from the family's, beside noise
+LEAST_POWER = 0.05  # of the mean; a weaker segment counts as uncertain as one of that strength
 MOST_GROUPS = 150  # of neighboring segments; more tell no more
 # Variance of a tone's power in one Hann segment, for noise of power N a bin and axis: twice the
 # cross term 4 sum w^4 / (sum w^2)^2, and the noise of five correlated bins on three axes.
@@ -79,7 +80,7 @@ def _grouped(rows: Real) -> Real:
 def _fit(strength: Real, shape: Real, power: Real, noise: float) -> Real:
     """(m,) weight of each member (m, k) of the family by its likelihood, each at its best size."""
     variance = CROSS * power * noise + OWN * noise**2 + (MODEL_SHARE * power) ** 2
-    variance += (0.05 * MODEL_SHARE * float(power.mean())) ** 2
+    variance += (LEAST_POWER * MODEL_SHARE * float(power.mean())) ** 2
     size = (shape * strength / variance).sum(axis=1) / (shape**2 / variance).sum(axis=1)
     misfit = ((strength - size[:, None] * shape) ** 2 / variance).sum(axis=1)
     likelihood = np.exp(-0.5 * (misfit - misfit.min()))

@@ -88,6 +88,22 @@ class Peak:
         return student_t95(self.freedom_rms) * self.u_rms
 
 
+@dataclass(frozen=True, eq=False)
+class Lobe:
+    """A peak with what lies behind it.
+
+    Attributes
+    ----------
+    peak : the peak.
+    strengths : (k,) power of each segment under the peak, floor removed [(m/s2)^2].
+    noise : power of the floor in one bin of one axis [(m/s2)^2].
+    """
+
+    peak: Peak
+    strengths: Real
+    noise: float
+
+
 def peaks_of(
     spectrum: Spectrum, lowest: float = LOWEST_HZ, highest: float = math.inf,
     most: int = MOST_PEAKS,
@@ -100,6 +116,13 @@ def peaks_of(
     lowest, highest : range to look in [unit of the spectrum].
     most : at most so many.
     """
+    return tuple(lobe.peak for lobe in lobes_of(spectrum, lowest, highest, most))
+
+
+def lobes_of(
+    spectrum: Spectrum, lowest: float, highest: float, most: int = MOST_PEAKS
+) -> tuple[Lobe, ...]:
+    """As `peaks_of`, with what lies behind each peak."""
     total = spectrum.total
     floor = floor_of(spectrum)
     inside = (spectrum.at >= lowest) & (spectrum.at <= highest)
@@ -113,8 +136,8 @@ def peaks_of(
         chance = min(int(inside.sum()) * tail(ratio, spectrum.independent), 1.0)
         if chance < FALSE_ALARM:
             near = _floor_near(spectrum, int(bin_), floor, quiet)
-            found.append(_peak(spectrum, int(bin_), near, ratio, chance))
-    found.sort(key=lambda peak: -peak.rms)
+            found.append(_lobe(spectrum, int(bin_), near, ratio, chance))
+    found.sort(key=lambda lobe: -lobe.peak.rms)
     return tuple(_without_skirts(found, spectrum.step)[:most])
 
 
@@ -145,12 +168,6 @@ def tail(ratio: float, independent: float) -> float:
     logs = [-load + j * math.log(load) - math.lgamma(j + 1) for j in range(count)]
     most = max(logs)
     return min(math.exp(most) * sum(math.exp(value - most) for value in logs), 1.0)
-
-
-def strengths(spectrum: Spectrum, bin_: int, floor: Real) -> Real:
-    """(k,) power of each segment in the lobe around a bin, axes together, floor removed [1]."""
-    lobe = spectrum.segments[:, _around(bin_)] - floor[_around(bin_)]
-    return np.asarray(lobe.sum(axis=1)) * spectrum.step
 
 
 def _around(bin_: int) -> slice:
@@ -185,26 +202,29 @@ def _floor_near(spectrum: Spectrum, bin_: int, floor: Real, quiet: Mask) -> Real
         np.exp(np.polynomial.polynomial.polyval(lobe, curve) + 1.0 / freedom), dtype=np.float64)
 
 
-def _peak(spectrum: Spectrum, bin_: int, floor: Real, ratio: float, chance: float) -> Peak:
+def _lobe(spectrum: Spectrum, bin_: int, floor: Real, ratio: float, chance: float) -> Lobe:
     lobe = spectrum.segments[:, _around(bin_)] - floor
-    swept = spectrum.unit == "order"
+    strengths = lobe.sum(axis=1) * spectrum.step
     offset = float(_lobe_place(lobe.mean(axis=0)[None, :])[0])
-    u_place, freedom_at = _spread(_pseudo_values(lobe, _lobe_place), swept)
-    rms = math.sqrt(max(float(lobe.mean(axis=0).sum()) * spectrum.step, 0.0))
-    powers = lobe.sum(axis=1) if swept else _pseudo_values(lobe, lambda each: each.sum(axis=1))
-    u_power, freedom_rms = _spread(powers, swept, TONE_OVERLAP)
+    u_place, freedom_at = _spread(_pseudo_values(lobe, _lobe_place), spectrum.swept)
+    rms = math.sqrt(max(float(strengths.mean()), 0.0))
+    blocks = strengths if spectrum.swept else _pseudo_values(
+        lobe, lambda each: np.asarray(each.sum(axis=1) * spectrum.step))
+    u_power, freedom_rms = _spread(blocks, spectrum.swept, TONE_OVERLAP)
     axes = spectrum.density[_around(bin_)].sum(axis=0)
-    return Peak(
+    peak = Peak(
         at=float(spectrum.at[bin_]) + offset * spectrum.step,
         u_at=u_place * spectrum.step,
         freedom_at=freedom_at,
         rms=rms,
-        u_rms=u_power * spectrum.step / (2.0 * rms) if rms > 0.0 else 0.0,
+        u_rms=u_power / (2.0 * rms) if rms > 0.0 else 0.0,
         freedom_rms=freedom_rms,
         up_share=float(axes[-1] / axes.sum()),
         over_floor=ratio,
         chance=chance,
     )
+    noise = float(floor[LOBE_BINS]) * spectrum.step / len(axes)
+    return Lobe(peak, strengths, noise)
 
 
 def _pseudo_values(lobe: Real, estimate: Callable[[Real], Real]) -> Real:
@@ -251,11 +271,12 @@ def _lobe_place(powers: Real) -> Real:
     return np.asarray(np.clip(2.0 * (after - before) / whole, -1.0, 1.0))
 
 
-def _without_skirts(found: list[Peak], step: float) -> list[Peak]:
+def _without_skirts(found: list[Lobe], step: float) -> list[Lobe]:
     """Drop small peaks that sit on the shoulders of a larger one."""
-    kept: list[Peak] = []
-    for peak in found:
-        if all(abs(peak.at - other.at) > 2.5 * step or peak.rms > 0.5 * other.rms
+    kept: list[Lobe] = []
+    for lobe in found:
+        peak = lobe.peak
+        if all(abs(peak.at - other.peak.at) > 2.5 * step or peak.rms > 0.5 * other.peak.rms
                for other in kept):
-            kept.append(peak)
+            kept.append(lobe)
     return kept

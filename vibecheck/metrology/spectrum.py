@@ -51,6 +51,11 @@ class Spectrum:
         return np.asarray(self.density.sum(axis=1))
 
     @property
+    def swept(self) -> bool:
+        """Whether the shake may change with the speed all along; then only neighbors are alike."""
+        return self.unit == "order"
+
+    @property
     def step(self) -> float:
         """Distance of two bins [unit of `at`]."""
         return float(self.at[1] - self.at[0])

@@ -42,18 +42,15 @@ def curve_tir(
     """
     orders = (len(shape.coefficients) - 1) // 2
     fine = np.arange(0.0, 360.0, FINE_DEG)
-    matrix, covariance, curve = design(fine, orders), shape.covariance, None
-    if bend is not None:
-        known = _columns(angles, orders, bend)
-        kept = known.shape[1] - 2
-        best = np.linalg.lstsq(known[:, :kept], readings, rcond=None)[0]
-        single = shape.covariance[0, 0] / np.linalg.inv(
-            design(angles, orders).T @ design(angles, orders))[0, 0]
-        covariance = single * np.linalg.pinv(known.T @ known, rcond=RANK)
-        matrix = _columns(fine, orders, bend)
-        curve = matrix[:, :kept] @ best
-    else:
+    if bend is None:
+        matrix, covariance = design(fine, orders), shape.covariance
         curve = matrix @ shape.coefficients
+    else:
+        known, matrix = _columns(angles, orders, bend), _columns(fine, orders, bend)
+        covariance = np.asarray(
+            shape.spread_mm**2 * np.linalg.pinv(known.T @ known, rcond=RANK), dtype=np.float64)
+        kept = known.shape[1] - 2  # the slopes are nought at the bend found
+        curve = matrix[:, :kept] @ np.linalg.lstsq(known[:, :kept], readings, rcond=None)[0]
     slope = matrix[curve.argmax()] - matrix[curve.argmin()]
     return float(np.ptp(curve)), math.sqrt(float(slope @ covariance @ slope))
 

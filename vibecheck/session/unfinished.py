@@ -6,8 +6,6 @@ written, the program goes on without it, and nothing in a case depends on it.
 
 from __future__ import annotations
 
-import os
-import tempfile
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,6 +13,7 @@ from typing import TYPE_CHECKING
 import msgspec
 from msgspec import Struct
 
+from vibecheck.casebook.wholefile import write_whole
 from vibecheck.errors import VibecheckError
 from vibecheck.session.unitchoice import LENGTHS, SPEEDS, Units
 
@@ -106,15 +105,9 @@ def write_unfinished(path: Path, state: Unfinished) -> bool:
     content = msgspec.json.encode(state)
     if len(content) > LARGEST:
         return False
-    part = ""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, part = tempfile.mkstemp(".part", f".{path.name}.", path.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        os.replace(part, path)
+        write_whole(path, content)
     except OSError:
-        with suppress(OSError):
-            os.unlink(part)
         return False
     return True

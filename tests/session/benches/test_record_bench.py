@@ -32,6 +32,15 @@ class TestSweep:
         assert all(first.rms_m_s2 > peak.rms for peak in found.peaks)
         assert (60.0, 110.0) == pytest.approx((found.slowest_kmh, found.fastest_kmh), abs=1.0)
 
+    def test_a_speed_that_lags_stays_within_what_is_said_of_it(self, tmp_path: Path):
+        """A position sensor's speed comes up to a second late (common practice, no source)."""
+        late = Phone(rate_hz=200.0, speed_lag_s=1.0, speed_step_s=0.0)
+
+        first = run(typed(written(tmp_path / "late.csv", IMBALANCE, late))).orders[0]
+
+        assert first.order - 1.0 > 0.001
+        assert abs(first.order - 1.0) <= first.uncertainty
+
     def test_findings(self, sweep: Path):
         made = values_of(run(typed(sweep)).assignments(None))
 

@@ -247,14 +247,14 @@ def _carried(typed: RunoutTyped, found: Runout) -> CarriedRunout | None:
         if face is not None or bead is not None:
             raise ReadingError("a spigot has no face radius", "clearance", "give one of them")
         with fields.at_field("clearance"):
-            return pilot_at_bead(found.tir_mm, found.uncertainty_mm, clearance)
+            return pilot_at_bead(*found.judged_mm, clearance)
     if face is None and bead is None:
         return None
     if face is None or bead is None:
         missing = "face_radius" if face is None else "bead_radius"
         raise ReadingError("a radius is missing", missing, "give both, for example 60 and 203 mm")
     with fields.at_field("face_radius"):
-        return face_at_bead(found.tir_mm, found.uncertainty_mm, face, bead, offset or 0.0)
+        return face_at_bead(*found.judged_mm, face, bead, offset or 0.0)
 
 
 def _carried_section(carried: CarriedRunout, told: Lengths) -> Section:
