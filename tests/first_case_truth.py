@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vibecheck.metrology.forward_dial import Dent, Gauge, Surface, dial_readings, mounted
 from vibecheck.metrology.vectors import Vector, vector_of
+from vibecheck.virtual.dial import Dent, Gauge, Surface, dial_readings, mounted
 
 SEED = 2026
 TREAD_PLACES, BEAD_PLACES = 12, 36

@@ -1,4 +1,4 @@
-"""The house keeps its shape: fences between rooms, short files, bare captions, fixed top level."""
+"""The house keeps its shape: fences between rooms, bare captions, fixed top level."""
 
 from __future__ import annotations
 
@@ -10,12 +10,10 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-LONGEST_FILE = 350  # lines
 TOP_LEVEL = {
     "README.md", "DEVELOPERS.md", "pyproject.toml", "vibecheck", "rules", "tests", "demo_cases",
     "docs",
 }  # fmt: skip
-SOURCES = sorted([*(ROOT / "vibecheck").rglob("*.py"), *(ROOT / "tests").rglob("*.py")])
 LIGHT = ("vibecheck.cli.main", "vibecheck.session", "vibecheck.knowledge.loader")
 
 
@@ -54,11 +52,6 @@ def test_the_fence_is_not_blind(tmp_path: Path) -> None:
 
     assert 0 != done.returncode
     assert "vibecheck.knowledge.model -> vibecheck.session" in done.stdout
-
-
-@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_no_file_swells(path: Path) -> None:
-    assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST_FILE
 
 
 def test_rooms_open_with_a_caption_and_nothing_else() -> None:

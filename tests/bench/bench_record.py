@@ -16,7 +16,14 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from vibecheck.metrology.forward_shake import (
+from vibecheck.metrology.record.even import even
+from vibecheck.metrology.record.load import load
+from vibecheck.metrology.record.order_tracking import order_peaks, order_spectrum
+from vibecheck.metrology.record.peaks import peaks_of
+from vibecheck.metrology.record.severity import severity_of
+from vibecheck.metrology.record.spectrum import spectrum_of
+from vibecheck.metrology.vectors import Vector
+from vibecheck.virtual.shake import (
     Dialect,
     Drive,
     Phone,
@@ -24,13 +31,6 @@ from vibecheck.metrology.forward_shake import (
     as_csv,
     drive_record,
 )
-from vibecheck.metrology.ordertrack import order_peaks, order_spectrum
-from vibecheck.metrology.peaks import peaks_of
-from vibecheck.metrology.record_even import even
-from vibecheck.metrology.record_load import load
-from vibecheck.metrology.severity import severity_of
-from vibecheck.metrology.spectrum import spectrum_of
-from vibecheck.metrology.vectors import Vector
 
 REPEATS = 3
 POINT = Dialect(("time (s)", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed (m/s)"))

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import numpy as np
 
-from vibecheck.metrology.forward_shake import (
+from vibecheck.metrology.vectors import Vector
+from vibecheck.virtual.shake import (
     Dialect,
     Drive,
     Phone,
@@ -14,7 +15,6 @@ from vibecheck.metrology.forward_shake import (
     as_csv,
     drive_record,
 )
-from vibecheck.metrology.vectors import Vector
 
 WITH_SPEED = Dialect(names=("time", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed (m/s)"))
 IMBALANCE = ShakeFaults(imbalance={"left-front": Vector(9000.0, 40.0)})

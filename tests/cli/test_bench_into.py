@@ -10,7 +10,7 @@ from bench_drives import drive_file
 from cli_helpers import case_in
 
 from vibecheck.cli.exitcodes import ExitCode
-from vibecheck.metrology.forward_shake import ShakeFaults
+from vibecheck.virtual.shake import ShakeFaults
 
 WHEEL_IMBALANCE = ("imbalance", "thrown_weight")
 DRIVELINE_AND_ENGINE = ("propshaft_imbalance", "propshaft_bent", "engine_misfire", "engine_mount")

@@ -13,7 +13,7 @@ from vibecheck.knowledge.book import Book
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import examine
 from vibecheck.knowledge.quantities import UNITS, limit_unit
-from vibecheck.metrology import units
+from vibecheck.metrology.units import values as units
 
 SMALL = Path(__file__).parent / "small_rules"
 HIDDEN = """

@@ -15,8 +15,7 @@ import math
 import pytest
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.balance import RimPlanes
-from vibecheck.metrology.balance_limits import (
+from vibecheck.metrology.balance.limits import (
     CAR_WHEEL_GRADE,
     GRADES_MM_S,
     force_n,
@@ -26,9 +25,10 @@ from vibecheck.metrology.balance_limits import (
     share_over_planes,
     wheel_rpm,
 )
-from vibecheck.metrology.forward_balance import Rotor, run_rotor
-from vibecheck.metrology.trialweight import two_planes
+from vibecheck.metrology.balance.trial_weight import two_planes
+from vibecheck.metrology.balance.two_planes import RimPlanes
 from vibecheck.metrology.vectors import Vector, wrap
+from vibecheck.virtual.balancer import Rotor, run_rotor
 
 
 def test_worked_grade_value_of_the_standard() -> None:

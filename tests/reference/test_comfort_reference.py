@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 import scipy.signal
 
-from vibecheck.metrology.severity import (
+from vibecheck.metrology.record.severity import (
     HIGH_HZ,
     LOW_HZ,
     STEP_FROM_HZ,

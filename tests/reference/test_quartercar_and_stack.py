@@ -8,10 +8,10 @@ import scipy.linalg
 import scipy.optimize
 import scipy.stats
 
-from vibecheck.metrology.forward_dial import mounted
-from vibecheck.metrology.quartercar import QuarterCar, heave_hz, hop_hz, quarter_car
-from vibecheck.metrology.stack import Clocking, Part, separate
+from vibecheck.metrology.stack.separation import Clocking, Part, separate
 from vibecheck.metrology.vectors import Vector, vector_of
+from vibecheck.virtual.dial import mounted
+from vibecheck.virtual.quarter_car import QuarterCar, heave_hz, hop_hz, quarter_car
 
 
 def test_handbook_wheel_hop() -> None:

@@ -9,9 +9,9 @@ import scipy.optimize
 import scipy.stats
 
 from vibecheck.metrology.decision import Zone, decide
-from vibecheck.metrology.harmonics import design, fit, harmonics_of, student_t95
-from vibecheck.metrology.runout import from_high_low, from_readings
-from vibecheck.metrology.units import Quantity, parse
+from vibecheck.metrology.runout.harmonics import design, fit, harmonics_of, student_t95
+from vibecheck.metrology.runout.readings import from_high_low, from_readings
+from vibecheck.metrology.units.values import Quantity, parse
 
 REJECT_MM = 3.175  # 49 CFR 570.10(b) (read): 1/8 in total, radial and lateral, GVWR to 10,000 lb
 

@@ -11,11 +11,11 @@ import scipy.interpolate
 import scipy.signal
 import scipy.stats
 
-from vibecheck.metrology.ordertrack import by_angle
-from vibecheck.metrology.passing import shift_of
-from vibecheck.metrology.peaks import Peak, tail
-from vibecheck.metrology.regrid import finer, interpolated
-from vibecheck.metrology.spectrum import averaged, floor_of
+from vibecheck.metrology.record.order_tracking import by_angle
+from vibecheck.metrology.record.peaks import Peak, tail
+from vibecheck.metrology.record.regrid import finer, interpolated
+from vibecheck.metrology.record.resonance_bias import shift_of
+from vibecheck.metrology.record.spectrum import averaged, floor_of
 
 
 @pytest.mark.parametrize("length", [64, 255, 400, 801])

@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from vibecheck.metrology.orders import Driveline, order_table
-from vibecheck.metrology.tiresize import parse_size, wheel_hz
-from vibecheck.metrology.units import MILE_KM
+from vibecheck.metrology.orders.rotating_parts import Driveline, order_table
+from vibecheck.metrology.orders.tire_size import parse_size, wheel_hz
+from vibecheck.metrology.units.values import MILE_KM
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.keepunit import Shape, keep_unit
 from vibecheck.session.unitchoice import Units
 

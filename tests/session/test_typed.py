@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vibecheck.metrology.units import Quantity, parse
+from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.desk import Desk
 from vibecheck.session.typed import doubts, is_bare, limit_text, reading_text, with_unit
 from vibecheck.session.unitchoice import Units

@@ -9,7 +9,7 @@ from vibecheck.cli.parser import PLACES
 from vibecheck.cli.print_rank import rank_lines
 from vibecheck.cli.talk import Talk
 from vibecheck.errors import CaseError, InputError
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.lines import safe, wrapped
 from vibecheck.report.sheets import sheet_lines
 from vibecheck.session.desk import Desk

@@ -1,1 +1,1 @@
-"""What numbers say: plain functions over readings, numpy only."""
+"""What numbers say: plain functions on plain numbers, one folder per subject."""

@@ -16,7 +16,7 @@ from vibecheck.errors import InputError, ReadingError, VehicleError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Measure
 from vibecheck.knowledge.words import Corner, Scope
-from vibecheck.metrology.units import Measured, Quantity, parse, show
+from vibecheck.metrology.units.values import Measured, Quantity, parse, show
 from vibecheck.reasoning.network import fits
 
 UNSURE = "unsure"

@@ -9,8 +9,8 @@ from vibecheck.errors import VehicleError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Fact, Measure, Tolerance
 from vibecheck.knowledge.words import FactKind
-from vibecheck.metrology.tiresize import Rolling, parse_size
-from vibecheck.metrology.units import Quantity, parse
+from vibecheck.metrology.orders.tire_size import Rolling, parse_size
+from vibecheck.metrology.units.values import Quantity, parse
 
 TYPICAL_ROLLING = Rolling(1.98, 1.80, 2.30)  # [m]; passenger cars, from memory
 _WITHOUT_ENGINE = ("cylinders",)

@@ -17,7 +17,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Measure
 from vibecheck.knowledge.words import Scale, Worse
 from vibecheck.metrology.decision import Decision, Zone, decide
-from vibecheck.metrology.units import Measured, Quantity, parse, to_unit, unit_named
+from vibecheck.metrology.units.values import Measured, Quantity, parse, to_unit, unit_named
 from vibecheck.reasoning.grades import binned_likelihood, graded_likelihood
 from vibecheck.session.answers import measured
 

@@ -10,7 +10,7 @@ import re
 from typing import Literal
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.units import Quantity, parse_list
+from vibecheck.metrology.units.values import Quantity, parse_list
 from vibecheck.session.typed import with_unit
 from vibecheck.session.unitchoice import Units
 

@@ -15,7 +15,12 @@ from numpy.typing import NDArray
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Excites, Finding
 from vibecheck.knowledge.words import Computed, Path, Turning
-from vibecheck.metrology.resonance import Law, Window, onset_weights, worst_speed_weights
+from vibecheck.metrology.orders.resonance import (
+    Law,
+    Window,
+    onset_weights,
+    worst_speed_weights,
+)
 from vibecheck.reasoning.network import fits
 from vibecheck.session.facts import number, rolling
 

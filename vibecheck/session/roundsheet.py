@@ -12,8 +12,12 @@ from collections.abc import Iterable, Sequence
 from msgspec import structs
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.roundlist import FEWEST_READINGS, MOST_READINGS, check_value
-from vibecheck.metrology.units import Measured, Quantity, parse, show, unit_named
+from vibecheck.metrology.runout.turn_list import (
+    FEWEST_READINGS,
+    MOST_READINGS,
+    check_value,
+)
+from vibecheck.metrology.units.values import Measured, Quantity, parse, show, unit_named
 from vibecheck.session.benches.runout import RunoutTyped, RunoutView, run
 from vibecheck.session.typed import PLAUSIBLE_ABOVE, PLAUSIBLE_BELOW, is_bare, with_unit
 

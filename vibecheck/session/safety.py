@@ -9,7 +9,7 @@ import numpy as np
 
 from vibecheck.knowledge.model import Caution, Seen, Spot, Trigger
 from vibecheck.knowledge.words import Danger, Level, Place
-from vibecheck.metrology.units import parse
+from vibecheck.metrology.units.values import parse
 from vibecheck.reasoning.belief import Belief, anywhere
 from vibecheck.reasoning.decide import Try
 from vibecheck.reasoning.network import Network

@@ -11,8 +11,8 @@ from dataclasses import replace
 
 from vibecheck.errors import ReadingError
 from vibecheck.knowledge.library import Library
-from vibecheck.metrology.numerals import PLUS_MINUS
-from vibecheck.metrology.units import Quantity, parse, show, unit_named
+from vibecheck.metrology.units.numerals import PLUS_MINUS
+from vibecheck.metrology.units.values import Quantity, parse, show, unit_named
 from vibecheck.session.judge import Limit, limit_in_force, spoken_decision, what_would_decide
 from vibecheck.session.unitchoice import Units
 from vibecheck.session.views import JudgedReading

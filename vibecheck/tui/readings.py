@@ -12,7 +12,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import DataTable, Static
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.benches.runout import RunoutView
 from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from textual.content import Content
 
-from vibecheck.metrology.units import Quantity, show
+from vibecheck.metrology.units.values import Quantity, show
 from vibecheck.report.lines import CORNERS
 from vibecheck.session.benches.runout import RunoutView
 from vibecheck.session.roundsheet import RoundSheet, meant_otherwise

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from textual.app import App
 
-from vibecheck.metrology.units import Quantity, show
+from vibecheck.metrology.units.values import Quantity, show
 from vibecheck.session.benches.intake import surfaces
 from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question

@@ -11,7 +11,7 @@ from textual.containers import Horizontal
 from textual.widgets import ContentSwitcher
 
 from vibecheck.casebook.case import PlaceName
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.desk import Desk
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from vibecheck.errors import InputError
-from vibecheck.metrology.forward_shake import (
+from vibecheck.metrology.vectors import Vector
+from vibecheck.virtual.shake import (
     Dialect,
     Drive,
     Phone,
@@ -18,7 +19,6 @@ from vibecheck.metrology.forward_shake import (
     as_csv,
     drive_record,
 )
-from vibecheck.metrology.vectors import Vector
 
 RULES = Path(__file__).parents[3] / "rules"
 WITH_SPEED = Dialect(names=("time", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed (m/s)"))

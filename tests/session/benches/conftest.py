@@ -14,8 +14,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from bench_helpers import IMBALANCE, RULES, written  # noqa: E402
 
-from vibecheck.metrology.forward_shake import Phone, ShakeFaults  # noqa: E402
 from vibecheck.session.desk import Desk  # noqa: E402
+from vibecheck.virtual.shake import Phone, ShakeFaults  # noqa: E402
 
 
 @pytest.fixture(scope="session")

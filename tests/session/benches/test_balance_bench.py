@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from bench_helpers import refusal, values_of
 
-from vibecheck.metrology.balance import RimPlanes
-from vibecheck.metrology.forward_balance import Rotor, run_rotor
+from vibecheck.metrology.balance.two_planes import RimPlanes
 from vibecheck.metrology.vectors import Vector, difference
 from vibecheck.session.benches import trialweight
 from vibecheck.session.benches.balance import BalanceTyped, run
 from vibecheck.session.benches.trialweight import TrialTyped
+from vibecheck.virtual.balancer import Rotor, run_rotor
 
 
 class TestMachine:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from bench_helpers import refusal, values_of
 
-from vibecheck.metrology.forward_dial import mounted
 from vibecheck.metrology.vectors import Vector
 from vibecheck.session.benches.match import MatchTyped, run
+from vibecheck.virtual.dial import mounted
 
 TIRE, WHEEL, NONE = Vector(0.40, 20.0), Vector(0.30, 110.0), Vector(0.0, 0.0)
 

@@ -9,8 +9,8 @@ import pytest
 from bench_helpers import IMBALANCE, WITH_SPEED, refusal, values_of, written
 
 from vibecheck.errors import InputError, RecordError
-from vibecheck.metrology.forward_shake import Dialect, Phone, ShakeFaults
 from vibecheck.session.benches.record import RecordTyped, run
+from vibecheck.virtual.shake import Dialect, Phone, ShakeFaults
 
 TIRE = "205/55R16"
 BARE = Dialect()

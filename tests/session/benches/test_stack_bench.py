@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from bench_helpers import refusal, round_text, values_of
 
-from vibecheck.metrology.forward_dial import mounted
 from vibecheck.metrology.vectors import Vector, difference
 from vibecheck.session.benches.clockings import ClockingTyped, clocking_of
 from vibecheck.session.benches.stack import StackTyped, run
+from vibecheck.virtual.dial import mounted
 
 TIRE, WHEEL, HUB = Vector(0.40, 20.0), Vector(0.30, 110.0), Vector(0.10, 250.0)
 NO_HUB = Vector(0.0, 0.0)

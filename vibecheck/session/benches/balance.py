@@ -8,16 +8,17 @@ from typing import ClassVar
 from msgspec import Struct
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology import balance, balance_limits
-from vibecheck.metrology.balance import RimPlanes, StaticCouple
-from vibecheck.metrology.balance_weights import (
+from vibecheck.metrology.balance import limits as balance_limits
+from vibecheck.metrology.balance import two_planes as balance
+from vibecheck.metrology.balance.two_planes import RimPlanes, StaticCouple
+from vibecheck.metrology.balance.weights import (
     DEFAULT_STEP_G,
     Placed,
     at_places,
     behind_spokes,
     in_steps,
 )
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.metrology.vectors import Vector, vector_of
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from msgspec import Struct
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology import runout
-from vibecheck.metrology.numerals import short
-from vibecheck.metrology.stack import Clocking
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.runout import readings as runout
+from vibecheck.metrology.stack.separation import Clocking
+from vibecheck.metrology.units.numerals import short
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.metrology.vectors import FULL_TURN_DEG, Vector, turned
 from vibecheck.session.benches import fields
 

@@ -12,9 +12,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 
 from vibecheck.errors import InputError, ReadingError
-from vibecheck.metrology.numerals import short
-from vibecheck.metrology.tiresize import Rolling, TireSize, parse_size
-from vibecheck.metrology.units import Measured, Quantity, parse, parse_list, to_unit
+from vibecheck.metrology.orders.tire_size import Rolling, TireSize, parse_size
+from vibecheck.metrology.units.numerals import short
+from vibecheck.metrology.units.values import Measured, Quantity, parse, parse_list, to_unit
 
 MARKED_BY_HAND_DEG = 10.0  # expanded uncertainty of a high spot marked with chalk; from memory
 _AT = re.compile(r"\s*(?:@|\bat\b)\s*")

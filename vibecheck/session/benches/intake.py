@@ -13,7 +13,7 @@ from vibecheck.casebook.journal import active_entries
 from vibecheck.errors import ReadingError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Scope
-from vibecheck.metrology.units import Quantity, parse
+from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.answers import Assignment, corner_named, corner_of, finding_named
 from vibecheck.session.benches.result import BenchView
 from vibecheck.session.benches.runout import BEAD

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
-from vibecheck.metrology.forward_shake import (
+from vibecheck.metrology.vectors import Vector
+from vibecheck.virtual.shake import (
     Dialect,
     Drive,
     Phone,
@@ -15,7 +16,6 @@ from vibecheck.metrology.forward_shake import (
     as_csv,
     drive_record,
 )
-from vibecheck.metrology.vectors import Vector
 
 INVENTED_TIRE = "205/55R16"
 _NAMES = ("time (s)", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed (m/s)")

@@ -9,9 +9,9 @@ from typing import ClassVar
 from msgspec import Struct
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.matching import Match, best_turn, turns_table
-from vibecheck.metrology.runout import USUAL_DIVISION_MM, tir_uncertainty
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.runout.readings import USUAL_DIVISION_MM, tir_uncertainty
+from vibecheck.metrology.stack.matching import Match, best_turn, turns_table
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.metrology.vectors import Vector, add, turned
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields

@@ -7,11 +7,11 @@ from typing import ClassVar
 from msgspec import Struct
 
 from vibecheck.errors import InputError, ReadingError
-from vibecheck.metrology import orders
-from vibecheck.metrology.numerals import short
-from vibecheck.metrology.orders import Fit, OrderLine, Pair
-from vibecheck.metrology.tiresize import Rolling, TireSize
-from vibecheck.metrology.units import Quantity, show
+from vibecheck.metrology.orders import rotating_parts as orders
+from vibecheck.metrology.orders.rotating_parts import Fit, OrderLine, Pair
+from vibecheck.metrology.orders.tire_size import Rolling, TireSize
+from vibecheck.metrology.units.numerals import short
+from vibecheck.metrology.units.values import Quantity, show
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields
 from vibecheck.session.benches.result import BenchView, Mark, Plot, Section, no_surface

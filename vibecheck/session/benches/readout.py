@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from vibecheck.errors import RecordError
-from vibecheck.metrology.orders import SPEEDOMETER_KMH, OrderLine, Part, order_table
-from vibecheck.metrology.ordertrack import SLOWEST_KMH, Candidate
-from vibecheck.metrology.peaks import LOBE_BINS, LOWEST_HZ
-from vibecheck.metrology.record_examine import LOWEST_ORDER, Examined
-from vibecheck.metrology.record_load import Record
-from vibecheck.metrology.spectrum import Spectrum
-from vibecheck.metrology.tiresize import Rolling
+from vibecheck.metrology.orders.rotating_parts import SPEEDOMETER_KMH, OrderLine, Part, order_table
+from vibecheck.metrology.orders.tire_size import Rolling
+from vibecheck.metrology.record.examine import LOWEST_ORDER, Examined
+from vibecheck.metrology.record.load import Record
+from vibecheck.metrology.record.order_tracking import SLOWEST_KMH, Candidate
+from vibecheck.metrology.record.peaks import LOBE_BINS, LOWEST_HZ
+from vibecheck.metrology.record.spectrum import Spectrum
 from vibecheck.session.benches.result import Mark, Plot
 from vibecheck.session.benches.turning import DrivelineTyped, driveline, order_state
 

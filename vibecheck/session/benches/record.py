@@ -9,13 +9,13 @@ from typing import ClassVar
 from msgspec import Struct
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.numerals import short
-from vibecheck.metrology.ordertrack import Tie
-from vibecheck.metrology.peaks import Peak
-from vibecheck.metrology.record_examine import Examined, examine
-from vibecheck.metrology.record_load import Record, load
-from vibecheck.metrology.severity import Severity
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.record.examine import Examined, examine
+from vibecheck.metrology.record.load import Record, load
+from vibecheck.metrology.record.order_tracking import Tie
+from vibecheck.metrology.record.peaks import Peak
+from vibecheck.metrology.record.severity import Severity
+from vibecheck.metrology.units.numerals import short
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields, readout
 from vibecheck.session.benches.result import BenchView, Section, no_surface

@@ -9,15 +9,15 @@ from typing import ClassVar
 from msgspec import Struct
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology import runout
 from vibecheck.metrology.decision import Decision, Zone, decide
-from vibecheck.metrology.harmonics import Harmonic
-from vibecheck.metrology.hubcarry import CarriedRunout, face_at_bead, pilot_at_bead
-from vibecheck.metrology.localbend import FEWEST, LocalBend, Spike
-from vibecheck.metrology.roundlist import check_division
-from vibecheck.metrology.runout import Runout
-from vibecheck.metrology.units import Measured, Quantity
-from vibecheck.metrology.wheelverdict import DEEP_MM, SMALL_ARC_DEG
+from vibecheck.metrology.runout import readings as runout
+from vibecheck.metrology.runout.harmonics import Harmonic
+from vibecheck.metrology.runout.hub_carry import CarriedRunout, face_at_bead, pilot_at_bead
+from vibecheck.metrology.runout.local_bend import FEWEST, LocalBend, Spike
+from vibecheck.metrology.runout.readings import Runout
+from vibecheck.metrology.runout.turn_list import check_division
+from vibecheck.metrology.runout.wheel_verdict import DEEP_MM, SMALL_ARC_DEG
+from vibecheck.metrology.units.values import Measured, Quantity
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields
 from vibecheck.session.benches.result import BenchView, Plot, Section
@@ -56,7 +56,7 @@ class RunoutTyped(Struct, frozen=True, kw_only=True):
 
 
 class RunoutView(BenchView, frozen=True, kw_only=True):
-    """A runout as `vibecheck.metrology.runout.Runout` has it, with what it proves."""
+    """A runout as `vibecheck.metrology.runout.readings.Runout` has it, with what it proves."""
 
     calculator: ClassVar[str] = "runout"
 

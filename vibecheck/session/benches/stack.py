@@ -9,13 +9,13 @@ from typing import ClassVar
 from msgspec import Struct
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology import stack
-from vibecheck.metrology.matching import Match, best_turn
-from vibecheck.metrology.numerals import short
-from vibecheck.metrology.roundlist import check_division
-from vibecheck.metrology.runout import USUAL_DIVISION_MM
-from vibecheck.metrology.stack import Clocking, Follows, NextClocking, Part, Separation
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.runout.readings import USUAL_DIVISION_MM
+from vibecheck.metrology.runout.turn_list import check_division
+from vibecheck.metrology.stack import separation as stack
+from vibecheck.metrology.stack.matching import Match, best_turn
+from vibecheck.metrology.stack.separation import Clocking, Follows, NextClocking, Part, Separation
+from vibecheck.metrology.units.numerals import short
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.metrology.vectors import FULL_TURN_DEG, add, difference, turned
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import clockings, fields

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from vibecheck.metrology.matching import Match
-from vibecheck.metrology.units import Quantity, to_unit
+from vibecheck.metrology.stack.matching import Match
+from vibecheck.metrology.units.values import Quantity, to_unit
 
 MORE_IN_INCHES = 2  # decimals, so that the step of an inch text is finer than that of a mm text
 

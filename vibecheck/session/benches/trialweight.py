@@ -7,10 +7,10 @@ from typing import ClassVar
 from msgspec import Struct
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology import trialweight
-from vibecheck.metrology.balance_weights import DEFAULT_STEP_G, in_steps
-from vibecheck.metrology.trialweight import TrialResult
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.balance import trial_weight as trialweight
+from vibecheck.metrology.balance.trial_weight import TrialResult
+from vibecheck.metrology.balance.weights import DEFAULT_STEP_G, in_steps
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.metrology.vectors import Vector
 from vibecheck.session.answers import Assignment
 from vibecheck.session.benches import fields

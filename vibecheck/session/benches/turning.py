@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 from msgspec import Struct, structs
 
-from vibecheck.metrology.orders import Driveline, OrderLine, Part
+from vibecheck.metrology.orders.rotating_parts import Driveline, OrderLine, Part
 from vibecheck.session.benches import fields
 
 

@@ -12,9 +12,15 @@ from dataclasses import replace
 from vibecheck.casebook.case import CornerName, Entry
 from vibecheck.casebook.journal import active_entries
 from vibecheck.errors import InputError
-from vibecheck.metrology.runout import Runout
-from vibecheck.metrology.units import Quantity, parse, show
-from vibecheck.metrology.wheelverdict import REJECT_MM, Surface, Verdict, WheelVerdict, judge_wheel
+from vibecheck.metrology.runout.readings import Runout
+from vibecheck.metrology.runout.wheel_verdict import (
+    REJECT_MM,
+    Surface,
+    Verdict,
+    WheelVerdict,
+    judge_wheel,
+)
+from vibecheck.metrology.units.values import Quantity, parse, show
 from vibecheck.session.benches.runout import RunoutTyped, measure
 from vibecheck.session.desk import Desk
 from vibecheck.session.judge import limit_in_force

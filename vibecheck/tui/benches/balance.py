@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import ClassVar
 
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.benches.balance import BalanceTyped, run
 from vibecheck.session.benches.result import BenchView
 from vibecheck.tui.benches.base import BenchScreen

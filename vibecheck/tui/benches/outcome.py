@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from vibecheck.metrology.units import Quantity, to_unit
+from vibecheck.metrology.units.values import Quantity, to_unit
 from vibecheck.session.benches.result import BenchView, Plot
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.plain import joined, plain, stacked

@@ -13,7 +13,7 @@ from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from vibecheck.errors import VibecheckError
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.benches.invented import INVENTED_TIRE, invented_record
 from vibecheck.session.benches.record import RecordTyped, RecordView, run
 from vibecheck.session.benches.result import BenchView

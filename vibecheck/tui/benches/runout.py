@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import ClassVar
 
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.benches.intake import surfaces
 from vibecheck.session.benches.result import BenchView
 from vibecheck.session.benches.runout import RunoutTyped, run

@@ -13,7 +13,7 @@ from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Checkbox, Collapsible, Input, Static
 
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.keepunit import Shape, keep_unit
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.plain import joined, line, plain

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import ClassVar
 
 from vibecheck.errors import VibecheckError
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.benches.clockings import ClockingTyped, clocking_of
 from vibecheck.session.benches.result import BenchView
 from vibecheck.session.benches.stack import StackTyped, run

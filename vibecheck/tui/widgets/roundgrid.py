@@ -10,7 +10,7 @@ from textual.coordinate import Coordinate
 from textual.message import Message
 from textual.widgets import DataTable
 
-from vibecheck.metrology.units import Quantity
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.roundsheet import RoundSheet, several
 from vibecheck.session.typed import is_bare
 from vibecheck.tui.plain import visible

@@ -1,0 +1,1 @@
+"""Two-plane wheel balance, weights, limits and trial weights."""

@@ -1,0 +1,244 @@
+"""Where an order meets what the car is ready to swing at: windows, worst speed, onset speed.
+
+A window is a band of frequency in which a path (suspension, steering, body) carries more. It is
+data handed in, never known here. With the rolling circumference of the tire, the order and the law
+by which its force grows, the chance of every speed bin to be the one named as worst (or as the
+first that is felt) follows: another tire size moves it, no speed is written into a cause.
+
+Assumptions, all from memory, chosen to tilt a ranking rather than to decide it: cars of one kind
+differ by about 8 % in frequency; a person names the worst speed in proportion to the cube of the
+severity; speeds past about 120 km/h are seldom driven; about 1 in 20 answers is off.
+
+References
+----------
+1. Gillespie, Fundamentals of Vehicle Dynamics, 1992, ch. 5: ranges of the windows (from memory).
+2. Imbalance force m r omega^2 grows with speed squared; runout and force variation press with a
+   force that hardly depends on speed; a joint follows the torque it carries (mechanics).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from vibecheck.errors import ReadingError
+from vibecheck.metrology.orders.tire_size import wheel_hz
+from vibecheck.metrology.runout.harmonics import Floats
+
+FREQUENCY_SPREAD = 0.08  # standard deviation of ln(frequency) from car to car
+QUASI_STATIC_HZ = 1.5  # below it a force only leans the body and is little felt
+SHARPNESS = 3.0  # power of severity with which a speed is named as the worst
+SELDOM_DRIVEN_KMH = 120.0  # half of the drivers never go faster
+SELDOM_WIDTH_KMH = 10.0
+SLOWEST_KMH = 5.0
+FASTEST_KMH = 300.0
+STEP_KMH = 1.0
+MISNAMED = 0.05  # share of answers that name any driven speed
+FULL_TORQUE_KMH = 50.0  # up to here full torque is at hand; beyond, power limits it
+FELT_SHARE = 0.35  # median share of the greatest severity at which it is first felt
+FELT_SPREAD = 0.4  # standard deviation of ln(share)
+
+# Seven-point Gauss-Hermite nodes and weights of the standard normal distribution.
+_NODES, _WEIGHTS = (
+    np.polynomial.hermite_e.hermegauss(7)[0],
+    np.polynomial.hermite_e.hermegauss(7)[1] / math.sqrt(2.0 * math.pi),
+)
+
+
+class Law(StrEnum):
+    """How the force of a cause grows with road speed."""
+
+    SPEED_SQUARED = "speed_squared"
+    CONSTANT = "constant"
+    TORQUE = "torque"
+
+
+@dataclass(frozen=True)
+class Window:
+    """A band that carries more: its edges [Hz], where the extra is half, and gain [unitless].
+
+    In the middle a force is felt 1 + gain times as strongly as far outside.
+    """
+
+    name: str
+    low_hz: float
+    high_hz: float
+    gain: float
+
+
+def response(frequency_hz: Floats | float, windows: Sequence[Window]) -> Floats:
+    """How strongly a force is felt at a frequency, 1 far above every window [unitless].
+
+    Each window adds a bell over ln(frequency), centered between its edges. Below the body's own
+    frequency a force moves the body as a spring, so that its acceleration falls off with
+    frequency squared. Shape as given.
+
+    Raises
+    ------
+    ReadingError : a window whose edges are not positive and ascending, or of negative gain.
+    """
+    frequency = np.maximum(np.asarray(frequency_hz, dtype=float), 1e-6)
+    total = np.ones_like(frequency)
+    for window in windows:
+        _check_window(window)
+        center = math.log(window.low_hz * window.high_hz) / 2.0
+        half = math.log(window.high_hz / window.low_hz) / 2.0
+        total += window.gain * np.exp2(-(((np.log(frequency) - center) / half) ** 2))
+    return np.asarray(total * frequency**2 / (frequency**2 + QUASI_STATIC_HZ**2))
+
+
+def force(speed_kmh: Floats, law: Law) -> Floats:
+    """Force at a speed, in proportion only; shape as given [unitless]."""
+    speed = np.asarray(speed_kmh, dtype=float)
+    if law is Law.SPEED_SQUARED:
+        return np.asarray((speed / 100.0) ** 2)
+    if law is Law.TORQUE:
+        return np.asarray(np.minimum(1.0, FULL_TORQUE_KMH / np.maximum(speed, 1e-6)))
+    return np.ones_like(speed)
+
+
+def severity(
+    speed_kmh: Floats, per_wheel_turn: float, law: Law, circumference_m: float,
+    windows: Sequence[Window],
+) -> Floats:
+    """How strongly a cause is felt over speed, in proportion only; shape as given [unitless]."""
+    frequency = per_wheel_turn * np.asarray(speed_kmh, dtype=float) / (3.6 * circumference_m)
+    return np.asarray(force(speed_kmh, law) * response(frequency, windows))
+
+
+def worst_speed_kmh(
+    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window]
+) -> float:
+    """The driven speed at which a cause is most likely named as worst [km/h]."""
+    speeds, chance = _worst_chance(per_wheel_turn, law, circumference_m, windows)
+    return float(speeds[np.argmax(chance)])
+
+
+def worst_speed_weights(
+    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
+    speed_bins_kmh: Sequence[float] | Floats,
+) -> Floats:
+    """Chance of each speed bin to be named as the worst.
+
+    Parameters
+    ----------
+    per_wheel_turn : events per turn of the wheel, above 0 [unitless].
+    law : how the force grows with speed.
+    circumference_m : rolling circumference [m].
+    windows : of the path along which the cause is felt.
+    speed_bins_kmh : ascending edges, shape (bins + 1,) [km/h].
+
+    Returns
+    -------
+    shape (bins,), positive, summing to 1 [unitless].
+
+    Raises
+    ------
+    ReadingError : an order, circumference, window or list of edges that cannot be.
+    """
+    edges = _edges(speed_bins_kmh)
+    speeds, chance = _worst_chance(per_wheel_turn, law, circumference_m, windows)
+    return _binned(speeds, chance, edges)
+
+
+def onset_weights(
+    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
+    speed_bins_kmh: Sequence[float] | Floats,
+) -> Floats:
+    """Chance of each speed bin to hold the speed from which the cause is first felt.
+
+    A cause is first felt where its severity passes a share of its greatest severity at driven
+    speeds; people differ in that share. Parameters, result and errors as `worst_speed_weights`.
+    """
+    edges = _edges(speed_bins_kmh)
+    _check(per_wheel_turn, circumference_m)
+    speeds = _speeds()
+    chance = np.zeros_like(speeds)
+    shares = np.minimum(0.95, FELT_SHARE * np.exp(FELT_SPREAD * _NODES))
+    for shift, weight in zip(_NODES, _WEIGHTS, strict=True):
+        moved = circumference_m * math.exp(FREQUENCY_SPREAD * shift)
+        felt = severity(speeds, per_wheel_turn, law, moved, windows)
+        most = float((felt * _driven(speeds)).max())
+        for share, part in zip(shares, _WEIGHTS, strict=True):
+            chance[int(np.argmax(felt >= share * most))] += weight * part
+    return _binned(speeds, _blurred(speeds, chance), edges)
+
+
+def _worst_chance(
+    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window]
+) -> tuple[Floats, Floats]:
+    _check(per_wheel_turn, circumference_m)
+    speeds = _speeds()
+    driven = _driven(speeds)
+    chance = np.zeros_like(speeds)
+    for shift, weight in zip(_NODES, _WEIGHTS, strict=True):
+        moved = circumference_m * math.exp(FREQUENCY_SPREAD * shift)
+        named = severity(speeds, per_wheel_turn, law, moved, windows) ** SHARPNESS * driven
+        chance += weight * named / named.sum()
+    return speeds, chance
+
+
+def _speeds() -> Floats:
+    return np.arange(SLOWEST_KMH, FASTEST_KMH, STEP_KMH) + STEP_KMH / 2.0
+
+
+def _driven(speeds: Floats) -> Floats:
+    """Share of drivers who go that fast [unitless]."""
+    return np.asarray(1.0 / (1.0 + np.exp((speeds - SELDOM_DRIVEN_KMH) / SELDOM_WIDTH_KMH)))
+
+
+def _blurred(speeds: Floats, chance: Floats) -> Floats:
+    """A named speed is off by about 6 % and 3 km/h."""
+    width = np.hypot(0.06 * speeds, 3.0)
+    kernel = np.exp(-0.5 * ((speeds[:, None] - speeds[None, :]) / width[None, :]) ** 2)
+    return np.asarray((kernel / kernel.sum(axis=0)) @ chance)
+
+
+def _binned(speeds: Floats, chance: Floats, edges: Floats) -> Floats:
+    """Sums over bins, with a share of answers that name any driven speed."""
+    driven = _driven(speeds)
+    mixed = (1.0 - MISNAMED) * chance / chance.sum() + MISNAMED * driven / driven.sum()
+    grid = np.append(speeds - STEP_KMH / 2.0, speeds[-1] + STEP_KMH / 2.0)
+    running = np.interp(edges, grid, np.append(0.0, np.cumsum(mixed)))
+    weights = np.maximum(np.diff(running), 1e-6)
+    return np.asarray(weights / weights.sum())
+
+
+def _edges(speed_bins_kmh: Sequence[float] | Floats) -> Floats:
+    edges = np.asarray(speed_bins_kmh, dtype=float)
+    if edges.ndim != 1 or len(edges) < 2 or not np.all(np.diff(edges) > 0.0) or edges[0] < 0.0:
+        raise ReadingError(
+            "the edges of speed bins must ascend from 0 or more", "", "write for example 0, 60, 100"
+        )
+    return edges
+
+
+def _check(per_wheel_turn: float, circumference_m: float) -> None:
+    for value, what in (
+        (per_wheel_turn, "an order"), (circumference_m, "a rolling circumference")
+    ):
+        if not (math.isfinite(value) and value > 0.0):
+            raise ReadingError(f"{what} of {value:g} cannot be", "", "write a number above 0")
+
+
+def _check_window(window: Window) -> None:
+    if not (0.0 < window.low_hz < window.high_hz < math.inf and 0.0 <= window.gain < math.inf):
+        raise ReadingError(
+            f"the window '{window.name}' from {window.low_hz:g} to {window.high_hz:g} Hz with gain "
+            f"{window.gain:g} cannot be", "",
+            "write ascending edges above 0 and a gain of 0 or more",
+        )
+
+
+def meeting_speeds(
+    per_wheel_turn: float, circumference_m: float, window: Window
+) -> tuple[float, float]:
+    """Road speeds between which an order lies inside a window [km/h]."""
+    _check(per_wheel_turn, circumference_m)
+    _check_window(window)
+    per_kmh = per_wheel_turn * wheel_hz(1.0, circumference_m)
+    return window.low_hz / per_kmh, window.high_hz / per_kmh

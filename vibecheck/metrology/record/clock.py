@@ -1,0 +1,166 @@
+"""The clock of a record: unit, order, repeated stamps, gaps, sampling rate and jitter.
+
+Assumption: a stamp tells when its sample was taken. Where a phone stamps samples late and in
+bursts, the jitter found here tells so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from vibecheck.errors import RecordError
+from vibecheck.metrology.record.columns import TIME_UNITS_S
+
+Real = npt.NDArray[np.float64]
+Index = npt.NDArray[np.intp]
+
+SHORTEST_S = 4.0  # s
+FEWEST_SAMPLES = 128
+SLOWEST_HZ = 20.0
+SLOW_HZ = 80.0  # below this the comfort weighting misses part of its band
+SHORTEST_STEP_S, LONGEST_STEP_S = 0.0008, 0.25  # plausible sampling steps, 4 Hz to 1.25 kHz
+SLOW_LOG_S = 5.0  # a step up to this long, in the unit that the header names, is believed
+GAP_STEPS = 5.0  # a step this many times the usual one is a gap
+MOST_BACKWARD = 0.01  # share of steps that may go back
+MOST_REPEATED = 0.5  # share of stamps that may repeat the one before
+STEADY_JITTER = 0.02  # share of the step; below this the clock counts as steady
+
+
+@dataclass(frozen=True)
+class Clock:
+    """A cleaned clock.
+
+    Attributes
+    ----------
+    time_s : time from the first sample [s], rising.
+    keep : which rows of the record these are, in this order.
+    rate_hz : usual sampling rate [Hz].
+    jitter_s : standard deviation of the steps outside gaps [s].
+    gaps : start and end of each gap [s].
+    notes : what was assumed, one sentence each.
+    warnings : what is wrong with it, one sentence each.
+    """
+
+    time_s: Real
+    keep: Index
+    rate_hz: float
+    jitter_s: float
+    gaps: tuple[tuple[float, float], ...]
+    notes: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def clock_of(raw: Real, unit: str, where: str) -> Clock:
+    """Clean a clock column.
+
+    Parameters
+    ----------
+    raw : the column (n,) [unit].
+    unit : "s", "ms", "us", "ns", or "" to judge it by its usual step.
+    where : the file, for complaints.
+
+    Raises
+    ------
+    RecordError : the clock stands still, runs backward, steps too coarsely or in no plausible
+        unit, or the record is too short or sampled too slowly.
+    """
+    _refuse_few(len(raw), where)
+    notes: list[str] = []
+    warnings: list[str] = []
+    keep = _rising(raw, where, warnings)
+    raw = raw[keep]
+    _refuse_few(len(raw), where)
+    usual = float(np.median(np.diff(raw)))
+    chosen = unit if _plausible(usual, unit) else _unit_by_step(usual, unit, where)
+    if chosen != unit:
+        said = f"the header says {unit}, but" if unit else "the header names no time unit;"
+        notes.append(f"{said} the steps fit {chosen}")
+    time_s = (raw - raw[0]) * TIME_UNITS_S[chosen]
+    steps = np.diff(time_s)
+    step = float(np.median(steps))
+    is_gap = steps > GAP_STEPS * step
+    gaps = tuple((float(time_s[i]), float(time_s[i + 1])) for i in np.flatnonzero(is_gap))
+    kept_steps = steps[~is_gap]
+    rate, jitter = float(1.0 / kept_steps.mean()), float(kept_steps.std())
+    _judge(time_s, rate, gaps, where, warnings)
+    if jitter > STEADY_JITTER / rate:
+        notes.append(f"the clock jitters by {1e3 * jitter:.2g} ms; it was made even")
+    return Clock(time_s, keep, rate, jitter, gaps, tuple(notes), tuple(warnings))
+
+
+def _refuse_few(count: int, where: str) -> None:
+    if count < FEWEST_SAMPLES:
+        raise RecordError(
+            f"the record holds only {count} usable rows", where, "record at least 10 seconds"
+        )
+
+
+def _rising(raw: Real, where: str, warnings: list[str]) -> Index:
+    steps = np.diff(raw)
+    if not (steps != 0.0).any():
+        raise RecordError("the clock never advances", where, "export a clock that counts")
+    backward = int((steps < 0.0).sum())
+    if backward > max(1, MOST_BACKWARD * len(steps)):
+        raise RecordError(
+            f"the clock runs backward {backward} times", where, "export the rows in time order"
+        )
+    order = np.argsort(raw, kind="stable")
+    if backward:
+        warnings.append(f"the clock ran backward {backward} times; the rows were sorted")
+    fresh = np.concatenate([[True], np.diff(raw[order]) > 0.0])
+    repeated = int((~fresh).sum())
+    if repeated > MOST_REPEATED * len(raw):
+        raise RecordError(
+            f"{repeated} of {len(raw)} rows repeat the time of the row before", where,
+            "export a clock with at least millisecond steps",
+        )
+    if repeated:
+        warnings.append(f"{repeated} rows repeat the time of the row before and were left out")
+    return np.asarray(order[fresh], dtype=np.intp)
+
+
+def _plausible(step: float, unit: str) -> bool:
+    return bool(unit) and SHORTEST_STEP_S <= step * TIME_UNITS_S[unit] <= LONGEST_STEP_S
+
+
+def _unit_by_step(step: float, unit: str, where: str) -> str:
+    fits = [name for name in TIME_UNITS_S if _plausible(step, name)]
+    shown = f"{step:.3g} {unit}".strip()
+    slow_log = unit != "" and LONGEST_STEP_S < step * TIME_UNITS_S[unit] <= SLOW_LOG_S
+    if len(fits) == 1 and not slow_log:
+        return fits[0]
+    if slow_log:
+        raise RecordError(
+            f"the record has one sample every {shown}, too few to see a wheel turn", where,
+            "record at 100 Hz or more",
+        )
+    raise RecordError(
+        f"clock steps of {shown} fit no unit of time", where,
+        "name the unit in the header, for example time (s)",
+    )
+
+
+def _judge(
+    time_s: Real, rate: float, gaps: tuple[tuple[float, float], ...], where: str,
+    warnings: list[str],
+) -> None:
+    if rate < SLOWEST_HZ:
+        raise RecordError(
+            f"the record has only {rate:.0f} samples a second", where, "record at 100 Hz or more"
+        )
+    lost = sum(end - start for start, end in gaps)
+    length = float(time_s[-1]) - lost
+    if length < SHORTEST_S:
+        raise RecordError(
+            f"the record is only {length:.1f} s long", where, "record at least 10 seconds"
+        )
+    if rate < SLOW_HZ:
+        warnings.append(
+            f"{rate:.0f} samples a second show nothing above {rate / 2:.0f} Hz; 100 or more is good"
+        )
+    if gaps:
+        noun = "gap" if len(gaps) == 1 else "gaps"
+        warnings.append(f"{len(gaps)} {noun}, {lost:.1f} s in all; nothing was filled in")

@@ -1,0 +1,147 @@
+"""How strongly people feel it: frequency-weighted acceleration after ISO 2631-1.
+
+Up-and-down motion is weighted by Wk, horizontal motion by Wd; 0.5 to 80 Hz. A phone in a cup
+holder or on the floor is not a seat pad: the numbers compare a car before and after a repair, or
+two cars with the phone in the same place, and give no health judgement.
+
+References
+----------
+1. ISO 2631-1:1997, Mechanical vibration and shock, evaluation of human exposure to whole-body
+   vibration, part 1, Table 3 and annex C.2.3 (comfort words): from memory.
+2. ISO 8041:2005, Human response to vibration, measuring instrumentation: the transfer functions
+   and their parameters (from memory, checked against the table of [1]).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+import numpy.typing as npt
+
+from vibecheck.metrology.record.even import EvenRecord, Stretch
+from vibecheck.metrology.record.regrid import fast_length
+
+Real = npt.NDArray[np.float64]
+Complex = npt.NDArray[np.complex128]
+
+LOW_HZ, HIGH_HZ = 0.4, 100.0  # band limits, both curves [2]
+BUTTERWORTH_Q = 1.0 / math.sqrt(2.0)
+TRANSITION_HZ = {"k": 12.5, "d": 2.0}  # f3 = f4 [2]
+TRANSITION_Q = 0.63  # Q4, both curves [2]
+STEP_FROM_HZ, STEP_TO_HZ = 2.37, 3.35  # f5, f6 of Wk [2]
+STEP_Q = 0.91  # Q5 = Q6 of Wk [2]
+RUNNING_S = 1.0  # s, window of the running rms [1]
+LARGE_CREST = 9.0  # above this the plain rms understates [1]
+PAD_S = 8.0  # s of silence after a stretch, so that its end does not ring into its start
+COMFORT = (  # weighted total, from, to [m/s2]; the bands overlap as in [1]
+    (0.0, 0.315, "not uncomfortable"),
+    (0.315, 0.63, "a little uncomfortable"),
+    (0.5, 1.0, "fairly uncomfortable"),
+    (0.8, 1.6, "uncomfortable"),
+    (1.25, 2.5, "very uncomfortable"),
+    (2.0, math.inf, "extremely uncomfortable"),
+)
+
+
+class Curve(StrEnum):
+    """A weighting curve of ISO 2631-1."""
+
+    VERTICAL = "k"
+    HORIZONTAL = "d"
+
+
+@dataclass(frozen=True)
+class Severity:
+    """Weighted acceleration.
+
+    Attributes
+    ----------
+    axes : weighted rms of two horizontal directions and up [m/s2].
+    total : root of the sum of their squares [m/s2].
+    worst_second : highest weighted total over one running second [m/s2].
+    crest : highest weighted value over rms, worst axis [unitless].
+    words : comfort words whose bands hold the total; two where bands overlap.
+    notes : what was assumed, one sentence each.
+    """
+
+    axes: tuple[float, float, float]
+    total: float
+    worst_second: float
+    crest: float
+    words: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def transfer(frequency_hz: Real, curve: Curve) -> Complex:
+    """Complex transfer function of a weighting [unitless] at frequencies [Hz], 0 at 0 Hz."""
+    s = np.asarray(2j * np.pi * np.asarray(frequency_hz), dtype=np.complex128)
+    low, high, turn = (2.0 * math.pi * f for f in (LOW_HZ, HIGH_HZ, TRANSITION_HZ[curve.value]))
+    result = np.asarray(s**2 / (s**2 + s * low / BUTTERWORTH_Q + low**2))
+    result = result * high**2 / (s**2 + s * high / BUTTERWORTH_Q + high**2)
+    result = result * (1.0 + s / turn) / (1.0 + s / (TRANSITION_Q * turn) + (s / turn) ** 2)
+    if curve is Curve.VERTICAL:
+        start, end = 2.0 * math.pi * STEP_FROM_HZ, 2.0 * math.pi * STEP_TO_HZ
+        rise = 1.0 + s / (STEP_Q * start) + (s / start) ** 2
+        result = result * rise / (1.0 + s / (STEP_Q * end) + (s / end) ** 2)
+        result = result * (start / end) ** 2
+    return np.asarray(result, dtype=np.complex128)
+
+
+def severity_of(record: EvenRecord) -> Severity:
+    """Weighted severity of a whole record.
+
+    Parameters
+    ----------
+    record : on an even grid; where up is not known, the phone's z axis is taken as up.
+    """
+    notes = []
+    if not record.upright:
+        notes.append("which way is up is not known; the phone's z axis was taken as up")
+    if record.rate_hz / 2.0 < 80.0:
+        notes.append(f"nothing above {record.rate_hz / 2.0:.0f} Hz was recorded; it is left out")
+    weighted = [_weighted(piece, record.rate_hz) for piece in record.stretches]
+    count = sum(len(piece) for piece in weighted)
+    squares = np.zeros(3)
+    for piece in weighted:
+        squares += (piece**2).sum(axis=0) / count
+    axes = np.sqrt(squares)
+    total = float(np.sqrt(squares.sum()))
+    highest = np.array([np.abs(piece).max(axis=0) for piece in weighted]).max(axis=0)
+    crest = float((highest / np.maximum(axes, 1e-12)).max())
+    worst = max(_worst_second(piece, record.rate_hz) for piece in weighted)
+    if crest > LARGE_CREST:
+        notes.append("single jolts stand out; the mean understates how they feel")
+    return Severity(
+        (float(axes[0]), float(axes[1]), float(axes[2])), total, worst, crest,
+        comfort_words(total), tuple(notes),
+    )
+
+
+def comfort_words(total: float) -> tuple[str, ...]:
+    """The comfort words whose bands hold a weighted total [m/s2] [1]."""
+    return tuple(words for low, high, words in COMFORT if low <= total < high)
+
+
+def _weighted(piece: Stretch, rate_hz: float) -> Real:
+    """(n, 3) weighted acceleration of a stretch [m/s2]."""
+    count = len(piece.acceleration)
+    length = fast_length(count + round(PAD_S * rate_hz))
+    at = np.asarray(np.fft.rfftfreq(length, 1.0 / rate_hz), dtype=np.float64)
+    result = np.empty_like(piece.acceleration)
+    curves = {curve: transfer(at, curve) for curve in Curve}
+    for axis in range(3):
+        curve = Curve.VERTICAL if axis == 2 else Curve.HORIZONTAL
+        spectrum = np.fft.rfft(piece.acceleration[:, axis], length)
+        result[:, axis] = np.fft.irfft(spectrum * curves[curve], length)[:count]
+    return result
+
+
+def _worst_second(piece: Real, rate_hz: float) -> float:
+    width = max(round(RUNNING_S * rate_hz), 1)
+    sums = np.concatenate([[0.0], np.cumsum((piece**2).sum(axis=1))])
+    if len(sums) <= width:
+        return math.sqrt(float(sums[-1]) / (len(sums) - 1))
+    return math.sqrt(max(float((sums[width:] - sums[:-width]).max()) / width, 0.0))

@@ -1,0 +1,1 @@
+"""High minus low over one turn: its harmonics, bends and uncertainty; the verdict on a wheel."""

@@ -1,0 +1,240 @@
+"""What the low orders leave over: single spikes, and a sharp bend with its place and width.
+
+A spike is one reading that stands out alone while both neighbors lie on the low orders: weld, a
+paint run, a scratch, dirt or one ridge of a knurled band do that, and so does a bend narrower
+than the spacing of the readings. A bend moves readings side by side. It is searched for by fitting
+a lobe (a dent alone) and a pair (a low spot with a high spot squeezed out beside it) of every
+width at every place together with the low orders; the best is kept if it is far beyond scatter.
+
+The width limits and the smallest bend reported are from memory, as good workshop sense.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from vibecheck.metrology.runout.harmonics import Floats, design, robust_residuals
+from vibecheck.metrology.vectors import FULL_TURN_DEG
+
+WIDTHS_DEG = (16.0, 20.0, 25.0, 30.0, 36.0, 42.0, 50.0, 60.0, 72.0, 86.0, 100.0)
+CENTER_STEP_DEG = 2.0
+SMALLEST_BEND_MM = 0.08  # high to low of the bend alone
+SPIKE_SCALES = 6.0  # how far a spike stands out, in robust standard deviations
+SPIKE_STEPS = 4.0  # and in gauge divisions
+FEW_SPIKE = 12.0  # and farther where few degrees of freedom are left
+LONELY_DEG = 31.0  # arc to either side in which a spike is alone
+LONELY = 0.4  # readings beside a spike stay below this share of it
+QUIET_SCALES = 3.5  # and within scatter, in robust standard deviations
+QUIET_STEPS = 2.0  # or in gauge divisions
+BEND_F = 18.0  # least F ratio; pure scatter reaches it in well under 1 % of sets
+PAIR_SHARE = 0.3  # of dip and bulge the smaller is at least this share of the larger
+LEFT_SHARE = 0.02  # least share of a shape that low orders cannot imitate
+SEEN_SHARE = 0.6  # least share of a bend's height that the readings themselves show
+BELL_SIGMAS = 3.03  # half of an arc in standard deviations, where a bell has fallen to 1 %
+FEWEST = 18  # readings; fewer cannot tell a spike from a bend
+
+
+@dataclass(frozen=True)
+class Spike:
+    """One reading that stands out alone: angle [deg], reading and height over the fit [mm]."""
+
+    angle_deg: float
+    reading_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True)
+class LocalBend:
+    """A sharp bend.
+
+    Attributes
+    ----------
+    center_deg, width_deg : middle and whole width of the bent arc [deg].
+    dip_mm, bulge_mm : how far the bend goes below and above the low orders [mm], both >= 0.
+    low_deg, high_deg : where [deg].
+    dip_and_bulge : low and high stand side by side, as worked metal does after a drop.
+    lobe_mm, pair_mm : weights of the two shapes that make up the bend [mm].
+    """
+
+    center_deg: float
+    width_deg: float
+    dip_mm: float
+    bulge_mm: float
+    low_deg: float
+    high_deg: float
+    dip_and_bulge: bool
+    lobe_mm: float
+    pair_mm: float
+
+    def curve_mm(
+        self, angles_deg: Floats, moved_deg: float = 0.0, wider_deg: float = 0.0
+    ) -> Floats:
+        """The bend alone at the angles, or so moved and widened [mm]; shape (N,)."""
+        return _curve(angles_deg, self.center_deg + moved_deg, self.width_deg + wider_deg,
+                      self.lobe_mm, self.pair_mm)
+
+    def shapes(self, angles_deg: Floats) -> Floats:
+        """Lobe and pair at the angles, each at most 1 high; shape (N, 2)."""
+        found = _shapes(angles_deg, np.array([self.center_deg]), np.array([self.width_deg]))
+        return np.asarray(found[0])
+
+    def unseen_mm(self, angles_deg: Floats) -> float:
+        """How much of the bend may lie between readings at these angles [mm].
+
+        Worst case: dip and bulge, each a bell as wide as its arc, midway between two readings.
+        """
+        arc = self.width_deg / 2.0 if self.dip_and_bulge else self.width_deg
+        sigma = arc / 2.0 / BELL_SIGMAS
+        missed = 0.0
+        for place, size in ((self.low_deg, self.dip_mm), (self.high_deg, self.bulge_mm)):
+            beyond = np.sort((angles_deg - place) % FULL_TURN_DEG)
+            gap = float(beyond[0] + FULL_TURN_DEG - beyond[-1])
+            missed += size * (1.0 - math.exp(-((gap / 2.0 / sigma) ** 2) / 2.0))
+        return missed
+
+    @property
+    def height_mm(self) -> float:
+        """High to low of the bend alone [mm]."""
+        return self.dip_mm + self.bulge_mm
+
+
+def spikes(
+    readings_mm: Floats, angles_deg: Floats, orders: int, resolution_mm: float
+) -> tuple[int, ...]:
+    """Places, in the order given, of readings that stand out alone; none under 18 readings."""
+    if len(readings_mm) < FEWEST:
+        return ()
+    residuals, scale = robust_residuals(readings_mm, angles_deg, orders)
+    size = np.abs(residuals)
+    freedom = max(1, len(size) - 2 * orders - 1)
+    few = 1.0 + FEW_SPIKE / freedom  # a median of few residuals may be small by chance
+    limit = max(SPIKE_SCALES * scale * few, SPIKE_STEPS * resolution_mm)
+    apart = np.abs((angles_deg[:, None] - angles_deg[None, :] + 180.0) % FULL_TURN_DEG - 180.0)
+    np.fill_diagonal(apart, np.inf)
+    turn = np.argsort(apart, axis=1)
+    near = (apart <= LONELY_DEG) | (apart <= apart[np.arange(len(size)), turn[:, 1]][:, None])
+    beside = np.where(near, size[None, :], 0.0).max(axis=1)
+    quiet = np.minimum(LONELY * size, max(QUIET_SCALES * scale, QUIET_STEPS * resolution_mm))
+    return tuple(int(place) for place in np.flatnonzero((size > limit) & (beside < quiet)))
+
+
+def find_bend(
+    readings_mm: Floats, angles_deg: Floats, orders: int, resolution_mm: float
+) -> tuple[LocalBend | None, float, int]:
+    """The sharp bend if there is one, with the scatter left [mm] and its degrees of freedom.
+
+    Parameters
+    ----------
+    readings_mm, angles_deg : shape (N,), angles in [0, 360) and not repeated.
+    orders : low orders fitted beside it.
+    resolution_mm : one division of the gauge [mm].
+    """
+    matrix = design(angles_deg, orders)
+    basis, _ = np.linalg.qr(matrix)
+    residuals = readings_mm - basis @ (basis.T @ readings_mm)
+    left = float(residuals @ residuals)
+    freedom = len(readings_mm) - matrix.shape[1]
+    plain = float(np.sqrt(left / freedom))
+    if len(readings_mm) < FEWEST or freedom < 5 or plain < resolution_mm / 10.0:
+        return None, plain, freedom
+    search = _search(tuple(angles_deg.tolist()), orders)
+    if not len(search.widths):
+        return None, plain, freedom
+    gain, weights = _gains(search, residuals)
+    best = int(np.argmax(gain))
+    after = max(left - float(gain[best]), (freedom - 4) * resolution_mm**2 / 12.0)
+    ratio = (float(gain[best]) / 4.0) / (after / (freedom - 4))
+    bend = _describe(float(search.centers[best]), float(search.widths[best]), weights[best])
+    if ratio < BEND_F or bend.height_mm < max(SMALLEST_BEND_MM, SPIKE_STEPS * resolution_mm):
+        return None, plain, freedom
+    return bend, float(np.sqrt(after / (freedom - 4))), freedom - 4
+
+
+def _grid(angles_deg: Floats) -> tuple[Floats, Floats]:
+    """Every center with every width that at least two readings fall into on average."""
+    spacing = FULL_TURN_DEG / len(angles_deg)
+    widths = np.array([width for width in WIDTHS_DEG if width >= 1.8 * spacing])
+    centers = np.arange(0.0, FULL_TURN_DEG, CENTER_STEP_DEG)
+    mesh = np.meshgrid(centers, widths, indexing="ij")
+    return mesh[0].ravel(), mesh[1].ravel()
+
+
+def _shapes(angles_deg: Floats, centers: Floats, widths: Floats) -> Floats:
+    """Lobe and pair at the angles; shape (G, N, 2), both at most 1 high."""
+    offset = (angles_deg[None, :] - centers[:, None] + 180.0) % FULL_TURN_DEG - 180.0
+    phase = 2.0 * np.pi * offset / widths[:, None]
+    inside = np.abs(phase) < np.pi
+    lobe = np.where(inside, 0.5 + 0.5 * np.cos(phase), 0.0)
+    pair = np.where(inside, np.sin(phase), 0.0)
+    return np.stack([lobe, pair], axis=-1)
+
+
+@dataclass(frozen=True, eq=False)
+class _Search:
+    """Every shape at its place, and what depends on the angles of the readings alone.
+
+    `shapes` (G, N, 2) at the readings, `free` what the low orders cannot imitate of them,
+    `inverse` (G, 2, 2) of their normal matrices, zero where a shape can hardly be told.
+    """
+
+    centers: Floats
+    widths: Floats
+    shapes: Floats
+    free: Floats
+    inverse: Floats
+
+
+@lru_cache(maxsize=32)  # a person types reading after reading; a fit for each takes the same grid
+def _search(angles: tuple[float, ...], orders: int) -> _Search:
+    angles_deg = np.array(angles)
+    centers, widths = _grid(angles_deg)
+    basis, _ = np.linalg.qr(design(angles_deg, orders))
+    shapes = _shapes(angles_deg, centers, widths)
+    free = shapes - np.einsum("np,gpk->gnk", basis, np.einsum("np,gnk->gpk", basis, shapes))
+    normal = np.einsum("gnk,gnl->gkl", free, free)
+    size = np.einsum("gnk,gnk->gk", shapes, shapes)
+    own = np.einsum("gkk->gk", normal)
+    solid = np.linalg.det(normal) > LEFT_SHARE * own[:, 0] * own[:, 1]
+    solid &= (own > LEFT_SHARE * size).all(axis=1) & (size > 0.0).all(axis=1)
+    inverse = np.zeros_like(normal)
+    inverse[solid] = np.linalg.inv(normal[solid])
+    return _Search(centers, widths, shapes, free, inverse)
+
+
+def _gains(search: _Search, residuals: Floats) -> tuple[Floats, Floats]:
+    """How much each shape takes off the squared residuals, and its two weights [mm]."""
+    pull = np.einsum("gnk,n->gk", search.free, residuals)
+    weights = np.einsum("gkl,gl->gk", search.inverse, pull)
+    gain = np.einsum("gk,gk->g", weights, pull)
+    return np.where(_seen_shares(search.shapes, weights) >= SEEN_SHARE, gain, 0.0), weights
+
+
+def _seen_shares(shapes: Floats, weights: Floats) -> Floats:
+    """(G,) share of each fitted bend's height that the readings show [0 to 1]."""
+    shown = np.einsum("gnk,gk->gn", shapes, weights)
+    shown = np.maximum(shown.max(axis=1), 0.0) - np.minimum(shown.min(axis=1), 0.0)
+    phase = np.linspace(-np.pi, np.pi, 73)
+    whole = np.outer(weights[:, 0], 0.5 + 0.5 * np.cos(phase))
+    whole += np.outer(weights[:, 1], np.sin(phase))
+    return np.asarray(shown / np.maximum(np.ptp(whole, axis=1), 1e-12))
+
+
+def _describe(center: float, width: float, weights: Floats) -> LocalBend:
+    fine = np.arange(0.0, FULL_TURN_DEG)
+    lobe, pair = float(weights[0]), float(weights[1])
+    curve = _curve(fine, center, width, lobe, pair)
+    dip, bulge = max(0.0, -float(curve.min())), max(0.0, float(curve.max()))
+    paired = min(dip, bulge) >= PAIR_SHARE * max(dip, bulge) and max(dip, bulge) > 0.0
+    return LocalBend(
+        center, width, dip, bulge, float(fine[curve.argmin()]), float(fine[curve.argmax()]), paired,
+        lobe, pair,
+    )
+
+
+def _curve(angles_deg: Floats, center: float, width: float, lobe: float, pair: float) -> Floats:
+    shapes = _shapes(angles_deg, np.array([center]), np.array([width]))[0]
+    return np.asarray(shapes @ np.array([lobe, pair]), dtype=float)

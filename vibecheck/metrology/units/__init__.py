@@ -1,0 +1,1 @@
+"""Values as people type them: numerals, units, lists."""
