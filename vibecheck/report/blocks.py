@@ -1,0 +1,121 @@
+"""What a page is made of: a few kinds of blocks, that every back end can print.
+
+A page function takes a finished result and a `Wording` (the reader's units) and gives blocks; the
+back ends (`report.text`, `report.html`, `report.content`) print them and know nothing of
+the results. Texts in blocks are plain and untrusted: every back end makes them harmless for
+itself. What a block means is never told by its tone alone: the words say it too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from vibecheck.report.figures import Figure
+
+
+class Tone(StrEnum):
+    """How a text is to be taken; a back end may color it, the words carry it."""
+
+    PLAIN = "plain"
+    QUIET = "quiet"
+    STRONG = "strong"
+    GOOD = "good"
+    WARN = "warn"
+    STOP = "stop"
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading; level 1 is the page's title."""
+
+    text: str
+    level: int = 2
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """Running text."""
+
+    text: str
+    tone: Tone = Tone.PLAIN
+
+
+@dataclass(frozen=True)
+class Item:
+    """One item of a list, with what belongs under it. `mark` leads it: a bullet, a number."""
+
+    text: str
+    mark: str = "*"
+    tone: Tone = Tone.PLAIN
+    under: tuple[Block, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pair:
+    """A label and what stands beside it; neighbors share one column."""
+
+    label: str
+    text: str
+    tone: Tone = Tone.PLAIN
+
+
+@dataclass(frozen=True)
+class Share:
+    """A probability [0 to 1] as number, bar and words; `mark` leads it, as a rank."""
+
+    probability: float
+    text: str
+    mark: str = ""
+    under: tuple[Block, ...] = ()
+
+
+@dataclass(frozen=True)
+class Banner:
+    """A word that nobody may miss, with its sign and what it rests on."""
+
+    word: str
+    sign: str
+    tone: Tone
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows under a head; cells are texts. `numbers` names the columns that align right."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    numbers: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True)
+class Blank:
+    """A line to write on: its label and the unit behind it."""
+
+    label: str
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A figure with the sentence that says what it shows, for whoever cannot see it."""
+
+    figure: Figure
+    caption: str
+
+
+Block = Heading | Paragraph | Item | Pair | Share | Banner | Table | Blank | Drawing
+Page = Sequence[Block]
+
+
+def items(texts: Iterable[str], mark: str = "*", tone: Tone = Tone.PLAIN) -> tuple[Item, ...]:
+    """Texts as a list."""
+    return tuple(Item(text, mark, tone) for text in texts)
+
+
+def section(title: str, blocks: Iterable[Block], level: int = 2) -> tuple[Block, ...]:
+    """Blocks under a heading; nothing at all where there are none."""
+    found = tuple(blocks)
+    return (Heading(title, level), *found) if found else ()

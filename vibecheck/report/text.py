@@ -1,0 +1,124 @@
+"""Blocks as plain text for a terminal or a printer: wrapped, harmless, readable without color."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import singledispatch
+from itertools import groupby
+
+from vibecheck.report import blocks
+from vibecheck.report.lines import bar, percent, safe, wrapped
+
+_INDENT = 2
+_WIDEST_LABEL = 24
+_BLANK_LONGEST = 40
+
+
+def text_lines(page: Iterable[blocks.Block], width: int, indent: int = 0) -> list[str]:
+    """A page as lines no wider than `width` [characters]."""
+    lines: list[str] = []
+    for kind, group in groupby(page, key=type):
+        together = list(group)
+        if kind is blocks.Pair:
+            lines += _pairs([each for each in together if isinstance(each, blocks.Pair)],
+                            width, indent)  # fmt: skip
+        else:
+            for block in together:
+                lines += _lines(block, width, indent)
+    return lines
+
+
+@singledispatch
+def _lines(block: object, width: int, indent: int) -> list[str]:
+    raise TypeError(f"no text for {type(block).__name__}")
+
+
+@_lines.register
+def _heading(block: blocks.Heading, width: int, indent: int) -> list[str]:
+    title = wrapped(block.text, width, " " * indent)
+    if block.level > 2:
+        return ["", *title]
+    rule = ("=" if block.level == 1 else "-") * min(width - indent, max(map(len, title)) - indent)
+    return ["", *title, " " * indent + rule]
+
+
+@_lines.register
+def _paragraph(block: blocks.Paragraph, width: int, indent: int) -> list[str]:
+    return wrapped(block.text, width, " " * indent)
+
+
+@_lines.register
+def _item(block: blocks.Item, width: int, indent: int) -> list[str]:
+    lead = f"{' ' * indent}{safe(block.mark)} " if block.mark else " " * indent
+    return [*wrapped(block.text, width, lead), *text_lines(block.under, width, len(lead))]
+
+
+@_lines.register
+def _share(block: blocks.Share, width: int, indent: int) -> list[str]:
+    mark = f"{safe(block.mark)} " if block.mark else ""
+    lead = f"{' ' * indent}{mark}{percent(block.probability)} {bar(block.probability)} "
+    return [*wrapped(block.text, width, lead), *text_lines(block.under, width, indent + 4)]
+
+
+@_lines.register
+def _banner(block: blocks.Banner, width: int, indent: int) -> list[str]:
+    lines = ["", *wrapped(block.word, width, f"{' ' * indent}{safe(block.sign)} ")]
+    return [*lines, *wrapped(block.text, width, " " * (indent + _INDENT))] if block.text else lines
+
+
+@_lines.register
+def _table(block: blocks.Table, width: int, indent: int) -> list[str]:
+    rows = [tuple(safe(cell) for cell in row) for row in (block.head, *block.rows)]
+    widths = [max(len(row[column]) for row in rows) for column in range(len(block.head))]
+    if indent + sum(widths) + 2 * (len(widths) - 1) > width:
+        return _stacked(block, width, indent)
+    lines = []
+    for row in rows:
+        cells = (
+            cell.rjust(size) if column in block.numbers else cell.ljust(size)
+            for column, (cell, size) in enumerate(zip(row, widths, strict=True))
+        )
+        lines.append((" " * indent + "  ".join(cells)).rstrip())
+    return lines
+
+
+def _stacked(block: blocks.Table, width: int, indent: int) -> list[str]:
+    """A table too wide for the page: each row as an item with its cells named."""
+    lines: list[str] = []
+    for row in block.rows:
+        lines += wrapped(row[0], width, f"{' ' * indent}* ")
+        for name, cell in zip(block.head[1:], row[1:], strict=True):
+            if cell:
+                lines += wrapped(f"{name}: {cell}", width, " " * (indent + 4))
+    return lines
+
+
+@_lines.register
+def _blank(block: blocks.Blank, width: int, indent: int) -> list[str]:
+    tail = f" {safe(block.unit)}" if block.unit else ""
+    room = width - indent - len(safe(block.label)) - 2 - len(tail)
+    if room >= 8:
+        return [f"{' ' * indent}{safe(block.label)}: {'_' * min(room, _BLANK_LONGEST)}{tail}"]
+    room = width - indent - 4 - len(tail)
+    lines = wrapped(f"{block.label}:", width, " " * indent)
+    return [*lines, f"{' ' * (indent + 4)}{'_' * min(room, _BLANK_LONGEST)}{tail}"]
+
+
+@_lines.register
+def _drawing(block: blocks.Drawing, width: int, indent: int) -> list[str]:
+    return wrapped(block.caption, width, " " * indent)
+
+
+def _pairs(pairs: list[blocks.Pair], width: int, indent: int) -> list[str]:
+    """Labels in one column, texts in the next."""
+    longest = max(len(safe(each.label)) for each in pairs)
+    pad = min(longest, _WIDEST_LABEL, width // 3) + 2
+    lines: list[str] = []
+    for each in pairs:
+        label = safe(each.label)
+        lead = " " * indent + label.ljust(pad)
+        if len(label) >= pad:
+            lines += wrapped(label, width, " " * indent)
+            lead = " " * (indent + pad)
+        lines += wrapped(each.text, width, lead, " " * (indent + pad))
+    return lines
