@@ -76,6 +76,7 @@ class Group:
     least : fewer than this are not wrong, but not enough yet.
     hint, help : of the option that holds all members in one text.
     split : the members' texts from such a text; None if each member is an option by itself.
+    joined : the other way round.
     """
 
     name: str
@@ -87,6 +88,7 @@ class Group:
     hint: str = ""
     help: str = ""
     split: Callable[[str, str], dict[str, str]] | None = None
+    joined: Callable[[Texts], str] | None = None
 
     def numbered(self, number: int) -> tuple[Field, ...]:
         """The fields of one number."""

@@ -150,6 +150,12 @@ def split_clocking(text: str, field: str) -> dict[str, str]:
     return found
 
 
+def joined_clocking(texts: Texts) -> str:
+    """A mounting as one text, from its fields."""
+    turns = [f"{name} {texts[name]}" for name in ("tire", "wheel") if texts[name]]
+    return f"{', '.join([*turns, *texts['how'].split()])}: {texts['read']}"
+
+
 def _check_how(word: str, field: str) -> None:
     if word not in _FLAGS:
         raise ReadingError(f"'{short(word)}' says nothing about a clocking", field,
@@ -336,7 +342,7 @@ MOUNTINGS = Group(
     help="One mounting, 'tire ANGLE, wheel ANGLE: READINGS' or '...: SIZE at ANGLE'; words before "
          "the colon: bare (no tire on it), spindle (not on the hub), valve (angles from the valve "
          "stem, not from the hub's marked stud). Give it once for each mounting.",
-    split=split_clocking,
+    split=split_clocking, joined=joined_clocking,
 )
 CALCULATOR = Calculator(
     name="stack",

@@ -9,12 +9,7 @@ from pathlib import Path
 
 from vibecheck.cli import (
     ask,
-    bench_balance,
-    bench_match,
-    bench_orders,
-    bench_record,
-    bench_runout,
-    bench_stack,
+    calculator_commands,
     case_reading,
     case_writing,
     demo,
@@ -41,8 +36,8 @@ Say it:            vibecheck answer visit.yaml FINDING[@CORNER]=VALUE ...
 What it means:     vibecheck rank visit.yaml
 All commands:      vibecheck --help"""
 _GROUPS = (
-    case_reading, case_writing, ask, report_command, bench_runout, bench_stack, bench_match,
-    bench_balance, bench_orders, bench_record, rules_commands, demo, wizard, serve,
+    case_reading, case_writing, ask, report_command, calculator_commands,
+    rules_commands, demo, wizard, serve,
 )
 
 

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity, to_unit
 
 CHOICES: dict[Quantity, tuple[str, ...]] = {
@@ -71,6 +72,27 @@ _BASE = {
     Quantity.FREQUENCY: "Hz", Quantity.ANGLE: "deg", Quantity.PRESSURE: "kPa",
     Quantity.FORCE: "N", Quantity.ACCELERATION: "m/s2", Quantity.NUMBER: "",
 }  # fmt: skip
+
+
+def units_named(text: str) -> Units:
+    """The units that a person names: `us`, `metric`, or units as `in, mph`; others stay metric.
+
+    Raises
+    ------
+    InputError : a word that is no unit to choose.
+    """
+    found = METRIC
+    for word in text.replace(",", " ").split():
+        if word.lower() in ("us", "metric"):
+            found = US if word.lower() == "us" else METRIC
+            continue
+        quantity = next((each for each, names in CHOICES.items() if word in names), None)
+        if quantity is None:
+            names = ", ".join(name for choices in CHOICES.values() for name in choices)
+            raise InputError(f"'{word[:20]}' is no unit to choose", "--units",
+                             f"write us, metric, or some of {names}")
+        found = replace(found, **{quantity.value: word})
+    return found
 
 
 class Wording:

@@ -9,46 +9,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from vibecheck.calculators.runout import measure
+from vibecheck.calculators.wheel import SURFACES, WheelResult, joined
 from vibecheck.casebook.case import CornerName, Entry
 from vibecheck.casebook.journal import active_entries
 from vibecheck.errors import InputError
 from vibecheck.metrology.runout.readings import Runout
-from vibecheck.metrology.runout.wheel_verdict import (
-    REJECT_MM,
-    Surface,
-    Verdict,
-    WheelVerdict,
-    judge_wheel,
-)
+from vibecheck.metrology.runout.wheel_verdict import REJECT_MM, Surface, judge_wheel
 from vibecheck.metrology.units.values import Quantity, parse, show
-from vibecheck.session.benches.runout import RunoutTyped, measure
 from vibecheck.session.desk import Desk
 from vibecheck.session.judge import limit_in_force
-from vibecheck.session.views import View
-
-SURFACES = {
-    "bead_radial_inboard": Surface.INBOARD_RADIAL,
-    "bead_lateral_inboard": Surface.INBOARD_LATERAL,
-    "bead_radial_outboard": Surface.OUTBOARD_RADIAL,
-    "bead_lateral_outboard": Surface.OUTBOARD_LATERAL,
-}
-_GRAVEST_FIRST = (Verdict.REJECT, Verdict.OUT_OF_TOLERANCE, Verdict.UNDECIDED,
-                  Verdict.INCOMPLETE, Verdict.SOUND)
-_COMPLETE = (Verdict.INCOMPLETE, Verdict.SOUND)
 
 
-class WheelView(View, frozen=True, kw_only=True):
-    """The verdict in a word, its sentences, and the surfaces measured and still missing."""
-
-    corner: str
-    verdict: str
-    sentences: tuple[str, ...]
-    measured: tuple[str, ...]
-    missing: tuple[str, ...]
-    carrier_claim: bool
-
-
-def wheel_so_far(desk: Desk, corner: CornerName) -> WheelView | None:
+def wheel_so_far(desk: Desk, corner: CornerName) -> WheelResult | None:
     """What may be said of the wheel at a corner; None without a bead reading there."""
     entries = {each.finding: each for each in active_entries(desk.case) if each.corner == corner}
     read = {name: entries[name] for name in SURFACES
@@ -57,7 +30,7 @@ def wheel_so_far(desk: Desk, corner: CornerName) -> WheelView | None:
         return None
     judged = [judge_wheel(group, limit, tire_off=True, **_seen(desk, entries))
               for limit, group in _by_limit(desk, read).items()]
-    return _joined(corner, judged, [SURFACES[name] for name in read])
+    return joined(judged, [SURFACES[name] for name in read])
 
 
 def _by_limit(desk: Desk, read: Mapping[str, Entry]) -> dict[float, dict[Surface, Runout]]:
@@ -82,8 +55,8 @@ def _runout(entry: Entry) -> Runout:
     spread = "" if value.uncertainty is None else show(value.uncertainty, Quantity.LENGTH)
     if len(entry.readings) > 2 and len(entry.readings) == len(entry.angles):
         try:
-            found = measure(RunoutTyped(
-                readings=";".join(entry.readings), angles=" ".join(entry.angles)))
+            found = measure({"readings": ";".join(entry.readings),
+                             "angles": " ".join(entry.angles)})
         except InputError:  # readings written by hand into the file; the value itself is checked
             pass
         else:
@@ -91,7 +64,7 @@ def _runout(entry: Entry) -> Runout:
                 return found
             own = max(value.uncertainty - found.unseen_mm / 2.0, 0.0)
             return replace(found, uncertainty_mm=own)
-    return measure(RunoutTyped(tir=entry.value, uncertainty=spread))
+    return measure({"tir": entry.value, "uncertainty": spread})
 
 
 def _seen(desk: Desk, entries: Mapping[str, Entry]) -> dict[str, bool]:
@@ -100,24 +73,3 @@ def _seen(desk: Desk, entries: Mapping[str, Entry]) -> dict[str, bool]:
     new = said.get("new_wheels") == "yes" and said.get("wheel_shipped") == "yes"
     mark = entries.get("impact_mark")
     return {"new_wheel": new, "impact_mark": mark is not None and mark.value == "dent"}
-
-
-def _joined(
-    corner: CornerName, judged: list[WheelVerdict], measured: list[Surface]
-) -> WheelView:
-    gravest = min((each.verdict for each in judged), key=_GRAVEST_FIRST.index)
-    missing = tuple(surface.value for surface in Surface if surface not in measured)
-    if gravest in _COMPLETE:
-        gravest = Verdict.INCOMPLETE if missing else Verdict.SOUND
-    sentences: list[str] = []
-    for each in sorted(judged, key=lambda one: _GRAVEST_FIRST.index(one.verdict)):
-        sentences += each.sentences[1:] if each.verdict in _COMPLETE else each.sentences
-    if gravest is Verdict.SOUND:
-        sentences.insert(0, "all four bead surfaces are proven within their limits")
-    elif missing:
-        sentences.append(f"still to measure: {', '.join(missing)}")
-    return WheelView(
-        corner=corner, verdict=gravest.value, sentences=tuple(dict.fromkeys(sentences)),
-        measured=tuple(surface.value for surface in measured), missing=missing,
-        carrier_claim=any(each.carrier_claim for each in judged),
-    )

@@ -1,17 +1,14 @@
-"""Plots made of letters: readings round the turn, bars, a spectrum with its marks."""
+"""Figures made of letters: readings round the turn, bars, a spectrum with its marks."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
+from vibecheck.report.figures import Figure, FigureKind, Mark
 from vibecheck.report.lines import safe
 
-if TYPE_CHECKING:
-    from vibecheck.session.benches.result import Mark, Plot
-
 ROUND_WIDTH = 41
-MOST_PLOTTED = 72
+MOST_ROWS = 72
 LARGE = 10.0  # from here on thousandths say nothing
 BAR_WIDTH = 30
 LONGEST_LABEL = 40
@@ -19,22 +16,22 @@ SPECTRUM_HEIGHT = 9
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
-def plot_lines(plot: Plot, width: int) -> list[str]:
-    """A plot as lines, with an empty line above; nothing where there is nothing to draw."""
-    if plot.kind == "round":
-        return round_lines(plot)
-    return bar_lines(plot) if plot.kind == "bars" else spectrum_lines(plot, width)
+def figure_lines(figure: Figure, width: int) -> list[str]:
+    """A figure as lines, with an empty line above; nothing where there is nothing to draw."""
+    if figure.kind is FigureKind.ROUND:
+        return round_lines(figure)
+    return bar_lines(figure) if figure.kind is FigureKind.BARS else spectrum_lines(figure, width)
 
 
-def round_lines(plot: Plot) -> list[str]:
+def round_lines(figure: Figure) -> list[str]:
     """One row for each angle, low on the left, the lowest marked L and the highest H."""
-    if not 2 <= len(plot.y) <= MOST_PLOTTED:
+    if not 2 <= len(figure.y) <= MOST_ROWS:
         return []
-    low, high = min(plot.y), max(plot.y)
+    low, high = min(figure.y), max(figure.y)
     span = (high - low) or 1.0
     digits = 3 if max(abs(low), abs(high)) < LARGE else 1
-    lines = ["", f"{plot.x_label:>6} {plot.y_label:>8}   {'low':<{ROUND_WIDTH - 4}}high"]
-    for angle, reading in zip(plot.x, plot.y, strict=True):
+    lines = ["", f"{figure.x_label:>6} {figure.y_label:>8}   {'low':<{ROUND_WIDTH - 4}}high"]
+    for angle, reading in zip(figure.x, figure.y, strict=True):
         place = round((reading - low) / span * (ROUND_WIDTH - 1))
         mark = "L" if reading == low else "H" if reading == high else "o"
         row = "." * place + mark + "." * (ROUND_WIDTH - 1 - place)
@@ -42,49 +39,49 @@ def round_lines(plot: Plot) -> list[str]:
     return lines
 
 
-def bar_lines(plot: Plot) -> list[str]:
+def bar_lines(figure: Figure) -> list[str]:
     """One bar for each label."""
-    most = max(plot.y, default=0.0)
+    most = max(figure.y, default=0.0)
     if most <= 0.0:
         return []
-    pad = min(LONGEST_LABEL, max(len(label) for label in plot.labels))
-    lines = ["", f"{'':<{pad}}  {safe(plot.y_label)}"]
-    for label, size in zip(plot.labels, plot.y, strict=True):
+    pad = min(LONGEST_LABEL, max(len(label) for label in figure.labels))
+    lines = ["", f"{'':<{pad}}  {safe(figure.y_label)}"]
+    for label, size in zip(figure.labels, figure.y, strict=True):
         bar = "#" * max(1, round(size / most * BAR_WIDTH))
         lines.append(f"{safe(label)[:pad]:<{pad}}  {size:8.2f} {bar}")
     return lines
 
 
-def spectrum_lines(plot: Plot, width: int) -> list[str]:
+def spectrum_lines(figure: Figure, width: int) -> list[str]:
     """Columns as high as the strongest bin in each, marks below the axis and named under it."""
     columns = max(20, min(width, 100) - 12)
-    if len(plot.x) < 2 or max(plot.y) <= 0.0:
+    if len(figure.x) < 2 or max(figure.y) <= 0.0:
         return []
-    low, high = plot.x[0], plot.x[-1]
-    heights = _heights(plot, low, high, columns)
+    low, high = figure.x[0], figure.x[-1]
+    heights = _heights(figure, low, high, columns)
     most = max(heights)
-    lines = ["", f"{safe(plot.y_label)}, by {safe(plot.x_label)}"]
+    lines = ["", f"{safe(figure.y_label)}, by {safe(figure.x_label)}"]
     for row in range(SPECTRUM_HEIGHT, 0, -1):
         level = f"{most:8.3f}" if row == SPECTRUM_HEIGHT else " " * 8
         cells = "".join("#" if each / most * SPECTRUM_HEIGHT >= row - 0.5 else " "
                         for each in heights)
         lines.append(f"{level} |{cells}")
     lines.append(" " * 9 + "+" + "-" * columns)
-    lines += _mark_lines(plot.marks, low, high, columns)
+    lines += _mark_lines(figure.marks, low, high, columns)
     lines.append(f"{'':>10}{low:<{columns - 8}.2f}{high:8.2f}")
     return lines
 
 
-def _heights(plot: Plot, low: float, high: float, columns: int) -> list[float]:
+def _heights(figure: Figure, low: float, high: float, columns: int) -> list[float]:
     """The largest value that falls into each column; a column between two bins takes the nearer."""
     heights = []
     for column in range(columns):
         left = low + (high - low) * column / columns
         right = low + (high - low) * (column + 1) / columns
-        inside = [size for place, size in zip(plot.x, plot.y, strict=True) if left <= place < right]
+        inside = [size for place, size in zip(figure.x, figure.y, strict=True) if left <= place < right]
         middle = (left + right) / 2.0
-        nearest = min(range(len(plot.x)), key=lambda index: abs(plot.x[index] - middle))
-        heights.append(max(inside) if inside else plot.y[nearest])
+        nearest = min(range(len(figure.x)), key=lambda index: abs(figure.x[index] - middle))
+        heights.append(max(inside) if inside else figure.y[nearest])
     return heights
 
 

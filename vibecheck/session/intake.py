@@ -1,4 +1,4 @@
-"""A bench's result into a case: its findings as answers, or its headline as a note.
+"""A calculator's result into a case: its findings as answers, or its headline as a note.
 
 What two readings of one wheel say of the same finding (the shape of a bend, the oval share) must
 not cancel: a milder word from another surface leaves the graver one in force.
@@ -7,7 +7,10 @@ not cancel: a milder word from another surface leaves the graver one in force.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
+from vibecheck.calculators.calculator import Answer, Calculator
+from vibecheck.calculators.runout import BEAD
 from vibecheck.casebook.case import Entry, Role
 from vibecheck.casebook.journal import active_entries
 from vibecheck.errors import ReadingError
@@ -15,8 +18,6 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Scope
 from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.answers import Assignment, corner_named, corner_of, finding_named
-from vibecheck.session.benches.result import BenchView
-from vibecheck.session.benches.runout import BEAD
 from vibecheck.session.desk import Desk
 
 SHARED = ("bead_oval", "local_bend_shape")  # one finding for several surfaces of one wheel
@@ -33,7 +34,7 @@ def surfaces(library: Library) -> tuple[str, ...]:
 
 
 def check_place(
-    library: Library, result: type[BenchView], corner: str | None, surface: str
+    library: Library, calculator: Calculator, corner: str | None, surface: str
 ) -> None:
     """Refuse a corner or surface that cannot be, before any long work.
 
@@ -43,7 +44,7 @@ def check_place(
     """
     if corner:
         corner_named(corner, "corner")
-    if result.calculator != "runout":
+    if not calculator.takes_surface:
         return
     known = surfaces(library)
     if surface not in known:
@@ -54,31 +55,31 @@ def check_place(
 
 
 def take_in(
-    desk: Desk, result: BenchView, corner: str | None = None, surface: str = "",
-    by: Role | None = None,
+    desk: Desk, calculator: Calculator, result: Any, headline: str, corner: str | None = None,
+    surface: str = "", by: Role | None = None,
 ) -> tuple[Entry, ...]:
     """Add a result to the desk's case; all of it is saved, or nothing.
 
-    A corner is used by the findings that have one, and passed over by the others.
+    A corner is used by the findings that have one, and passed over by the others. `headline` is
+    kept as a note where the result answers no finding.
 
     Raises
     ------
     InputError family : a corner or surface is missing or wrong. CaseError family : not saved.
     """
-    check_place(desk.library, type(result), corner, surface)
-    typed = [_placed(desk.library, each) for each in result.assignments(corner, surface)]
+    check_place(desk.library, calculator, corner, surface)
+    typed = [_placed(desk.library, each, corner)
+             for each in calculator.answers_of(result, surface)]
     kept = [each for each in typed if not _milder_elsewhere(desk, each, surface)]
     if not kept:
-        return (desk.note(f"{result.calculator}: {result.headline}", by=by),)
-    return desk.answer(kept, by=by, check=_check_of(desk.library, result.calculator, kept))
+        return (desk.note(f"{calculator.name}: {headline}", by=by),)
+    return desk.answer(kept, by=by, check=_check_of(desk.library, calculator.name, kept))
 
 
-def _placed(library: Library, assignment: Assignment) -> Assignment:
+def _placed(library: Library, answer: Answer, corner: str | None) -> Assignment:
     """Without the corner where the finding belongs to the whole vehicle."""
-    if finding_named(library, assignment.finding).scope is Scope.CORNER:
-        return assignment
-    return Assignment(assignment.finding, assignment.value, None, assignment.readings,
-                      assignment.angles)
+    at = corner if finding_named(library, answer.finding).scope is Scope.CORNER else None
+    return Assignment(answer.finding, answer.text, at, answer.readings, answer.angles)
 
 
 def _check_of(library: Library, calculator: str, kept: Sequence[Assignment]) -> str:
