@@ -61,7 +61,7 @@ class CalculatorParser(Parser):
 def add(commands: Commands) -> None:
     """The command of every calculator."""
     usual = commands._parser_class
-    commands._parser_class = CalculatorParser  # type: ignore[assignment]
+    commands._parser_class = CalculatorParser
     for each in CALCULATORS:
         made = commands.add_parser(each.name, help=each.says, description=f"{each.says}.")
         made.set_defaults(run=partial(run_calculator, each))

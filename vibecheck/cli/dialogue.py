@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from vibecheck.calculators.written_units import with_unit
 from vibecheck.cli import ask_text
 from vibecheck.cli.parser import PLACES
 from vibecheck.cli.print_rank import rank_lines
@@ -15,7 +16,7 @@ from vibecheck.report.sheets import sheet_lines
 from vibecheck.session.desk import Desk
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
-from vibecheck.session.typed import doubts, limit_text, with_unit
+from vibecheck.session.typed import doubts, limit_text
 from vibecheck.session.unitchoice import Units
 from vibecheck.session.views import SessionView
 

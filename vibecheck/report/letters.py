@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from vibecheck.report.figures import Figure, FigureKind, Mark
-from vibecheck.report.lines import safe
+from vibecheck.report.lines import WIDEST, safe
 
 ROUND_WIDTH = 41
+ROUND_LEAD = 20  # characters of a row beside it
 MOST_ROWS = 72
-LARGE = 10.0  # from here on thousandths say nothing
+SMALL, LARGE = 0.1, 10.0  # bounds of sizes of which hundredths say enough
 BAR_WIDTH = 30
 LONGEST_LABEL = 40
 SPECTRUM_HEIGHT = 9
@@ -19,36 +20,53 @@ LETTERS = "abcdefghijklmnopqrstuvwxyz"
 def figure_lines(figure: Figure, width: int) -> list[str]:
     """A figure as lines, with an empty line above; nothing where there is nothing to draw."""
     if figure.kind is FigureKind.ROUND:
-        return round_lines(figure)
-    return bar_lines(figure) if figure.kind is FigureKind.BARS else spectrum_lines(figure, width)
+        return round_lines(figure, width)
+    if figure.kind is FigureKind.BARS:
+        return bar_lines(figure, width)
+    return spectrum_lines(figure, width)
 
 
-def round_lines(figure: Figure) -> list[str]:
+def lettered(figure: Figure) -> list[tuple[str, Mark]]:
+    """Every mark with the letter that stands for it: its own round a turn, else A, B, C."""
+    if figure.kind is FigureKind.ROUND:
+        return [(mark.label[:1].upper(), mark) for mark in figure.marks]
+    return list(zip(LETTERS.upper(), figure.marks, strict=False))
+
+
+def round_lines(figure: Figure, width: int = WIDEST) -> list[str]:
     """One row for each angle, low on the left, the lowest marked L and the highest H."""
     if not 2 <= len(figure.y) <= MOST_ROWS:
         return []
+    room = max(8, min(ROUND_WIDTH, width - ROUND_LEAD))
     low, high = min(figure.y), max(figure.y)
     span = (high - low) or 1.0
-    digits = 3 if max(abs(low), abs(high)) < LARGE else 1
-    lines = ["", f"{figure.x_label:>6} {figure.y_label:>8}   {'low':<{ROUND_WIDTH - 4}}high"]
+    digits = _digits(max(abs(low), abs(high))) + 1
+    lines = ["", f"{figure.x_label:>6} {figure.y_label:>8}   {'low':<{room - 4}}high"]
     for angle, reading in zip(figure.x, figure.y, strict=True):
-        place = round((reading - low) / span * (ROUND_WIDTH - 1))
+        place = round((reading - low) / span * (room - 1))
         mark = "L" if reading == low else "H" if reading == high else "o"
-        row = "." * place + mark + "." * (ROUND_WIDTH - 1 - place)
+        row = "." * place + mark + "." * (room - 1 - place)
         lines.append(f"{angle:6.0f} {reading:+8.{digits}f}  |{row}|")
     return lines
 
 
-def bar_lines(figure: Figure) -> list[str]:
+def _digits(size: float) -> int:
+    """Decimals worth showing of sizes up to this."""
+    return 3 if size < SMALL else 2 if size < LARGE else 0
+
+
+def bar_lines(figure: Figure, width: int = WIDEST) -> list[str]:
     """One bar for each label."""
     most = max(figure.y, default=0.0)
     if most <= 0.0:
         return []
-    pad = min(LONGEST_LABEL, max(len(label) for label in figure.labels))
+    pad = min(LONGEST_LABEL, max(8, width - 22), max(len(label) for label in figure.labels))
+    room = max(4, min(BAR_WIDTH, width - pad - 11))
+    digits = _digits(most)
     lines = ["", f"{'':<{pad}}  {safe(figure.y_label)}"]
     for label, size in zip(figure.labels, figure.y, strict=True):
-        bar = "#" * max(1, round(size / most * BAR_WIDTH))
-        lines.append(f"{safe(label)[:pad]:<{pad}}  {size:8.2f} {bar}")
+        bar = "#" * max(1, round(size / most * room))
+        lines.append(f"{safe(label)[:pad]:<{pad}}  {size:8.{digits}f} {bar}")
     return lines
 
 
@@ -78,7 +96,8 @@ def _heights(figure: Figure, low: float, high: float, columns: int) -> list[floa
     for column in range(columns):
         left = low + (high - low) * column / columns
         right = low + (high - low) * (column + 1) / columns
-        inside = [size for place, size in zip(figure.x, figure.y, strict=True) if left <= place < right]
+        inside = [size for place, size in zip(figure.x, figure.y, strict=True)
+                  if left <= place < right]
         middle = (left + right) / 2.0
         nearest = min(range(len(figure.x)), key=lambda index: abs(figure.x[index] - middle))
         heights.append(max(inside) if inside else figure.y[nearest])

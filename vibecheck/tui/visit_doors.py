@@ -11,7 +11,7 @@ from vibecheck.session.answers import Assignment
 from vibecheck.session.lexicon import suggest
 from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.attempt import attempt
-from vibecheck.tui.benches.catalog import bench_for
+from vibecheck.tui.calculators.catalog import shown_for
 from vibecheck.tui.car import CarScreen
 from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggestion_choices
@@ -168,7 +168,7 @@ def instrument(visit: VisitScreen) -> None:
     if visit.question is None:
         return
     question = visit.question
-    bench = bench_for(question.check.calculator)
+    bench = shown_for(question.check.calculator)
     if bench is None:
         return
 

@@ -54,8 +54,9 @@ def _meaning(result: BalanceResult, wording: Wording) -> Iterable[str]:
         force = wording.size(result.force_n, Quantity.FORCE)
         yield f"as it is, the static part pulls with {force} at this speed"
     if result.permissible_g is not None:
-        yield (f"the standard's grade would still permit {wording.size(result.permissible_g, _MASS)}"
-               " for the whole wheel; shops balance far finer")
+        residual = wording.size(result.permissible_g, _MASS)
+        yield (f"the standard's grade would still permit {residual} for the whole wheel; shops "
+               "balance far finer")
 
 
 def _note(result: BalanceResult, wording: Wording) -> str:

@@ -1,9 +1,9 @@
-"""What all bench screens share: a form, its result beside it, and the way into the case."""
+"""A calculator as a form: its fields, its result beside them, and the way into the case."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -11,17 +11,23 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Static
 
+from vibecheck.calculators.registry import Listed
 from vibecheck.errors import InputError, VibecheckError
+from vibecheck.report.blocks import Block
+from vibecheck.report.calculators.parts import calculator_page
+from vibecheck.report.content import figures_of, page_content
 from vibecheck.report.lines import CORNERS
-from vibecheck.session.benches.result import BenchView
+from vibecheck.report.wording import Wording
 from vibecheck.session.desk import Desk
+from vibecheck.session.intake import surfaces
 from vibecheck.session.interview import Question
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.benches.handover import hand_over, spoken_entries
-from vibecheck.tui.benches.outcome import outcome_text, picture_of
-from vibecheck.tui.benches.slots import BenchForm, Slot
+from vibecheck.tui.calculators.form import CalculatorForm
+from vibecheck.tui.calculators.handover import hand_over, spoken_entries, wording_of
+from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import joined, line, plain, visible
+from vibecheck.tui.widgets.choices import Choice
 from vibecheck.tui.widgets.keyline import KeyLine
 from vibecheck.tui.widgets.plot import Plot
 
@@ -29,16 +35,13 @@ if TYPE_CHECKING:
     from vibecheck.casebook.case import Entry
 
 INVENTED = "Example: invented values.\n"
+_MOST_DIGIT_KEYS = 9
 
 
-class BenchScreen(BaseScreen[bool]):
-    """A bench; dismissed with True if its result went into the case."""
+class CalculatorScreen(BaseScreen[bool]):
+    """A calculator; dismissed with True if its result went into the case."""
 
-    CSS_PATH = "../benches.tcss"
-    NAME: ClassVar[str] = ""
-    SLOTS: ClassVar[tuple[Slot, ...]] = ()
-    EXAMPLE: ClassVar[Mapping[str, str]] = {}
-    EMPTY: ClassVar[str] = ""
+    CSS_PATH = "../calculators.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f5", "example", "Example", key_display="F5"),
         Binding("f6,ctrl+s", "take", "Into case", key_display="F6"),
@@ -52,42 +55,34 @@ class BenchScreen(BaseScreen[bool]):
         Binding("down", "app.focus_next", "Field after", show=False),
     ]
 
-    def __init__(self, desk: Desk | None, question: Question | None) -> None:
+    def __init__(self, which: Listed, desk: Desk | None, question: Question | None) -> None:
         super().__init__()
+        self.calculator = which.load()
+        self.ABOUT_TITLE, self.ABOUT = which.title, self.calculator.about
+        self.fields = self.calculator.fields
         self.desk, self.question = desk, question
-        self.view: BenchView | None = None
+        self.result: Any = None
         self.is_example = False
         self._before: dict[str, str] = {}
 
-    # For each bench
-
-    def result_of(self, texts: Mapping[str, str]) -> BenchView:
-        """The result of what is typed, every unit written out.
-
-        Raises
-        ------
-        InputError family : what is typed cannot be used.
-        """
-        raise NotImplementedError
-
     def known(self) -> Mapping[str, str]:
         """What the case knows for the fields."""
-        return {}
+        return self.calculator.known(self.desk.workbench.facts) if self.desk else {}
 
     # The screen
 
     def compose(self) -> ComposeResult:
         """Form and result side by side."""
-        yield Static(classes="screen-title", id="bench-title")
-        with Horizontal(id="bench"):
-            with Vertical(id="bench-left"):
-                yield BenchForm(self.SLOTS)
-                yield Static(id="bench-says", classes="quiet")
-            with Vertical(id="bench-right"):
-                yield Static(id="bench-word")
-                with VerticalScroll(id="bench-scroll", can_focus=False):
-                    yield Static(id="bench-result")
-                yield Plot(name_id="bench-plot")
+        yield Static(classes="screen-title", id="calculator-title")
+        with Horizontal(id="calculator"):
+            with Vertical(id="calculator-left"):
+                yield CalculatorForm(self.fields)
+                yield Static(id="calculator-says", classes="quiet")
+            with Vertical(id="calculator-right"):
+                yield Static(id="calculator-word")
+                with VerticalScroll(id="calculator-scroll", can_focus=False):
+                    yield Static(id="calculator-result")
+                yield Plot(name_id="calculator-plot")
         yield KeyLine()
 
     def on_mount(self) -> None:
@@ -95,19 +90,26 @@ class BenchScreen(BaseScreen[bool]):
         drafts = self.vibecheck.drafts
         typed = next((drafts[key] for key in self.draft_keys if drafts.get(key)), {})
         self.form.write({**self.known(), **typed})
-        self.form.show_units(self.units)
+        self.form.show_units(self.wording)
         self.show_title()
         self.work_out()
 
     @property
-    def form(self) -> BenchForm:
+    def form(self) -> CalculatorForm:
         """The fields."""
-        return self.query_one(BenchForm)
+        return self.query_one(CalculatorForm)
 
     @property
-    def units(self) -> Units:
-        """The units chosen."""
-        return self.vibecheck.units
+    def wording(self) -> Wording:
+        """How values are said, in the units chosen."""
+        return wording_of(self.vibecheck.units)
+
+    @property
+    def page(self) -> tuple[Block, ...]:
+        """The result as it is shown; empty without one."""
+        if self.result is None:
+            return ()
+        return calculator_page(self.calculator.name, self.result, self.wording)
 
     @property
     def corner(self) -> str | None:
@@ -118,32 +120,33 @@ class BenchScreen(BaseScreen[bool]):
     def draft_key(self) -> str:
         """Under which name the typed texts are kept."""
         case = self.desk.case.id if self.desk else ""
-        return f"{self.NAME}/{case}/{self.corner or ''}"
+        return f"{self.calculator.name}/{case}/{self.corner or ''}"
 
     @property
     def draft_keys(self) -> tuple[str, ...]:
         """Where typed texts may come from: also from before the case was open, in this run."""
-        loose = f"{self.NAME}//"
+        loose = f"{self.calculator.name}//"
         foreign = self.desk is not None and loose in self.vibecheck.from_before
         return (self.draft_key,) if foreign else (self.draft_key, loose)
 
     def show_title(self) -> None:
-        """Bench, corner and units."""
+        """Calculator, corner and units."""
         at = f" - {CORNERS[self.corner]}" if self.corner else ""
         case = f"case: {self.desk.case.title}" if self.desk else "without a case"
-        self.query_one("#bench-title", Static).update(joined(
+        self.query_one("#calculator-title", Static).update(joined(
             line(self.ABOUT_TITLE + at), " - ", line(case, most=60),
-            f" - {self.units.length}, {self.units.speed}",
+            f" - {self.wording.units.length}, {self.wording.units.speed}",
         ))
 
-    @on(BenchForm.Changed)
+    @on(CalculatorForm.Changed)
     def _changed(self) -> None:
         self.is_example = self.is_example and self.form.texts() == self.example_texts()
+        self.form.show_units(self.wording)
         self.keep_draft()
         self.work_out()
 
     def keep_draft(self) -> None:
-        """Keep what is typed, for when the bench is opened again; an example is not kept.
+        """Keep what is typed, for when it is opened again; an example is not kept.
 
         What the case fills in is not either: the case may know better next time.
         """
@@ -155,79 +158,88 @@ class BenchScreen(BaseScreen[bool]):
     def work_out(self) -> None:
         """Show the result of what is typed now."""
         texts = self.form.texts()
-        self.view = None
+        self.result = None
         if not any(text.strip() for text in texts.values()):
             self.show_nothing()
             return
         try:
-            self.view = self.result_of(self.form.clear_texts(self.units))
+            self.result = self.calculator.run(self.form.clear_texts(self.wording))
         except VibecheckError as error:
             self.refuse(error)
-        self.show_view()
+        self.show_result()
 
-    def show_view(self) -> None:
+    def show_result(self) -> None:
         """Show the result, or nothing."""
-        view = self.view
-        if view is not None:
+        page = self.page
+        if page:
             self.say("")
             self.form.mark("")
-        shown = outcome_text(view) if view else plain("")
-        head = plain(INVENTED, "italic") if view and self.is_example else ""
-        self.query_one("#bench-result", Static).update(joined(head, shown))
-        picture = picture_of(view.plot, self.units) if view else None
-        self.query_one("#bench-plot", Plot).show(picture)
+        head = plain(INVENTED, "italic") if page and self.is_example else ""
+        self.query_one("#calculator-result", Static).update(joined(head, page_content(page)))
+        drawn = figures_of(page)
+        self.query_one("#calculator-plot", Plot).show(drawn[0].figure if drawn else None)
 
     def show_nothing(self) -> None:
-        """Say what this bench wants, as long as nothing is typed."""
+        """Say what this calculator wants, as long as nothing is typed."""
         self.say("")
         self.form.mark("")
-        self.query_one("#bench-result", Static).update(plain(self.EMPTY))
-        self.query_one("#bench-plot", Plot).show(None)
+        self.query_one("#calculator-result", Static).update(
+            plain(f"{self.calculator.empty}\n\nF5 shows an example."))
+        self.query_one("#calculator-plot", Plot).show(None)
 
     def refuse(self, error: VibecheckError) -> None:
-        """Say why there is no result; a field not filled yet is wanted, not wrong."""
+        """Say why there is no result; what is not filled in yet is wanted, not wrong."""
         where = error.where if isinstance(error, InputError) else ""
         field = self.field_of(where)
-        if field and not self.form.holds(field) and isinstance(error, InputError):
+        wanted = self.label_wanted(where, field)
+        if wanted and isinstance(error, InputError):
             self.form.mark("")
-            label = next(slot.label for slot in self.SLOTS if slot.name == field)
-            self.say(f"{label}: {error.what}; {error.instead}".rstrip("; "), wanted=True)
+            self.say(f"{wanted}: {error.what}; {error.instead}".rstrip("; "), wanted=True)
             return
         self.form.mark(field)
         self.say(self.spoken(error, field))
 
+    def label_wanted(self, where: str, field: str) -> str:
+        """The label of a field or group that a complaint finds unfilled, "" if it is filled."""
+        if field and not self.form.holds(field):
+            return next(each.label for each in self.fields if each.name == field)
+        texts = self.form.texts()
+        return next((group.label for group in self.calculator.groups
+                     if group.name == where and len(group.filled(texts)) < group.least), "")
+
     def field_of(self, where: str) -> str:
         """The field that a complaint is about, "" if none is."""
         name = where.partition(",")[0].strip()
-        return name if any(slot.name == name for slot in self.SLOTS) else ""
+        return name if any(each.name == name for each in self.fields) else ""
 
     def spoken(self, error: VibecheckError, field: str) -> str:
         """A complaint with the field's name as it stands on the screen."""
         if not field or not isinstance(error, InputError):
             return str(error)
-        label = next(slot.label for slot in self.SLOTS if slot.name == field)
+        label = next(each.label for each in self.fields if each.name == field)
         return str(InputError(error.what, label, error.instead))
 
     def say(self, sentence: str, *, wanted: bool = False) -> None:
         """Say why something was not done, and leave it there to be read."""
-        word = self.query_one("#bench-word", Static)
+        word = self.query_one("#calculator-word", Static)
         mark = "? " if wanted else "! "
         word.update(joined(mark, plain(sentence)) if sentence else "")
         word.set_class(wanted, "wanted")
         word.display = bool(sentence)
 
-    @on(BenchForm.Entered)
-    def _entered(self, event: BenchForm.Entered) -> None:
+    @on(CalculatorForm.Entered)
+    def _entered(self, event: CalculatorForm.Entered) -> None:
         if event.done:
             self.app.action_focus_next()
         else:
-            self.query_one("#bench-says", Static).update(self.form.says(event.field))
+            self.query_one("#calculator-says", Static).update(self.form.says(event.field))
 
     # Keys
 
     def example_texts(self) -> dict[str, str]:
         """The example in all fields."""
-        return {slot.name: self.EXAMPLE.get(slot.name, "") for slot in self.SLOTS}
+        example = self.calculator.examples[0].texts
+        return {each.name: example.get(each.name, "") for each in self.fields}
 
     def action_example(self) -> None:
         """Fill in the example; what was typed can be brought back with the same key."""
@@ -245,7 +257,31 @@ class BenchScreen(BaseScreen[bool]):
         if self.is_example and self.desk is not None:
             self.say("these are invented example values; type your own before they go into a case")
             return
-        hand_over(self.vibecheck, self.desk, self.view, self.corner, "", self.taken)
+        if self.calculator.takes_surface and self.desk is not None and self.result is not None:
+            self._ask_surface(self.desk)
+        else:
+            self._hand_over("")
+
+    def _ask_surface(self, desk: Desk) -> None:
+        """Ask where it was read."""
+        choices = [
+            Choice(name, desk.library.findings[name].name,
+                   str(number) if number <= _MOST_DIGIT_KEYS else "")
+            for number, name in enumerate(surfaces(desk.library), start=1)
+        ]
+
+        def back(surface: str | None) -> None:
+            if surface is not None:
+                self._hand_over(surface)
+
+        self.app.push_screen(
+            ChoiceDialog("Where was it read?", plain("A tire that is still on the wheel belongs "
+                         "to the assembly."), choices), back,
+        )
+
+    def _hand_over(self, surface: str) -> None:
+        hand_over(self.vibecheck, self.desk, self.calculator, self.result, self.wording,
+                  self.corner, surface, self.taken)
 
     def taken(self, refused: str, entries: Sequence[Entry]) -> None:
         """Show why nothing was taken, or go back to the visit."""
@@ -261,7 +297,7 @@ class BenchScreen(BaseScreen[bool]):
 
     def action_words(self) -> None:
         """Between the drawing and rows of words."""
-        self.query_one("#bench-plot", Plot).toggle_words()
+        self.query_one("#calculator-plot", Plot).toggle_words()
 
     def action_fold(self) -> None:
         """Open or close the fold of rarely wanted fields."""
@@ -270,7 +306,7 @@ class BenchScreen(BaseScreen[bool]):
     def action_wipe(self) -> None:
         """Empty every field."""
         self.is_example = False
-        self.form.write({slot.name: "" for slot in self.SLOTS})
+        self.form.write({each.name: "" for each in self.fields})
 
     def action_leave(self) -> None:
         """Back; what was typed is kept."""
@@ -278,17 +314,17 @@ class BenchScreen(BaseScreen[bool]):
 
     def action_scroll_result(self, lines: int) -> None:
         """Scroll the result."""
-        self.query_one("#bench-scroll").scroll_relative(y=lines, animate=False)
+        self.query_one("#calculator-scroll").scroll_relative(y=lines, animate=False)
 
     # Units
 
     def units_changing(self, old: Units) -> None:
         """Write the unit behind bare numbers, before another one counts."""
-        self.form.write(self.form.clear_texts(old))
+        self.form.write(self.form.clear_texts(wording_of(old)))
 
     def units_changed(self) -> None:
         """Show values in the other unit."""
         if self.is_mounted:
-            self.form.show_units(self.units)
+            self.form.show_units(self.wording)
             self.show_title()
             self.work_out()

@@ -1,17 +1,19 @@
-"""A bench's result into the case that is open: where it belongs is asked, the desk takes it in."""
+"""A result into the case that is open: where it belongs is asked, the desk takes it in."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Protocol
 
 from textual.app import App
 
+from vibecheck.calculators.calculator import Calculator
 from vibecheck.errors import VibecheckError
 from vibecheck.knowledge.words import Corner, Scope
-from vibecheck.session.benches.intake import take_in
-from vibecheck.session.benches.result import BenchView
+from vibecheck.report.calculators.parts import calculator_page, headline_of
+from vibecheck.report.wording import Units, Wording
 from vibecheck.session.desk import Desk
+from vibecheck.session.intake import take_in
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import plain
@@ -22,19 +24,35 @@ if TYPE_CHECKING:
 
 NO_CASE = (
     "no visit is open, so there is no case to take this in: begin or open one and come back to "
-    "this bench from it (Ctrl+P); what is typed here stays"
+    "this calculator from it (Ctrl+P); what is typed here stays"
 )
 Then = Callable[[str], None]
 
 
-def needs_corner(desk: Desk, view: BenchView, surface: str) -> bool:
+class Chosen(Protocol):
+    """The units that the wizard lets choose."""
+
+    @property
+    def length(self) -> str: ...
+
+    @property
+    def speed(self) -> str: ...
+
+
+def wording_of(chosen: Chosen) -> Wording:
+    """How values are said in the units chosen."""
+    return Wording(chosen if isinstance(chosen, Units)
+                   else Units(length=chosen.length, speed=chosen.speed))
+
+
+def needs_corner(desk: Desk, calculator: Calculator, result: Any, surface: str) -> bool:
     """True if what the result yields stands at a corner.
 
     Raises
     ------
     InputError family : the result cannot be placed at all.
     """
-    findings = [each.finding for each in view.assignments(None, surface)]
+    findings = [each.finding for each in calculator.answers_of(result, surface)]
     known = desk.library.findings
     return any(known[each].scope is Scope.CORNER for each in findings if each in known)
 
@@ -56,7 +74,7 @@ def ask_corner(app: App[None], then: Then, title: str = "At which corner?") -> N
 
 
 def hand_over(
-    app: App[None], desk: Desk | None, view: BenchView | None,
+    app: App[None], desk: Desk | None, calculator: Calculator, result: Any, wording: Wording,
     corner: str | None, surface: str, ended: Callable[[str, tuple[Entry, ...]], None],
 ) -> None:
     """Take a result into the case, asking for its corner where that is not known.
@@ -66,19 +84,21 @@ def hand_over(
     if desk is None:
         ended(NO_CASE, ())
         return
-    if view is None:
+    if result is None:
         ended("there is no result yet to take into the case", ())
         return
     wants = False
     try:
-        wants = corner is None and needs_corner(desk, view, surface)
+        wants = corner is None and needs_corner(desk, calculator, result, surface)
     except VibecheckError as error:
         ended(str(error), ())
         return
 
     def take(at: str | None) -> None:
         made: list[tuple[Entry, ...]] = []
-        refused = attempt(lambda: made.append(take_in(desk, view, at, surface)))
+        headline = headline_of(calculator_page(calculator.name, result, wording))
+        refused = attempt(
+            lambda: made.append(take_in(desk, calculator, result, headline, at, surface)))
         ended(refused, made[0] if made else ())
 
     if wants:

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
-from msgspec import structs
-
+from vibecheck.calculators.runout import RunoutResult, run
+from vibecheck.calculators.written_units import is_bare, with_unit
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.runout.turn_list import (
     FEWEST_READINGS,
@@ -18,13 +19,13 @@ from vibecheck.metrology.runout.turn_list import (
     check_value,
 )
 from vibecheck.metrology.units.values import Measured, Quantity, parse, show, unit_named
-from vibecheck.session.benches.runout import RunoutTyped, RunoutView, run
-from vibecheck.session.typed import PLAUSIBLE_ABOVE, PLAUSIBLE_BELOW, is_bare, with_unit
 
 COUNTS = (8, 12, 18, 24, 36, 72)
 USUAL_COUNT = 18
 FULL_TURN_DEG = 360.0
 LENGTH_UNITS = ("mm", "in", "thou")
+PLAUSIBLE_BELOW = 1.0 / 20.0  # of the limit; less is hardly ever read off a gauge
+PLAUSIBLE_ABOVE = 12.0  # times the limit; more is hardly ever met on a car that drove in
 LARGEST_PLAUSIBLE_MM = 6.0  # hardly ever read off a gauge on a wheel; common practice, no source
 INVENTED = tuple(
     "0 .03 .08 .14 .19 .23 .26 .27 .26 .24 .19 .14 .09 .05 .01 -.02 -.03 -.02".split()
@@ -172,8 +173,8 @@ class RoundSheet:
         self._remember()
         self._texts = [with_unit(text, Quantity.LENGTH, unit) for text in self._texts]
 
-    def result(self, unit: str, limit: str = "") -> RunoutView:
-        """The runout of what was read so far; `unit` is that of bare numbers and of the texts.
+    def result(self, unit: str, limit: str = "") -> RunoutResult:
+        """The runout of what was read so far; `unit` is that of bare numbers.
 
         Raises
         ------
@@ -182,12 +183,12 @@ class RoundSheet:
         places = [place for place, text in enumerate(self.texts) if text]
         for place, sentence in self.faults(unit).items():
             raise ReadingError(sentence, f"reading {place + 1} at {self.angle(place):.0f} deg")
-        found = run(RunoutTyped(
-            readings=in_one_unit([self.texts[place] for place in places], unit),
-            angles="; ".join(f"{self.angle(place):.6g}" for place in places),
-            tolerance=limit, unit=unit, told_in=unit,
-        ))
-        return structs.replace(found, readings=self.raw(unit))
+        found = run({
+            "readings": in_one_unit([self.texts[place] for place in places], unit),
+            "angles": "; ".join(f"{self.angle(place):.6g}" for place in places),
+            "tolerance": with_unit(limit, Quantity.LENGTH, unit),
+        })
+        return replace(found, readings=self.raw(unit))
 
     def raw(self, unit: str) -> tuple[str, ...]:
         """The single readings as typed, each with its unit."""
