@@ -1,6 +1,6 @@
 """Simulated drives on disk, and a desk with the project's own rules.
 
-Lets the test modules of this folder import `bench_helpers`.
+Lets the test modules of this folder import `calculator_helpers`.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from bench_helpers import IMBALANCE, RULES, written  # noqa: E402
+from calculator_helpers import IMBALANCE, RULES, written  # noqa: E402
 
 from vibecheck.session.desk import Desk  # noqa: E402
 from vibecheck.virtual.shake import Phone, ShakeFaults  # noqa: E402

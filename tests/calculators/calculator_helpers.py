@@ -1,4 +1,4 @@
-"""What several test modules of the benches need."""
+"""What several test modules of the calculators need."""
 
 from __future__ import annotations
 
@@ -9,8 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from vibecheck.calculators.calculator import Answer
 from vibecheck.errors import InputError
 from vibecheck.metrology.vectors import Vector
+from vibecheck.report.calculators.parts import calculator_page
+from vibecheck.report.text import text_lines
+from vibecheck.report.wording import METRIC, Units, Wording
 from vibecheck.virtual.shake import (
     Dialect,
     Drive,
@@ -20,7 +24,7 @@ from vibecheck.virtual.shake import (
     drive_record,
 )
 
-RULES = Path(__file__).parents[3] / "rules"
+RULES = Path(__file__).parents[2] / "rules"
 WITH_SPEED = Dialect(names=("time", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed (m/s)"))
 SWEEP = Drive(seconds=120.0, from_kmh=60.0, to_kmh=110.0, circumference_m=1.9276)
 IMBALANCE = ShakeFaults(imbalance={"left-front": Vector(9000.0, 40.0)})
@@ -34,7 +38,7 @@ def written(path: Path, faults: ShakeFaults, phone: Phone, dialect: Dialect = WI
 
 
 def refusal(calculate: Callable[[], object]) -> InputError:
-    """The complaint that a bench raises; one sentence of it."""
+    """The complaint that a calculator raises; one sentence of it."""
     with pytest.raises(InputError) as raised:
         calculate()
     assert "\n" not in str(raised.value)
@@ -48,9 +52,20 @@ def round_text(vector: Vector, count: int = 18, unit: str = "mm") -> str:
     return " ".join(f"{height:.2f}" for height in heights) + f" {unit}"
 
 
-def values_of(assignments: Sequence[object]) -> dict[str, str]:
-    """Value by finding."""
-    return {each.finding: each.value for each in assignments}  # type: ignore[attr-defined]
+def values_of(answers: Sequence[Answer]) -> dict[str, str]:
+    """Text by finding."""
+    return {each.finding: each.text for each in answers}
+
+
+def texts(**fields: str) -> dict[str, str]:
+    """Typed texts by field."""
+    return fields
+
+
+def said(name: str, result: object, units: Units = METRIC) -> str:
+    """A result's page as it is printed, on one line."""
+    page = calculator_page(name, result, Wording(units))
+    return " ".join(" ".join(text_lines(page, 100)).split())
 
 
 def bent(dip: float, bulge: float, width: float, count: int = 36) -> str:

@@ -1,4 +1,4 @@
-"""The record bench: simulated phones (invented data) to order, direction, severity; bad files."""
+"""Records: simulated phones (invented data) to order, direction, severity; bad files."""
 
 from __future__ import annotations
 
@@ -6,18 +6,25 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from bench_helpers import IMBALANCE, WITH_SPEED, refusal, values_of, written
+from calculator_helpers import IMBALANCE, WITH_SPEED, refusal, said, values_of, written
 
+from vibecheck.calculators.record import CALCULATOR, Working, run
 from vibecheck.errors import InputError, RecordError
-from vibecheck.session.benches.record import RecordTyped, run
+from vibecheck.metrology.note import Note
+from vibecheck.report.calculators.record import page, working_text
+from vibecheck.report.content import figures_of
+from vibecheck.report.wording import Wording
 from vibecheck.virtual.shake import Dialect, Phone, ShakeFaults
 
 TIRE = "205/55R16"
 BARE = Dialect()
 
 
-def typed(path: Path, **others: str) -> RecordTyped:
-    return RecordTyped(file=str(path), tire=TIRE, **others)  # type: ignore[arg-type]
+answers_of = CALCULATOR.answers_of
+
+
+def typed(path: Path, **others: str) -> dict[str, str]:
+    return {"file": str(path), "tire": TIRE, **others}
 
 
 class TestSweep:
@@ -27,7 +34,7 @@ class TestSweep:
         first = found.orders[0]
 
         assert 1.0 == pytest.approx(first.order, abs=0.02)
-        assert "wheel, 1st order" == first.part
+        assert "wheel_1" == first.line
         assert first.confidence > 0.9
         assert all(first.rms_m_s2 > peak.rms for peak in found.peaks)
         assert (60.0, 110.0) == pytest.approx((found.slowest_kmh, found.fastest_kmh), abs=1.0)
@@ -42,13 +49,13 @@ class TestSweep:
         assert abs(first.order - 1.0) <= first.uncertainty
 
     def test_findings(self, sweep: Path):
-        made = values_of(run(typed(sweep)).assignments(None))
+        made = values_of(answers_of(run(typed(sweep))))
 
         assert ("wheel_first", "vertical") == (made["record_order"], made["record_axis"])
         assert " m/s2 +/- " in made["record_severity"]
 
     def test_a_sound_car_shows_no_clear_order(self, quiet: Path):
-        made = values_of(run(typed(quiet)).assignments(None))
+        made = values_of(answers_of(run(typed(quiet))))
 
         assert "none_clear" == made["record_order"]
 
@@ -57,7 +64,7 @@ class TestSweep:
         found = run(typed(written(tmp_path / "slow.csv", ShakeFaults(), Phone())))
 
         assert "" == found.order_state
-        assert any("show orders up to 3.2 at 110 km/h" in step for step in found.next)
+        assert "show orders up to 3.2 at 110 km/h" in said("record", found)
 
     @pytest.mark.parametrize(
         ("faults", "ratios", "state"),
@@ -81,13 +88,13 @@ class TestSweep:
         found = run(typed(path))
 
         assert "" == found.order_state
-        assert any("order 3.7" in note for note in found.notes)
-        assert any("axle ratio" in text for text in found.next)
-        assert "record_order" not in values_of(found.assignments(None))
+        assert "stands at order 3.7" in said("record", found)
+        assert "give the axle ratio" in said("record", found)
+        assert "record_order" not in values_of(answers_of(found))
 
     def test_the_plot_marks_every_order_it_shows(self, sweep: Path):
-        plot = run(typed(sweep)).plot
-        assert plot is not None
+        [drawing] = figures_of(page(run(typed(sweep)), Wording()))
+        plot = drawing.figure
 
         assert {"wheel, 1st order", "wheel, 2nd order"} <= {mark.label for mark in plot.marks}
         assert len(plot.x) == len(plot.y) > 20
@@ -118,8 +125,8 @@ class TestDirection:
         found = run(typed(lengthwise, speed="100"))
 
         assert "" == found.axis
-        assert any("which axis" in note for note in found.notes)
-        assert "record_axis" not in values_of(found.assignments(None))
+        assert "which axis" in said("record", found)
+        assert "record_axis" not in values_of(answers_of(found))
 
 
 class TestLacking:
@@ -129,15 +136,17 @@ class TestLacking:
 
         assert () == found.orders
         assert "" == found.order_state
-        assert ("give the speed, so that peaks can be tied to what turns",) == found.next
-        assert {"record_severity", "record_axis"} >= set(values_of(found.assignments(None)))
+        assert "give the speed, so that peaks can be tied to what turns" in said("record", found)
+        assert 1 == len(found.next)
+        assert {"record_severity", "record_axis"} >= set(values_of(answers_of(found)))
 
     def test_a_long_record_says_what_it_is_doing(self, sweep: Path):
-        said: list[str] = []
-        run(typed(sweep), said.append)
+        told: list[Note] = []
+        run(typed(sweep), told.append)
 
-        assert "reading the file" == said[0]
-        assert any("120 s of record" in text for text in said)
+        assert [Working.READING, Working.SPECTRUM] == [note.kind for note in told]
+        assert "reading the file" == working_text(told[0])
+        assert "120 s of record" in working_text(told[1])
 
 
 def bad(folder: Path, header: str, rows: list[str]) -> Path:
@@ -228,7 +237,7 @@ class TestBadFiles:
 )
 def test_bad_fields_are_named(sweep: Path, others: dict[str, str], field: str, says: str):
     fields = {"file": str(sweep), "tire": TIRE, **others}
-    error = refusal(lambda: run(RecordTyped(**fields)))  # type: ignore[arg-type]
+    error = refusal(lambda: run(fields))
 
     assert isinstance(error, InputError)
     assert field == error.where

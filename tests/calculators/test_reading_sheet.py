@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from vibecheck.errors import ReadingError
-from vibecheck.session.roundsheet import (
+from vibecheck.calculators.reading_sheet import (
     RoundSheet,
     check_reading,
     meant_otherwise,
     several,
 )
+from vibecheck.errors import ReadingError
 
 EIGHT = "0 .05 .13 .21 .24 .22 .15 .06".split()
 
@@ -97,7 +97,7 @@ def test_readings_in_two_units_are_one_list_and_are_kept_as_typed() -> None:
 
     found = sheet.result("mm", "0.5 mm")
 
-    assert 0.24 == pytest.approx(found.tir_mm, abs=1e-6)
+    assert 0.24 == pytest.approx(found.runout.tir_mm, abs=1e-6)
     assert "within" == found.decision.zone.value
     assert ("0 mm", ".05 mm", ".13 mm", ".21 mm") == found.readings[:4]
     assert all(text.endswith(" in") for text in found.readings[4:])
@@ -105,12 +105,12 @@ def test_readings_in_two_units_are_one_list_and_are_kept_as_typed() -> None:
 
 def test_writing_the_unit_keeps_every_digit_and_the_result() -> None:
     sheet = filled(EIGHT)
-    before = sheet.result("mm").tir_mm
+    before = sheet.result("mm").runout.tir_mm
 
     sheet.write_units("mm")
 
     assert tuple(f"{text} mm" for text in EIGHT) == sheet.texts
-    assert before == sheet.result("in").tir_mm
+    assert before == sheet.result("in").runout.tir_mm
 
 
 @pytest.mark.parametrize("texts, unit, units", [
