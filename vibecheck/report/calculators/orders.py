@@ -18,6 +18,7 @@ def page(result: OrdersResult, wording: Wording) -> tuple[Block, ...]:
     size, rolling = result.tire, result.tire.rolling
     turn, low, high = (wording.length(1000.0 * each, 10.0)
                        for each in (rolling.circumference_m, rolling.low_m, rolling.high_m))
+    speed = wording.size(result.speed_kmh, Quantity.SPEED, max(result.speed_uncertainty_kmh, 1.0))
     rows = tuple((f"{line.hz:.2f} Hz", f"+/- {line.uncertainty_hz:.2f}", name_of(line))
                  for line in result.orders)
     measured = () if result.measured is None else section(
@@ -26,15 +27,10 @@ def page(result: OrdersResult, wording: Wording) -> tuple[Block, ...]:
     return result_page(
         f"{size.designation}: diameter {wording.length(size.diameter_mm, 10.0)}, rolls {turn} a "
         f"turn ({low} to {high})",
-        (Heading(f"At {speed_text(result.speed_kmh, wording)}"),
+        (Heading(f"At {speed}"),
          Table(("frequency", "+/-", "order"), rows, frozenset((0, 1))), *measured),
         next_steps=(advice(pair, wording) for pair in result.inseparable),
     )
-
-
-def speed_text(speed_kmh: float, wording: Wording) -> str:
-    """A speed to a tenth."""
-    return wording.size(speed_kmh, Quantity.SPEED, 1.0)
 
 
 def _fits(result: OrdersResult) -> Iterable[str]:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from bench_drives import drive_file
+from drives import drive_file
 
 from vibecheck.cli.exitcodes import ExitCode
 
@@ -19,16 +19,19 @@ class TestJson:
         """0.80 mm at 20 deg on 0.60 mm at 110 deg: a right angle, so 1.00 mm (Pythagoras)."""
         found = run("stack", *STACK, "--json").data
 
-        assert ["tire", "wheel"] == [part["part"] for part in found["parts"]]
-        assert [0.8, 0.6] == pytest.approx([part["tir_mm"] for part in found["parts"]], abs=0.02)
-        assert 0.2 == pytest.approx(found["turns"][0]["after_mm"], abs=0.02)
+        parts = found["separation"]["parts"]
+        assert ["tire", "wheel"] == [part["part"] for part in parts]
+        totals = [2.0 * part["vector"]["amplitude"] for part in parts]
+        assert [0.8, 0.6] == pytest.approx(totals, abs=0.02)
+        assert 0.2 == pytest.approx(2.0 * found["tire_turn"]["after"]["amplitude"], abs=0.02)
         assert [] == found["saved"]
 
     def test_match(self, run: Any):
         found = run("match", "--carrier", "3 at 0", "--part", "4 at 90", "--json").data
 
-        assert (5.0, 1.0, 90.0) == pytest.approx(
-            (found["before"], found["after"], found["turn_deg"]))
+        match = found["match"]
+        assert (2.5, 0.5, 90.0) == pytest.approx(
+            (match["before"]["amplitude"], match["after"]["amplitude"], match["turn_deg"]))
 
     def test_balance(self, run: Any):
         found = run("balance", "--inner", "30 at 0", "--outer", "40 at 90", "--inner-radius",
@@ -39,17 +42,17 @@ class TestJson:
 
     def test_trial_weight(self, run: Any):
         """A weight that doubles the vibration sits on the heavy spot: put it opposite."""
-        found = run("balance", "--first", "8 at 40", "--run", "16 at 40", "--trial", "30 at 10",
+        found = run("trialweight", "--first", "8 at 40", "--run", "16 at 40", "--trial", "30 at 10",
                     "--json").data
 
-        assert 30.0 == pytest.approx(found["weights"][0]["amplitude"])
-        assert 190.0 == pytest.approx(found["weights"][0]["angle_deg"])
+        assert 30.0 == pytest.approx(found["found"]["weights"][0]["amplitude"])
+        assert 190.0 == pytest.approx(found["found"]["weights"][0]["angle_deg"])
 
     def test_record(self, run: Any, tmp_path: Path):
         found = run("record", drive_file(tmp_path / "a.csv"), "--tire", "205/55R16", "--json").data
 
         assert "wheel_first" == found["order_state"]
-        assert len(found["plot"]["x"]) == len(found["plot"]["y"])
+        assert len(found["curve"]["at"]) == len(found["curve"]["amplitude"])
 
 
 class TestText:
@@ -63,9 +66,9 @@ class TestText:
     def test_a_long_file_says_what_is_being_done(
         self, run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ):
-        from vibecheck.cli import bench_record
+        from vibecheck.cli import calculator_commands
 
-        monkeypatch.setattr(bench_record, "LONG_FILE_BYTES", 1000)
+        monkeypatch.setattr(calculator_commands, "LONG_FILE_BYTES", 1000)
         ran = run("record", drive_file(tmp_path / "a.csv"), "--tire", "205/55R16", "--json")
 
         assert ran.err.startswith("reading the file\n")
@@ -93,16 +96,17 @@ class TestBadInput:
             (["stack", *STACK[:2], "--clocking", "tire 2, spindle: 1 mm at 59"],
              "--clocking: these clockings cannot separate"),
             (["stack", "--before", "3", "--after", "x"], "--after"),
-            (["match", "--carrier", "1 at 0"], "required: --part"),
+            (["match", "--carrier", "1 at 0"], "--part: there is no reading"),
             (["match", "--carrier", "1", "--part", "1 at 0"], "--carrier"),
             (["match", "--carrier", "1 at 0", "--part", "1 at 0", "--studs", "99"], "--studs"),
-            (["balance"], "there is nothing to balance"),
-            (["balance", "--inner", "1 at 0", "--first", "1 at 0"], "give one kind of input"),
-            (["balance", "--trial", "1 at 0"], "--first: the first run is missing"),
+            (["balance"], "--inner: a plane without a reading"),
+            (["balance", "--first", "1 at 0"], "--first"),
+            (["trialweight", "--trial", "1 at 0"], "--first: the first run is missing"),
+            (["trialweight", *["--trial", "1 g at 0"] * 3], "--trial: 3 are more than 2"),
             (["balance", "--inner", "1 at 0"], "--outer: a plane without a reading"),
             (["balance", "--inner", "1 at 0", "--outer", "1 at 0", "--inner-radius", "x"],
              "--inner-radius"),
-            (["balance", "--first", "1 at 0", "--trial", "x at 0", "--run", "2 at 0"],
+            (["trialweight", "--first", "1 at 0", "--trial", "x at 0", "--run", "2 at 0"],
              "--trial, 1"),
             (["record"], "required: FILE"),
             (["record", "none.csv"], "none.csv: the file cannot be read"),

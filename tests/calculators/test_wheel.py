@@ -3,23 +3,33 @@
 from __future__ import annotations
 
 import pytest
-from bench_helpers import RULES, bent
+from calculator_helpers import RULES, bent
 
+from vibecheck.calculators.runout import CALCULATOR, run
+from vibecheck.calculators.wheel import SURFACES, WheelResult
+from vibecheck.report.calculators.notes import PAST_THE_BEND
+from vibecheck.report.calculators.parts import calculator_page
+from vibecheck.report.calculators.wheel import wheel_sentences
+from vibecheck.report.text import text_lines
+from vibecheck.report.wording import Wording
 from vibecheck.session.answers import Assignment
-from vibecheck.session.benches.intake import take_in
-from vibecheck.session.benches.runout import RunoutTyped, run
-from vibecheck.session.benches.wheel import SURFACES, WheelView, wheel_so_far
 from vibecheck.session.desk import Desk
+from vibecheck.session.intake import take_in
+from vibecheck.session.wheel import wheel_so_far
 
 
 def read(desk: Desk, surface: str, **typed: str) -> None:
-    take_in(desk, run(RunoutTyped(**typed)), "LF", surface)  # type: ignore[arg-type]
+    take_in(desk, CALCULATOR, run(typed), "", "LF", surface)
 
 
-def at_left_front(desk: Desk) -> WheelView:
+def at_left_front(desk: Desk) -> WheelResult:
     found = wheel_so_far(desk, "LF")
     assert found is not None
     return found
+
+
+def sentences(desk: Desk) -> tuple[str, ...]:
+    return wheel_sentences(at_left_front(desk), Wording())
 
 
 def test_no_reading_no_verdict(desk: Desk):
@@ -34,7 +44,7 @@ def test_one_surface_within_is_incomplete(desk: Desk):
 
     assert "incomplete" == found.verdict
     assert 3 == len(found.missing)
-    assert "still to measure: inboard lateral" in found.sentences[-1]
+    assert "still to measure: inboard lateral" in sentences(desk)[-1]
 
 
 def test_four_surfaces_within_are_sound(desk: Desk):
@@ -50,7 +60,7 @@ def test_four_surfaces_within_are_sound(desk: Desk):
         # 9.5 thou within, 0.49 mm at the edge, 47 thou a plain bend (common practice);
         # beyond 1/8 in a wheel is rejected (49 CFR 570.10(b)).
         ("9.5 thou +/- 0.5", "incomplete"), ("0.49 mm +/- 0.02", "undecided"),
-        ("47 thou +/- 1", "out of tolerance"), ("3.3 mm +/- 0.05", "reject"),
+        ("47 thou +/- 1", "out_of_tolerance"), ("3.3 mm +/- 0.05", "reject"),
     ],
 )
 def test_verdicts(desk: Desk, tir: str, verdict: str):
@@ -66,8 +76,8 @@ def test_a_typed_limit_counts_for_its_own_surfaces(desk: Desk):
 
     read(desk, "bead_radial_inboard", tir="1.2 mm +/- 0.02")
     found = at_left_front(desk)
-    assert "out of tolerance" == found.verdict
-    assert "proven beyond the tolerance of 0.50 mm" in found.sentences[0]
+    assert "out_of_tolerance" == found.verdict
+    assert "proven beyond the tolerance of 0.50 mm" in sentences(desk)[0]
 
 
 def test_the_shape_comes_from_the_readings_in_the_case(desk: Desk):
@@ -75,7 +85,7 @@ def test_the_shape_comes_from_the_readings_in_the_case(desk: Desk):
     read(desk, "bead_radial_inboard", readings=bent(0.9, 0.7, 36.0))
     read(desk, "bead_radial_outboard", tir="0.1 mm +/- 0.02")
 
-    assert any("after a drop on a hard floor" in text for text in at_left_front(desk).sentences)
+    assert any("after a drop on a hard floor" in text for text in sentences(desk))
 
 
 def test_a_new_wheel_with_a_dent_is_a_claim_on_the_carrier(desk: Desk):
@@ -90,7 +100,7 @@ def test_readings_spoiled_by_hand_fall_back_to_the_value(desk: Desk):
     spoiled = Assignment("bead_radial_inboard", "0.9 mm", "LF", ("a", "b", "c"), ("0", "1", "2"))
     desk.answer([spoiled])
 
-    assert "out of tolerance" == at_left_front(desk).verdict
+    assert "out_of_tolerance" == at_left_front(desk).verdict
 
 
 def test_other_corners_do_not_count():
@@ -106,19 +116,20 @@ BEND_MISSED = (  # invented: 24 readings, one of them in a dip 20 deg wide with 
 
 
 def test_a_bend_between_readings_is_judged_the_same_everywhere(desk: Desk):
-    bench = run(RunoutTyped(readings=BEND_MISSED, tolerance="0.5 mm"))
-    assert bench.tir_mm == pytest.approx(0.53) and bench.unseen_mm > 0.1
+    bench = run({"readings": BEND_MISSED, "tolerance": "0.5 mm"})
+    assert bench.runout.tir_mm == pytest.approx(0.53) and bench.runout.unseen_mm > 0.1
     assert bench.decision is not None and bench.decision.zone.value == "undecided"
-    assert bench.next == ("turn slowly past the bend and read its high and its low",)
+    assert f"> {PAST_THE_BEND}" in text_lines(calculator_page("runout", bench, Wording()), 100)
 
     read(desk, "bead_radial_inboard", readings=BEND_MISSED)
 
     [reading] = [each for each in desk.view().readings if each.finding == "bead_radial_inboard"]
-    assert reading.value == pytest.approx(bench.judged_mm[0], abs=0.001)
+    assert reading.value == pytest.approx(bench.runout.judged_mm[0], abs=0.001)
     wheel = at_left_front(desk)
     assert wheel.verdict == "undecided"
-    assert f"{bench.judged_mm[0]:.2f} mm +/- {bench.judged_mm[1]:.2f}" in wheel.sentences[0]
-    assert "turn slowly past the bend" in wheel.sentences[0]
+    value, spread = bench.runout.judged_mm
+    assert f"{value:.2f} +/- {spread:.2f} mm" in sentences(desk)[0]
+    assert "turn slowly past the bend" in sentences(desk)[0]
 
 
 def test_what_was_seen_of_a_bend_is_enough_to_condemn(desk: Desk):
@@ -127,4 +138,4 @@ def test_what_was_seen_of_a_bend_is_enough_to_condemn(desk: Desk):
 
     read(desk, "bead_radial_inboard", readings=deep)
 
-    assert at_left_front(desk).verdict == "out of tolerance"
+    assert at_left_front(desk).verdict == "out_of_tolerance"
