@@ -50,7 +50,8 @@ async def test_an_example_shows_a_result_and_is_marked_invented(
 
         assert screen.result is not None
         assert shown(screen, "result").startswith("Example: invented values.")
-        assert " ".join(headline_of(screen.page).split()) in " ".join(shown(screen, "result").split())
+        result = " ".join(shown(screen, "result").split())
+        assert " ".join(headline_of(screen.page).split()) in result
         assert "" == shown(screen, "word")
         assert "F6 Into case" in it.words
 
