@@ -1,6 +1,6 @@
 """How well the rules name the fault of real cases.
 
-    python tests/reference/real_cases/score.py                 numbers of both parts, misses to learn from
+    python tests/reference/real_cases/score.py                 numbers, misses to learn from
     python tests/reference/real_cases/score.py --check-misses  the misses of the checking part too
 
 A case counts as hit in the first k if a fault of its verdict is among the k likeliest causes, each
