@@ -20,7 +20,7 @@ _ZERO = 92.0  # radius of the circle that stands for zero
 _REACH = 44.0  # how far the largest value is drawn from it
 _STYLE = "font-family:sans-serif;font-size:11px;fill:#222"
 _INK, _GREY, _PALE = "#222", "#777", "#ccc"
-_CORNERS = {"LF": (86, 70), "RF": (234, 70), "LR": (86, 250), "RR": (234, 250)}
+_CORNERS = {"LF": (186, 70), "RF": (334, 70), "LR": (186, 250), "RR": (334, 250)}
 
 
 def svg(figure: Figure) -> str:
@@ -37,13 +37,13 @@ def svg(figure: Figure) -> str:
 def _round(figure: Figure) -> tuple[int, int, list[str]]:
     reach = max([abs(value) for value in figure.y] + [abs(figure.limit or 0.0)], default=0.0)
     scale = _REACH / reach if reach > 0.0 else 0.0
-    body = [_circle(_ZERO, _GREY, ""), _text(_MIDDLE, _MIDDLE, "seen from", "middle"),
-            _text(_MIDDLE, _MIDDLE + 13, "outside", "middle")]
+    body = [_circle(_ZERO, _GREY, ""), _text(8, 14, "seen from outside", "start")]
     if figure.limit is not None:
         body += [_circle(_ZERO + scale * figure.limit / 2.0, _GREY, "5 3"),
                  _circle(_ZERO - scale * figure.limit / 2.0, _GREY, "5 3")]
     body += [_clock(hour) for hour in range(1, 13)]
-    body.append(f'<path d="M{_MIDDLE} 8 l-5 -8 h10 z" transform="translate(0 10)" fill="{_INK}"/>')
+    body += [f'<circle cx="{_MIDDLE}" cy="{_MIDDLE - 30}" r="4" fill="none" stroke="{_INK}"/>',
+             _text(_MIDDLE, _MIDDLE - 14, "valve", "middle")]
     points = [_place(angle, _ZERO + scale * value)
               for angle, value in zip(figure.x, figure.y, strict=True)]  # fmt: skip
     if points:
@@ -51,7 +51,7 @@ def _round(figure: Figure) -> tuple[int, int, list[str]]:
         body.append(f'<path d="{path}" fill="none" stroke="{_INK}" stroke-width="1.6"/>')
         body += [f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.4" fill="{_INK}"/>' for x, y in points]
     body += [_pointer(mark.at, mark.label) for mark in figure.marks]
-    body.append(_text(_MIDDLE, SIDE - 4, figure.y_label, "middle"))
+    body.append(_text(8, SIDE - 6, figure.y_label, "start"))
     return SIDE, SIDE, body
 
 
@@ -61,10 +61,10 @@ def _clock(hour: int) -> str:
 
 
 def _pointer(angle: float, label: str) -> str:
-    (x1, y1), (x2, y2) = _place(angle, 46.0), _place(angle, _ZERO - 8.0)
+    (x1, y1), (x2, y2) = _place(angle, 58.0), _place(angle, _ZERO - 8.0)
     line = (f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{_INK}" '
             f'stroke-width="2"/>')
-    return line + _text(*_place(angle, 34.0), label, "middle")
+    return line + _text(*_place(angle, 46.0), label, "middle")
 
 
 def _place(angle: float, radius: float) -> tuple[float, float]:
@@ -123,12 +123,12 @@ def _bars(figure: Figure) -> tuple[int, int, list[str]]:
 
 
 def _car(figure: Figure) -> tuple[int, int, list[str]]:
-    body = [f'<rect x="100" y="34" width="120" height="252" rx="34" fill="none" stroke="{_GREY}"/>',
-            f'<rect x="114" y="96" width="92" height="44" rx="8" fill="none" stroke="{_PALE}"/>',
-            _text(_MIDDLE, 24, "front", "middle")]
+    body = [f'<rect x="200" y="34" width="120" height="252" rx="34" fill="none" stroke="{_GREY}"/>',
+            f'<rect x="214" y="96" width="92" height="44" rx="8" fill="none" stroke="{_PALE}"/>',
+            _text(WIDE / 2, 24, "front", "middle")]
     for corner in figure.corners:
         body += _wheel(corner)
-    return SIDE, SIDE, body
+    return WIDE, SIDE, body
 
 
 def _wheel(corner: Corner) -> list[str]:
@@ -137,7 +137,7 @@ def _wheel(corner: Corner) -> list[str]:
     looked = corner.tone == "fine"
     fill = _INK if found else "none"
     dash = "" if (found or looked) else ' stroke-dasharray="3 3"'
-    outward = -1 if x < _MIDDLE else 1
+    outward = -1 if x < WIDE / 2 else 1
     anchor = "end" if outward < 0 else "start"
     lines = [f'<rect x="{x - 10}" y="{y - 26}" width="20" height="52" rx="6" fill="{fill}" '
              f'stroke="{_INK}"{dash}/>']
