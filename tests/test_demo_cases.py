@@ -131,7 +131,7 @@ def test_every_file_says_that_it_is_invented(path: Path) -> None:
 
 
 def test_places_and_families_are_all_there() -> None:
-    from vibecheck.session.desk import library_at
+    from vibecheck.session.open_case import library_at
 
     causes = library_at(None).causes
     families = {causes[expected(name).top].family for name in CASES}

@@ -18,7 +18,7 @@ from vibecheck.session.views import (
     RemedyChoice,
     RuledOut,
     RulesStamp,
-    SessionView,
+    Diagnosis,
 )
 
 
@@ -53,8 +53,8 @@ def check(name: str = "Measure the wobble", **changes: object) -> NextCheck:
     return structs.replace(made, **changes)
 
 
-def view(**changes: object) -> SessionView:
-    made = SessionView(
+def view(**changes: object) -> Diagnosis:
+    made = Diagnosis(
         case="c1", title="a van", invented=True, place="bay", facts={"drive": "rear"},
         ranking=(ranked(), ranked("Tire out of round", 0.21)),
         sets=(

@@ -16,7 +16,7 @@ from vibecheck.cli.dialogue import Dialogue
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.talk import Talk, plain_ascii
 from vibecheck.errors import CaseNotSavedError
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 from vibecheck.session.interview import Interview
 from vibecheck.session.unitchoice import Units
 
@@ -49,7 +49,7 @@ class Person(io.StringIO):
         return line
 
 
-def talked(desk: Desk, *lines: str, width: int = 80, units: Units | None = None) -> str:
+def talked(desk: OpenCase, *lines: str, width: int = 80, units: Units | None = None) -> str:
     """What a person with these lines gets to read."""
     out = io.StringIO()
     source = Person("".join(f"{line}\n" for line in lines), out)
@@ -57,8 +57,8 @@ def talked(desk: Desk, *lines: str, width: int = 80, units: Units | None = None)
     return out.getvalue()
 
 
-def begun(*answers: str, place: str = "bay") -> Desk:
-    desk = Desk.new(None, place=place, rules=SMALL_RULES)
+def begun(*answers: str, place: str = "bay") -> OpenCase:
+    desk = OpenCase.new(None, place=place, rules=SMALL_RULES)
     if answers:
         desk.answer(answers)
     return desk
@@ -270,7 +270,7 @@ def test_over_a_pipe_an_answer_that_cannot_be_saved_ends_it(ask, monkeypatch):
 
 
 def test_a_person_is_told_that_it_cannot_be_saved_and_may_go_on(monkeypatch, tmp_path):
-    desk = Desk.new(tmp_path / "v.yaml", place="bay", rules=SMALL_RULES)
+    desk = OpenCase.new(tmp_path / "v.yaml", place="bay", rules=SMALL_RULES)
     refuse(monkeypatch)
     text = talked(desk, "1", "1")
 

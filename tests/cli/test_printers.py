@@ -14,7 +14,7 @@ from vibecheck.cli.print_case import case_lines
 from vibecheck.cli.print_next import next_lines
 from vibecheck.cli.print_rank import rank_lines
 from vibecheck.cli.print_why import why_lines
-from vibecheck.session.views import SessionView, WhyView
+from vibecheck.session.diagnosis import Diagnosis, WhyView
 
 HOSTILE = "\x1b[2J[/bad] \u202ex\n\x07" + "y" * 120
 
@@ -147,7 +147,7 @@ class TestHostileText:
 
     @pytest.mark.parametrize("width", [40, 80, 100])
     def test_every_printer(self, width: int):
-        bad = convert(hostile(to_builtins(view())), SessionView)
+        bad = convert(hostile(to_builtins(view())), Diagnosis)
         bad_why = convert(hostile(to_builtins(WHY)), WhyView)
         lines = rank_lines(bad, width, everything=True) + next_lines(bad, width, 9)
         lines += why_lines(bad_why, width)

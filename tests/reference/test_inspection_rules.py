@@ -13,8 +13,9 @@ import pytest
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_rules
-from vibecheck.session.proving import bench_of
-from vibecheck.session.views import DriveWord, SessionView
+from vibecheck.session.proving import diagnosis_of
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.driving import DriveWord
 
 STOPS = [
     ("570.10(a) cracked wheel", "wheel_crack@LF=yes", "stop_wheel_cracked"),
@@ -64,8 +65,8 @@ def library() -> Library:
     return load(find_rules())
 
 
-def view(library: Library, *answers: str) -> SessionView:
-    return bench_of(library, {}, answers).view()
+def view(library: Library, *answers: str) -> Diagnosis:
+    return diagnosis_of(library, {}, answers)
 
 
 @pytest.mark.parametrize(("section", "answer", "caution"), STOPS, ids=[each[0] for each in STOPS])

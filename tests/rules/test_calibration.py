@@ -16,7 +16,7 @@ from simulation import LEAST_IN_BAND, WIDEST, Band
 
 from vibecheck.knowledge.library import Library
 from vibecheck.session.rule_simulation import chances
-from vibecheck.session.workbench import network_of
+from vibecheck.session.inference import network_of
 
 
 def off(found: list[Band]) -> list[Band]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from vibecheck.errors import InputError
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 from vibecheck.session.ending import HEADLINES, ending
 from vibecheck.session.interview import MOST_AT_COUNTER, Ended, Interview, bay_minutes
 
@@ -14,8 +14,8 @@ CALM = (
 )
 
 
-def desk(place: str, *answers: str, tools: tuple[str, ...] = ()) -> Desk:
-    made = Desk.new(None, place=place, facts={"drive": "front"}, tools=tools)  # type: ignore[arg-type]
+def desk(place: str, *answers: str, tools: tuple[str, ...] = ()) -> OpenCase:
+    made = OpenCase.new(None, place=place, facts={"drive": "front"}, tools=tools)  # type: ignore[arg-type]
     if answers:
         made.answer(answers)
     return made
@@ -31,7 +31,7 @@ def test_safety_is_asked_first() -> None:
 
     assert {"ask_danger", "walk_round"} <= set(seen)
     assert question is not None and not question.check.safety
-    assert not [check for check in walk.desk.view().next if check.safety and check.here]
+    assert not [check for check in walk.desk.diagnosis.next_checks if check.safety and check.here]
 
 
 def test_counter_stops_at_twelve_and_can_go_on() -> None:
@@ -72,7 +72,7 @@ def test_back_and_forward_over_everything_said() -> None:
 
 def test_undecided_reading_is_asked_again_with_what_would_decide() -> None:
     walk = Interview(desk("bay", *CALM, "vibration=strong", "bead_radial_inboard@LF=0.49 mm"))
-    again = [check for check in walk.desk.view().next if check.decides]
+    again = [check for check in walk.desk.diagnosis.next_checks if check.decides]
     assert again
     walk.choose(again[0].check, again[0].corner)
     while (question := walk.current()) is not None and not question.again:
@@ -103,7 +103,7 @@ def test_bay_time_is_that_of_the_bay() -> None:
     at_counter = desk("counter", *CALM, "vibration=strong", "feel=shimmy")
     in_bay = desk("bay", *CALM, "vibration=strong", "feel=shimmy")
 
-    assert bay_minutes(at_counter) == pytest.approx(in_bay.view().minutes_expected, abs=5.0)
+    assert bay_minutes(at_counter) == pytest.approx(in_bay.diagnosis.minutes_expected, abs=5.0)
     assert ending(at_counter).bay_minutes == bay_minutes(at_counter)
     assert ending(in_bay).bay_minutes is None
 

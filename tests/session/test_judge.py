@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vibecheck.metrology.decision import Zone
-from vibecheck.session.desk import library_at
+from vibecheck.session.open_case import library_at
 from vibecheck.session.judge import Judged, judge, spoken_decision, what_would_decide
 
 INCH_MM = 25.4  # exact; NIST SP 811 (2008), Appendix B

@@ -10,7 +10,7 @@ import pytest
 from vibecheck.knowledge.model import Excites
 from vibecheck.knowledge.words import Computed
 from vibecheck.session import physics
-from vibecheck.session.desk import library_at
+from vibecheck.session.open_case import library_at
 from vibecheck.session.facts import rolling
 
 LIBRARY = library_at(None)

@@ -10,8 +10,9 @@ import re
 import pytest
 
 from vibecheck.knowledge.words import Level
-from vibecheck.session.desk import Desk, library_at
-from vibecheck.session.views import DriveWord, SessionView
+from vibecheck.session.open_case import OpenCase, library_at
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.driving import DriveWord
 
 SAFE = ("danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no")
 STOPS = [
@@ -25,20 +26,20 @@ STOPS = [
 ]
 
 
-def view(*answers: str, place: str = "bay", safe: bool = True) -> SessionView:
-    made = Desk.new(None, place=place, facts={"drive": "front"})  # type: ignore[arg-type]
+def view(*answers: str, place: str = "bay", safe: bool = True) -> Diagnosis:
+    made = OpenCase.new(None, place=place, facts={"drive": "front"})  # type: ignore[arg-type]
     named = {answer.split("=")[0] for answer in answers}
     calm = [each for each in SAFE if safe and each.split("=")[0] not in named]
     if calm or answers:
         made.answer([*calm, *answers])
-    return made.view()
+    return made.diagnosis
 
 
 @pytest.mark.parametrize("answer", STOPS)
 def test_a_sign_of_danger_stops_the_car(answer: str) -> None:
     found = view(answer)
 
-    assert DriveWord.STOP == found.drive.word
+    assert DriveWord.STOP == found.driving.word
     assert "stop" == found.cautions[0].level == found.conclusion.kind
     assert found.conclusion.decided
     assert found.cautions[0].text.startswith(("Do not drive", "The tread is at or under"))
@@ -55,30 +56,30 @@ def test_and_says_which_answer_did_it(answer: str) -> None:
 
 
 def test_taking_it_back_lifts_the_word() -> None:
-    made = Desk.new(None, place="bay")
+    made = OpenCase.new(None, place="bay")
     made.answer(list(SAFE))
     entry = made.answer(["tire_bulge@LF=yes"])[0]
-    assert DriveWord.STOP == made.view().drive.word
+    assert DriveWord.STOP == made.diagnosis.driving.word
     made.retract(entry.id)
 
-    assert DriveWord.STOP != made.view().drive.word
-    assert not [each for each in made.view().cautions if each.level == "stop"]
+    assert DriveWord.STOP != made.diagnosis.driving.word
+    assert not [each for each in made.diagnosis.cautions if each.level == "stop"]
 
 
 def test_nothing_asked_yet_is_no_all_clear() -> None:
     """Until the two quick safety checks are done the word is not the best one."""
     found = view(safe=False)
 
-    assert DriveWord.GENTLY == found.drive.word
-    assert "not yet checked for safety" in found.drive.text
-    assert found.next[0].safety
+    assert DriveWord.CAUTION == found.driving.word
+    assert "not yet checked for safety" in found.driving.text
+    assert found.next_checks[0].safety
 
 
 def test_the_best_word_still_promises_nothing() -> None:
     found = view()
 
-    assert DriveWord.OPEN == found.drive.word
-    assert "no safety inspection" in found.drive.text
+    assert DriveWord.NOTHING_FOUND == found.driving.word
+    assert "no safety inspection" in found.driving.text
     assert not found.conclusion.decided or "no_fault" == found.conclusion.kind
 
 
@@ -90,15 +91,15 @@ def test_a_likely_danger_stops_before_anybody_has_looked() -> None:
     )
 
     assert "loose_nuts" == found.ranking[0].cause
-    assert DriveWord.STOP == found.drive.word
+    assert DriveWord.STOP == found.driving.word
 
 
 def test_a_bent_wheel_asks_for_gentle_driving_and_never_for_straightening() -> None:
     found = view("bead_radial_inboard@LF=47 thou", "vibration=strong", "recent_pothole=yes")
     texts = {each.id: each.text for each in found.cautions}
 
-    assert DriveWord.GENTLY == found.drive.word
-    assert "bent wheel, left front" in found.drive.text
+    assert DriveWord.CAUTION == found.driving.word
+    assert "bent wheel, left front" in found.driving.text
     assert "No bent or cracked wheel" in texts["note_no_straightening"]
 
 
@@ -111,7 +112,7 @@ def test_beyond_the_inspection_figure_the_wheel_is_not_driven_on() -> None:
 def test_jack_stands_are_named_where_somebody_lies_under_the_car() -> None:
     lifting = ("vibration=strong", "clunk=yes", "shakes_after_bump=clearly", "feel=shimmy")
     found = view(*lifting, place="driveway")
-    raised = [each for each in found.next if "raised" in each.access or "off" in each.access]
+    raised = [each for each in found.next_checks if "raised" in each.access or "off" in each.access]
 
     assert raised
     for each in raised:

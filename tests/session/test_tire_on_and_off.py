@@ -11,8 +11,8 @@ import pytest
 
 from vibecheck.knowledge.model import Finding
 from vibecheck.knowledge.words import Scope
-from vibecheck.session.desk import Desk, library_at
-from vibecheck.session.views import SessionView
+from vibecheck.session.open_case import OpenCase, library_at
+from vibecheck.session.diagnosis import Diagnosis
 
 CERTAIN = 0.9
 SUSPECT = (  # all that speaks for a bent wheel before anybody has measured
@@ -37,15 +37,15 @@ def tire_on() -> list[Finding]:
     ]
 
 
-def bent(view: SessionView) -> float:
+def bent(view: Diagnosis) -> float:
     chances = [each.probability for each in view.ranking if each.cause == "bent_wheel"]
     return max(chances, default=0.0)
 
 
-def ranked(*answers: str, before: tuple[str, ...] = SUSPECT) -> SessionView:
-    desk = Desk.new(None, place="bay", facts=FACTS)
+def ranked(*answers: str, before: tuple[str, ...] = SUSPECT) -> Diagnosis:
+    desk = OpenCase.new(None, place="bay", facts=FACTS)
     desk.answer([*before, *answers])
-    return desk.view()
+    return desk.diagnosis
 
 
 def test_the_sweep_is_not_empty() -> None:
@@ -97,7 +97,7 @@ def test_half_a_millimetre_is_undecided_and_asks_for_a_better_reading() -> None:
     """ISO 14253-1: inside the uncertainty zone neither within nor beyond is proven."""
     view = ranked("bead_radial_inboard@RF=0.49 mm +/- 0.02")
     reading = next(each for each in view.readings if each.finding == "bead_radial_inboard")
-    again = view.next[0]
+    again = view.next_checks[0]
 
     assert "undecided" == reading.decision
     assert ("measure_bead_seats", "RF") == (again.check, again.corner)
@@ -122,10 +122,10 @@ def test_a_scraped_lip_says_next_to_nothing() -> None:
     assert "note_lip_is_cosmetic" in {each.id for each in scraped.cautions}
 
 
-def chance(view: SessionView, cause: str, corner: str) -> float:
+def chance(view: Diagnosis, cause: str, corner: str) -> float:
     found = [
         each.probability
-        for each in (*view.ranking, *view.ruled_out)
+        for each in (*view.ranking, *view.less_likely)
         if (each.cause, each.corner) == (cause, corner)
     ]
     return found[0]

@@ -8,7 +8,7 @@ import pytest
 from textual.widgets import Button, OptionList, Static
 
 from vibecheck.report.lines import minutes
-from vibecheck.session.views import DriveWord
+from vibecheck.session.driving import DriveWord
 from vibecheck.tui import phrases
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.dialogs import TextDialog
@@ -49,7 +49,7 @@ async def test_resize_while_an_answer_is_being_typed(stage: Any, kept: Any) -> N
             await it.settle()
         await it.type("9 mm")
         await it.press("enter")
-        assert it.desk.view().readings[0].typed == "0.49 mm"
+        assert it.desk.diagnosis.readings[0].typed == "0.49 mm"
 
 
 async def test_every_screen_has_help_and_a_way_back(stage: Any, kept: Any) -> None:
@@ -103,13 +103,13 @@ async def test_everything_by_mouse(stage: Any, kept: Any) -> None:
         finding = screen.question.field.finding
         await it.pilot.click("#choices", offset=(5, 1))
         await it.settle()
-        answered = {answer.finding: answer.value for answer in it.desk.view().answers}
+        answered = {answer.finding: answer.value for answer in it.desk.diagnosis.answers}
         assert finding in answered
 
         now = screen.question.field.finding
         await it.pilot.click("#do-unsure")
         await it.settle()
-        answered = {answer.finding: answer.value for answer in it.desk.view().answers}
+        answered = {answer.finding: answer.value for answer in it.desk.diagnosis.answers}
         assert answered[now] == "unsure"
 
         await it.pilot.click("#do-back")
@@ -137,7 +137,7 @@ async def test_palette_holds_units_looks_and_the_keys_of_the_screen(stage: Any, 
         finding = it.app.screen.question.field.finding
         await command.callback()
         await it.settle()
-        answered = {answer.finding: answer.value for answer in it.desk.view().answers}
+        answered = {answer.finding: answer.value for answer in it.desk.diagnosis.answers}
         assert answered[finding] == "unsure"
 
 
@@ -163,5 +163,5 @@ async def test_keys_at_the_foot_can_be_clicked(stage: Any, kept: Any) -> None:
         at = it.text.splitlines()[-1].index("Not sure")
         await it.pilot.click("#keys", offset=(at, 0))
         await it.settle()
-        answered = {answer.finding: answer.value for answer in it.desk.view().answers}
+        answered = {answer.finding: answer.value for answer in it.desk.diagnosis.answers}
         assert answered[finding] == "unsure"

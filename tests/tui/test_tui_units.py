@@ -22,7 +22,7 @@ def told(screen: Any) -> str:
     """The sections of a bench's result and what to do next; the headline gives both units."""
     view = screen.view
     lines = [each for section in view.sections for each in (section.title, *section.lines)]
-    return "\n".join([*lines, *view.notes, *view.next])
+    return "\n".join([*lines, *view.notes, *view.next_checks])
 
 
 def lengths(text: str, unit: str) -> list[float]:
@@ -69,7 +69,7 @@ async def test_reasons_quote_readings_in_the_unit(stage: Any, kept: Any) -> None
     async with stage(path, size=(120, 40)) as it:
         screen = it.app.screen
         reason = next(
-            each.text for cause in it.desk.view().ranking for each in (*cause.for_, *cause.against)
+            each.text for cause in it.desk.diagnosis.ranking for each in (*cause.for_, *cause.against)
             if each.finding == "bead_radial_inboard"
         )
         assert "1.4 mm" in reason
@@ -77,7 +77,7 @@ async def test_reasons_quote_readings_in_the_unit(stage: Any, kept: Any) -> None
         inches = screen.vibecheck.tell_in(it.desk)(reason)
         assert "0.05512 in" in inches and " mm" not in inches
         cause = next(
-            cause for cause in it.desk.view().ranking
+            cause for cause in it.desk.diagnosis.ranking
             if any(each.text == reason for each in (*cause.for_, *cause.against))
         )
         it.app.push_screen(CauseScreen(it.desk, cause.cause, cause.corner))
