@@ -8,8 +8,8 @@ import time
 import pytest
 from real_terminal import PATIENCE_S, PROGRAM, REAL_TERMINAL, RealTerminal
 
-from vibecheck.session.open_case import OpenCase
 from vibecheck.session.interview import Interview
+from vibecheck.session.open_case import OpenCase
 
 pytestmark = REAL_TERMINAL
 

@@ -8,10 +8,10 @@ from textual.widgets import Input, Static
 
 from vibecheck.casebook import store
 from vibecheck.report.sheets import sheet_text
-from vibecheck.session.open_case import OpenCase
+from vibecheck.session.driving import DriveWord
 from vibecheck.session.ending import HEADLINES
 from vibecheck.session.interview import MOST_AT_COUNTER
-from vibecheck.session.driving import DriveWord
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.newvisit import NewVisitScreen
 from vibecheck.tui.start import StartScreen
 from vibecheck.tui.tools import ToolsScreen
