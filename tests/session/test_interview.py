@@ -31,7 +31,8 @@ def test_safety_is_asked_first() -> None:
 
     assert {"ask_danger", "walk_round"} <= set(seen)
     assert question is not None and not question.check.option.urgent
-    assert not [check for check in walk.diagnosis.next_checks if check.option.urgent and check.option.here]
+    options = [check.option for check in walk.diagnosis.next_checks]
+    assert not [option for option in options if option.urgent and option.here]
 
 
 def test_counter_stops_at_twelve_and_can_go_on() -> None:

@@ -39,7 +39,9 @@ def test_the_sweep_is_not_empty() -> None:
     assert "wheel_bead_inspection" in {tolerance for _, _, tolerance in CASES}
 
 
-def raised(finding: str, millimeters: float, limits: dict[str, str], facts: dict[str, str]) -> set[str]:
+def raised(
+    finding: str, millimeters: float, limits: dict[str, str], facts: dict[str, str]
+) -> set[str]:
     made = OpenCase.new(None, place="bay", facts=facts, limits=limits)
     corner = "@LF" if library_at(None).findings[finding].scope == "corner" else ""
     made.answer([*SAFE, f"{finding}{corner}={millimeters:.4f} mm +/- 0.01"])
@@ -126,7 +128,10 @@ def test_rules_in_mph_rank_as_the_same_rules_in_kmh() -> None:
     for key, row in known.items():
         assert again[key] == pytest.approx(row, abs=1e-9)
     for typed in ("65 mph", "110 km/h"):
-        both = [judge(each, {}, facts, each.findings["worst_speed"], typed) for each in (library, other)]
+        both = [
+            judge(each, {}, facts, each.findings["worst_speed"], typed)
+            for each in (library, other)
+        ]
         assert both[1].likelihood == pytest.approx(both[0].likelihood, abs=1e-9)
 
 

@@ -290,7 +290,7 @@ def test_an_answer_checks_the_new_entry_alone_and_parses_nothing_twice(
 
     made = OpenCase.new(tmp_path / "visit.yaml", place="bay")
     made.answer([f"bead_radial_inboard@{at}=0.2 mm" for at in ("LF", "RF", "LR", "RR")])
-    made.diagnosis.ranking
+    assert made.diagnosis.ranking
     checked: list[str] = []
     judged: list[str] = []
     draft_of, judge_one = answers.draft_of, judge.judge
@@ -301,7 +301,7 @@ def test_an_answer_checks_the_new_entry_alone_and_parses_nothing_twice(
     monkeypatch.setattr(case_evidence, "judge", lambda *a, **k: (
         judged.append(a[4]), judge_one(*a, **k))[1])
     made.answer(["bead_lateral_inboard@LF=0.3 mm"])
-    made.diagnosis.ranking
+    assert made.diagnosis.ranking
 
     assert ["bead_lateral_inboard"] == checked
     assert ["0.3 mm"] == judged

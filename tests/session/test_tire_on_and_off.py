@@ -91,7 +91,8 @@ def test_tire_off_and_47_thou_names_the_corner() -> None:
     assert ("bent_wheel", "LR") == (view.ranking[0].cause, view.ranking[0].corner)
     reading = view.readings[0]
     assert reading.judged and Zone.BEYOND is reading.zone
-    assert reading.judged.measured.value == pytest.approx(1.1938)  # mm: 47 thou, by definition of the inch
+    # 47 thou in mm, by definition of the inch
+    assert reading.judged.measured.value == pytest.approx(1.1938)
 
 
 def test_half_a_millimetre_is_undecided_and_asks_for_a_better_reading() -> None:
