@@ -1,7 +1,7 @@
-"""The workbench: a case and the rules in; ranking, next check, remedies, cautions and word out.
+"""What follows from a case by reasoning: network, posterior, ways, cures, checks, stopping rule.
 
-A workbench never changes: an answer makes a new case, and the new case a new workbench. The rule
-graph of a vehicle depends on its facts alone, so it is built once for them and kept.
+It never changes: an answer makes a new case, and the new case a new inference. The rule graph of a
+vehicle depends on its facts alone, so it is built once for them and kept.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Mapping
 from functools import cached_property
+
+import numpy as np
 
 from vibecheck.casebook.case import Case
 from vibecheck.errors import InputError
@@ -22,41 +24,34 @@ from vibecheck.reasoning.decide import Ruling, Try, rule, tries
 from vibecheck.reasoning.network import Network, build
 from vibecheck.reasoning.nextcheck import Option, Situation, options
 from vibecheck.reasoning.reasons import Weights, weights
-from vibecheck.session import physics, present
+from vibecheck.session import physics
 from vibecheck.session.answers import corner_named
-from vibecheck.session.facts import read_facts, read_limit
-from vibecheck.session.gather import Gathered, check_case, gather
-from vibecheck.session.proof import Proof, proof_of
-from vibecheck.session.safety import Outlook
-from vibecheck.session.views import SessionView, WhyView
-from vibecheck.session.wording import answer_text
+from vibecheck.session.case_evidence import CaseEvidence, gather
+from vibecheck.session.judge import Judged
 
 _KEPT_NETWORKS = 8
 _networks: OrderedDict[tuple[str, tuple[tuple[str, str], ...]], Network] = OrderedDict()
 
 
-class Workbench:
-    """One case at one moment.
+class Inference:
+    """What follows from one case at one moment, by reasoning alone; each part when it is read.
 
     Parameters
     ----------
-    case : the case.
+    case : the case, held against the rules already (`case_evidence.check_case`).
     library : checked rules.
-    where : the case's file, for messages.
-
-    Raises
-    ------
-    VehicleError : a fact or limit that cannot be.
-    CaseDamagedError : an entry that the rules do not know.
+    facts : the vehicle's facts as the rules use them.
+    judged : readings judged before with the same facts and limits, by entry id.
     """
 
-    def __init__(self, case: Case, library: Library, where: str = "") -> None:
+    def __init__(
+        self, case: Case, library: Library, facts: Mapping[str, str],
+        judged: dict[str, Judged] | None = None,
+    ) -> None:
         self.case = case
         self.library = library
-        self.facts = read_facts(library, case.facts, where)
-        for name, value in case.limits.items():
-            read_limit(library, name, value, where)
-        check_case(library, case, where or case.id)
+        self.facts = facts
+        self.judged = {} if judged is None else judged
         self.place = Place(case.place)
 
     @cached_property
@@ -65,14 +60,14 @@ class Workbench:
         return network_of(self.library, self.facts)
 
     @cached_property
-    def gathered(self) -> Gathered:
+    def case_evidence(self) -> CaseEvidence:
         """The journal as evidence."""
-        return gather(self.network, self.case, self.facts, self.place)
+        return gather(self.network, self.case, self.facts, self.place, self.judged)
 
     @cached_property
     def belief(self) -> Belief:
         """The posterior."""
-        return believe(self.network, self.gathered.evidence)
+        return believe(self.network, self.case_evidence.evidence)
 
     @cached_property
     def prior(self) -> Belief:
@@ -82,7 +77,7 @@ class Workbench:
     @cached_property
     def ways(self) -> Ways:
         """The ways from where the car stands now."""
-        return Ways(self.library, self.place, self.gathered.position)
+        return Ways(self.library, self.place, self.case_evidence.position)
 
     @cached_property
     def cures(self) -> Cures:
@@ -90,42 +85,19 @@ class Workbench:
         return cures(self.belief, self.ways)
 
     @cached_property
-    def weighed(self) -> tuple[Option, ...]:
+    def weighed_checks(self) -> tuple[Option, ...]:
         """All checks worth doing, by what they tell and save, best first."""
         return options(self.belief, self.cures, self.situation)
-
-    @cached_property
-    def proof(self) -> Proof:
-        """How the proof of the cause behind the remedy decided on stands."""
-        return proof_of(self)
-
-    @cached_property
-    def options(self) -> tuple[Option, ...]:
-        """All checks worth doing, best first; safety, then what proves, then all others."""
-        proof = self.proof.check
-        if proof is None:
-            return self.weighed
-        others = [option for option in self.weighed if option.spot != proof.spot]
-        urgent = [option for option in others if option.urgent]
-        calm = [option for option in others if not option.urgent]
-        return (*urgent, proof, *calm)
-
-    @property
-    def decided(self) -> bool:
-        """Whether it is decided what to do, with nothing to prove and no safety check before."""
-        waiting = any(option.urgent for option in self.weighed)
-        proven = self.proof == Proof()
-        return self.ruling.decided and proven and not waiting
 
     @cached_property
     def situation(self) -> Situation:
         """Where the person stands and what is done."""
         return Situation(
             ways=self.ways,
-            done=self.gathered.done,
-            closed=self.gathered.closed,
-            unsure=self.gathered.unsure,
-            again=self.gathered.again,
+            done=self.case_evidence.done,
+            closed=self.case_evidence.closed,
+            unsure=self.case_evidence.unsure,
+            again=self.case_evidence.again,
             tools=self._tools(),
             prune_below=self.library.settings.prune_below,
         )
@@ -138,13 +110,7 @@ class Workbench:
     @cached_property
     def ruling(self) -> Ruling:
         """The stopping rule's word."""
-        return rule(self.belief, self.tries, self.weighed, self.library.settings.agree_above)
-
-    @cached_property
-    def texts(self) -> dict[Spot, str]:
-        """Every answer in force, in words."""
-        found = self.gathered.entries
-        return {spot: answer_text(self.network, self.gathered, spot) for spot in found}
+        return rule(self.belief, self.tries, self.weighed_checks, self.library.settings.agree_above)
 
     @cached_property
     def reasons(self) -> Weights:
@@ -152,28 +118,10 @@ class Workbench:
         return weights(self.belief)
 
     @property
-    def outlook(self) -> Outlook:
-        """What the cautions and the word on driving depend on."""
-        return Outlook(
-            self.network, self.belief, self.gathered, self.options, self.tries, self.place
-        )
-
-    @cached_property
-    def _view(self) -> SessionView:
-        return present.session_view(self)
-
-    def view(self) -> SessionView:
-        """Everything a person sees."""
-        return self._view
-
-    def why(self, cause: str, corner: str | None = None) -> WhyView:
-        """One cause explained.
-
-        Raises
-        ------
-        InputError : no such cause on this vehicle.
-        """
-        return present.why_view(self, self.cause_spot(cause, corner))
+    def by_chance(self) -> list[int]:
+        """Indices of the causes, likeliest first."""
+        chances = self.belief.chances
+        return [int(each) for each in np.argsort(-np.round(chances, 12), kind="stable")]
 
     def cause_spot(self, cause: str, corner: str | None = None) -> Spot:
         """The cause a person means; without a corner, the likeliest corner.

@@ -1,7 +1,8 @@
-"""The desk: a case on disk and its workbench; the one door for the command line and the wizard.
+"""The open case: a case on disk and the diagnosis that follows; the one way in for front ends.
 
 Whatever is typed is checked first, then saved, and only then believed: a refused answer and a
-failed save leave the case on disk and the workbench as they were.
+failed save leave the case on disk and the diagnosis as they were. A case is held against the rules
+when it is opened; afterwards a new entry is checked alone.
 """
 
 from __future__ import annotations
@@ -23,24 +24,42 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_overlay, find_rules
 from vibecheck.session.answers import Assignment, corner_named, drafts, parse_assignment
-from vibecheck.session.facts import read_fact, read_facts, read_limit
+from vibecheck.session.case_evidence import check_case
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.facts import (
+    fact_named,
+    read_fact,
+    read_facts,
+    read_limit,
+    tolerance_named,
+)
 from vibecheck.session.outcome import read_outcome
-from vibecheck.session.views import SessionView, WhyView
-from vibecheck.session.workbench import Workbench
 
 STEP_RESULTS = ("done", "skipped", "cannot")
 
 
-class Desk:
-    """An open case. See the module's docstring for what each method guarantees."""
+class OpenCase:
+    """A case being worked on. See the module's docstring for what each method guarantees.
+
+    Parameters
+    ----------
+    stored : the file it came from, or None for a case in memory.
+    case : the case.
+    library : checked rules.
+
+    Raises
+    ------
+    VehicleError : a fact or limit that cannot be.
+    CaseDamagedError : an entry that the rules do not know.
+    """
 
     def __init__(self, stored: StoredCase | None, case: Case, library: Library) -> None:
         self._stored = stored
         self.library = library
-        self.workbench = Workbench(case, library, str(stored.path) if stored else "")
+        self.diagnosis = diagnose(library, case, str(stored.path) if stored else "")
 
     @classmethod
-    def open(cls, path: Path, rules: Path | None = None) -> Desk:
+    def open(cls, path: Path, rules: Path | None = None) -> OpenCase:
         """Open a case file.
 
         Raises
@@ -61,7 +80,7 @@ class Desk:
         limits: Mapping[str, str] | None = None,
         tools: Sequence[str] = (),
         rules: Path | None = None,
-    ) -> Desk:
+    ) -> OpenCase:
         """Begin a case, on disk unless `path` is None.
 
         Raises
@@ -75,7 +94,7 @@ class Desk:
         _check_tools(library, tools)
         case = Case(
             id=f"visit-{secrets.token_hex(4)}",
-            title=title or "Untitled visit",
+            title=title or "Untitled",
             place=place,
             facts={name: " ".join(value.split()) for name, value in (facts or {}).items()},
             limits=dict(limits or {}),
@@ -93,15 +112,7 @@ class Desk:
     @property
     def case(self) -> Case:
         """The case as it is now."""
-        return self.workbench.case
-
-    def view(self) -> SessionView:
-        """Everything a person sees."""
-        return self.workbench.view()
-
-    def why(self, cause: str, corner: str | None = None) -> WhyView:
-        """One cause explained."""
-        return self.workbench.why(cause, corner)
+        return self.diagnosis.case
 
     def answer(
         self,
@@ -122,7 +133,7 @@ class Desk:
         ]
         if check and check not in self.library.checks:
             raise InputError(f"there is no check '{check[:60]}'", "", "see 'vibecheck next'")
-        made = drafts(self.library, self.workbench.facts, typed, check)
+        made = drafts(self.library, self.diagnosis.facts, typed, check)
         return self._append(made, by, place)
 
     def retract(self, entry_id: str, *, by: Role | None = None) -> Entry:
@@ -156,6 +167,7 @@ class Desk:
                 read_fact(self.library, name, value)
                 merged[name] = " ".join(value.split())
             else:
+                fact_named(self.library, name)
                 merged.pop(name, None)
         read_facts(self.library, merged)
         self._replace(structs.replace(self.case, facts=merged))
@@ -167,6 +179,7 @@ class Desk:
             if value.strip():
                 merged[name] = read_limit(self.library, name, value)
             else:
+                tolerance_named(self.library, name)
                 merged.pop(name, None)
         self._replace(structs.replace(self.case, limits=merged))
 
@@ -192,7 +205,7 @@ class Desk:
         ------
         InputError family : see `outcome.read_outcome`. CaseError family : it is not saved.
         """
-        outcome = read_outcome(self.workbench, cause, corner, remedy, confirmed)
+        outcome = read_outcome(self.diagnosis, cause, corner, remedy, confirmed)
         self._replace(structs.replace(self.case, outcome=outcome))
 
     def keep(self, path: Path) -> None:
@@ -211,7 +224,7 @@ class Desk:
         found = store.load(self._stored.path)
         if found.digest == self._stored.digest:
             return False
-        self.workbench = Workbench(found.case, self.library, str(found.path))
+        self.diagnosis = diagnose(self.library, found.case, str(found.path))
         self._stored = found
         return True
 
@@ -223,15 +236,35 @@ class Desk:
         return entries
 
     def _replace(self, case: Case) -> None:
-        """Save the case, then believe it."""
-        where = str(self.path) if self.path else ""
-        bench = Workbench(case, self.library, where)
+        """Save the case, then believe it; what did not change is not checked again."""
+        found = self._following(case)
         if self._stored is not None:
             stored = store.save(self._stored, case)
-            if stored.case != case:
-                bench = Workbench(stored.case, self.library, where)
+            if stored.case != case:  # somebody else wrote into it
+                found = diagnose(self.library, stored.case, str(stored.path))
             self._stored = stored
-        self.workbench = bench
+        self.diagnosis = found
+
+    def _following(self, case: Case) -> Diagnosis:
+        before = self.diagnosis
+        if case.facts == self.case.facts and case.limits == self.case.limits:
+            return Diagnosis(case, self.library, before.facts, before.judged)
+        return Diagnosis(case, self.library, read_facts(self.library, case.facts))
+
+
+def diagnose(library: Library, case: Case, where: str = "") -> Diagnosis:
+    """The diagnosis of a case, once all of it is held against the rules.
+
+    Raises
+    ------
+    VehicleError : a fact or limit that cannot be.
+    CaseDamagedError : an entry that the rules do not know.
+    """
+    facts = read_facts(library, case.facts, where)
+    for name, value in case.limits.items():
+        read_limit(library, name, value, where)
+    check_case(library, case, where or case.id)
+    return Diagnosis(case, library, facts)
 
 
 def library_at(rules: Path | None) -> Library:

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from vibecheck.errors import InputError
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner, Family
-from vibecheck.session.desk import Desk, library_at
+from vibecheck.metrology.decision import Zone
+from vibecheck.session.limits import LimitOrigin
+from vibecheck.session.open_case import OpenCase, library_at
 
 STORY = (
     "vibration=strong", "felt_in_steering_wheel=strong", "worst_speed=65 mph",
@@ -22,19 +24,19 @@ STORY = (
 FACTS = {"drive": "front", "propulsion": "combustion", "tire_size": "205/55R16"}
 
 
-def desk(*answers: str, facts: dict[str, str] | None = None) -> Desk:
-    made = Desk.new(None, place="bay", facts=FACTS if facts is None else facts)
+def desk(*answers: str, facts: dict[str, str] | None = None) -> OpenCase:
+    made = OpenCase.new(None, place="bay", facts=FACTS if facts is None else facts)
     if answers:
         made.answer(answers)
     return made
 
 
-def chances(made: Desk) -> np.ndarray:
-    return made.workbench.belief.chances
+def chances(made: OpenCase) -> np.ndarray:
+    return made.diagnosis.belief.chances
 
 
-def chance(made: Desk, cause: str, corner: Corner | None = None) -> float:
-    return float(chances(made)[made.workbench.network.index[Spot(cause, corner)]])
+def chance(made: OpenCase, cause: str, corner: Corner | None = None) -> float:
+    return float(chances(made)[made.diagnosis.network.index[Spot(cause, corner)]])
 
 
 def odds(probability: float) -> float:
@@ -73,12 +75,13 @@ def test_answering_anew_replaces_the_old_answer_and_going_back_restores_it() -> 
 @given(st.lists(st.sampled_from(STORY), unique=True))
 @settings(derandomize=True, max_examples=12, deadline=None)
 def test_probabilities_are_proper(story: list[str]) -> None:
-    view = desk(*story).view()
+    view = desk(*story).diagnosis
     sets = [each.probability for each in view.sets]
 
-    assert all(0.0 <= each.probability <= 1.0 for each in (*view.ranking, *view.ruled_out))
-    assert 0.0 <= view.no_fault <= 1.0
-    assert 0.0 <= view.left_out < 1.0
+    assert all(0.0 <= each.probability <= 1.0 for each in (
+        *view.ranking, *(one.cause for one in view.less_likely)))
+    assert 0.0 <= view.belief.no_fault <= 1.0
+    assert 0.0 <= view.belief.sets.left_out < 1.0
     assert sum(sets) <= 1.0 + 1e-9 and sets == sorted(sets, reverse=True)
 
 
@@ -100,7 +103,7 @@ def test_a_good_reading_at_one_corner_leaves_the_others_alone() -> None:
 def test_a_good_reading_without_complaint_moves_no_other_corner() -> None:
     """Up to what the search leaves out."""
     before, after = desk(), desk("bead_radial_inboard@LF=0.05 mm")
-    for spot, index in before.workbench.network.index.items():
+    for spot, index in before.diagnosis.network.index.items():
         if spot.corner is not Corner.LF:
             assert chances(after)[index] == pytest.approx(chances(before)[index], rel=1e-3)
 
@@ -116,16 +119,16 @@ def test_another_tire_size_moves_what_a_speed_says() -> None:
 @pytest.mark.parametrize("answers", [(), ("at_standstill=clearly", "vibration=strong")])
 def test_an_electric_car_never_has_engine_trouble(answers: tuple[str, ...]) -> None:
     made = desk(*answers, facts={"propulsion": "electric"})
-    families = {node.rule.family for node in made.workbench.network.causes}
+    families = {node.rule.family for node in made.diagnosis.network.causes}
 
     assert Family.ENGINE not in families
     with pytest.raises(InputError, match="cannot have"):
-        made.why("engine_misfire")
+        made.diagnosis.why("engine_misfire")
 
 
 def test_a_front_driver_never_has_a_propshaft() -> None:
     front, rear, unknown = (
-        {node.spot.id for node in desk(facts=facts).workbench.network.causes}
+        {node.spot.id for node in desk(facts=facts).diagnosis.network.causes}
         for facts in ({"drive": "front"}, {"drive": "rear"}, {})
     )
     shafts = {cause for cause in rear if cause.startswith("propshaft_")}
@@ -138,22 +141,23 @@ def test_a_front_driver_never_has_a_propshaft() -> None:
 
 def test_an_unknown_layout_still_asks_about_both() -> None:
     made = desk("vibration=strong", "under_acceleration=clearly", "feel=shudder", facts={})
-    causes = {each.cause for each in made.view().ranking}
+    causes = {each.cause for each in made.diagnosis.ranking}
 
     assert {"inner_joint_worn", "universal_joint_worn"} <= causes
 
 
 def test_the_own_manual_goes_before_the_general_figure_and_says_so() -> None:
     made = desk("bead_radial_inboard@LF=0.6 mm +/- 0.02")
-    assert "beyond" == made.view().readings[0].decision
+    assert Zone.BEYOND is made.diagnosis.readings[0].zone
     made.set_limits({"wheel_bead_radial": "0.8 mm"})
-    own = made.view().readings[0]
+    own = made.diagnosis.readings[0]
 
-    assert "within" == own.decision
-    assert own.limit == pytest.approx(0.8)
-    assert "own figure" in own.limit_from
+    assert own.judged and own.judged.limit
+    assert Zone.WITHIN is own.zone
+    assert own.judged.limit.value == pytest.approx(0.8)
+    assert own.judged.limit.origin is LimitOrigin.OWN
     made.set_limits({"wheel_bead_radial": ""})
-    assert "beyond" == made.view().readings[0].decision
+    assert Zone.BEYOND is made.diagnosis.readings[0].zone
 
 
 def test_a_steel_wheel_has_its_own_general_figure() -> None:
@@ -161,24 +165,26 @@ def test_a_steel_wheel_has_its_own_general_figure() -> None:
     answer = "bead_radial_inboard@LF=0.6 mm +/- 0.02"
     alloy, steel = (desk(answer, facts={"wheel_material": each}) for each in ("alloy", "steel"))
 
-    assert "beyond" == alloy.view().readings[0].decision
-    assert "within" == steel.view().readings[0].decision
-    assert "for this kind of vehicle" in steel.view().readings[0].limit_from
+    assert Zone.BEYOND is alloy.diagnosis.readings[0].zone
+    assert Zone.WITHIN is steel.diagnosis.readings[0].zone
+    judged = steel.diagnosis.readings[0].judged
+    assert judged and judged.limit and judged.limit.origin is LimitOrigin.VARIANT
 
 
 def test_pruning_names_the_check_and_taking_back_undoes_it() -> None:
     suspect = ("vibration=strong", "recent_wheel_work=yes", "started=after_work", "clunk=yes")
     made = desk(*suspect)
-    live = {(each.cause, each.corner) for each in made.view().ranking}
+    live = {(each.cause, each.corner) for each in made.diagnosis.ranking}
     assert ("loose_nuts", "LF") in live
     entry = made.answer(["nuts_loose@LF=tight"], check="check_fasteners")[0]
-    gone = {(each.cause, each.corner): each for each in made.view().ruled_out}
+    gone = {each.cause.spot: each for each in made.diagnosis.less_likely}
 
     assert "check_fasteners" == gone["loose_nuts", "LF"].check
-    assert entry.id == gone["loose_nuts", "LF"].entry
-    assert gone["loose_nuts", "LF"].probability < made.view().prune_below
+    assert (entry.finding, entry.corner) == gone["loose_nuts", "LF"].weight.finding
+    threshold = made.library.settings.prune_below
+    assert gone["loose_nuts", "LF"].cause.probability < threshold
     made.retract(entry.id)
-    assert ("loose_nuts", "LF") in {(each.cause, each.corner) for each in made.view().ranking}
+    assert ("loose_nuts", "LF") in {(each.cause, each.corner) for each in made.diagnosis.ranking}
 
 
 def test_not_sure_moves_nothing_and_is_not_asked_again() -> None:
@@ -187,15 +193,13 @@ def test_not_sure_moves_nothing_and_is_not_asked_again() -> None:
     made.answer(["hum=unsure", "thump=?", "rattle=not sure"])
 
     assert chances(made) == pytest.approx(before, abs=1e-12)
-    assert "ask_noise" not in {each.check for each in made.view().next}
+    assert "ask_noise" not in {each.check for each in made.diagnosis.next_checks}
 
 
 def test_why_holds_both_sides_and_the_path_to_the_proof() -> None:
     made = desk(*STORY, "bead_radial_inboard@LF=47 thou", "bead_lateral_inboard@LF=0.1 mm")
-    why = made.why("bent_wheel")
+    why = made.diagnosis.why("bent_wheel")
 
-    assert "LF" == why.corner and 1 == why.rank
-    assert why.for_ and why.against
-    assert why.for_[0].weight > 0 > why.against[0].weight
-    assert all(path.endswith("Bead seats, tire off") for path in why.paths)
-    assert library_at(None).causes["bent_wheel"].says == why.says
+    assert "LF" == why.cause.corner and 1 == why.rank
+    assert max(each.bits for each in why.weights) > 0 > min(each.bits for each in why.weights)
+    assert library_at(None).causes["bent_wheel"] == why.cause.rule

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vibecheck.casebook.case import Case, Entry
-from vibecheck.casebook.journal import active_entries, active_steps
+from vibecheck.casebook.journal import active_entries, active_steps, ordered
 from vibecheck.errors import CaseDamagedError, InputError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Check, Spot
@@ -26,7 +26,7 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Gathered:
+class CaseEvidence:
     """What the journal says.
 
     evidence : likelihood over the states of each observed finding.
@@ -74,8 +74,18 @@ def check_case(library: Library, case: Case, where: str) -> None:
             )
 
 
-def gather(network: Network, case: Case, facts: Mapping[str, str], place: Place) -> Gathered:
-    """Turn the entries in force into evidence for this vehicle."""
+def gather(
+    network: Network, case: Case, facts: Mapping[str, str], place: Place,
+    known: dict[str, Judged] | None = None,
+) -> CaseEvidence:
+    """Turn the entries in force into evidence for this vehicle.
+
+    Parameters
+    ----------
+    known : readings judged before with the same facts and limits, by entry id; those judged now
+        are added, so that no reading is parsed twice while a case is open.
+    """
+    known = {} if known is None else known
     library = network.library
     evidence: dict[Spot, Array] = {}
     again: dict[Spot, Array] = {}
@@ -96,14 +106,17 @@ def gather(network: Network, case: Case, facts: Mapping[str, str], place: Place)
         if entry.value in node.states:
             evidence[spot] = hard(node, entry.value)
             continue
-        result = judge(library, case.limits, facts, node.rule, entry.value)
+        result = known.get(entry.id)
+        if result is None:
+            result = judge(library, case.limits, facts, node.rule, entry.value)
+            known[entry.id] = result
         judged[spot] = result
         evidence[spot] = result.likelihood
         if result.decision is not None and result.decision.zone is Zone.UNDECIDED:
             again[spot] = result.likelihood
     done = _done(network, case, closed, unsure, set(again))
     position, minutes = _trail(library, case, place)
-    return Gathered(
+    return CaseEvidence(
         evidence=evidence,
         closed=frozenset(closed),
         unsure=unsure,
@@ -152,7 +165,7 @@ def _trail(library: Library, case: Case, place: Place) -> tuple[Position, float]
     """Walk through the checks done: where the car stands now, and the minutes it took."""
     position = Position(library.access.places[place].start)
     minutes, seen = 0.0, set()
-    for entry in sorted([*active_entries(case), *active_steps(case)], key=lambda e: (e.at, e.id)):
+    for entry in ordered([*active_entries(case), *active_steps(case)]):
         check = _check_of(library, entry)
         if check is None or (entry.kind == "step" and entry.value != "done"):
             continue

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from vibecheck.casebook.wholefile import write_whole
+from vibecheck.casebook.atomic_write import write_whole
 
 
 def test_old_content_gives_way_and_its_permissions_stay(tmp_path: Path) -> None:
