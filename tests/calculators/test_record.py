@@ -11,8 +11,8 @@ from calculator_helpers import IMBALANCE, WITH_SPEED, refusal, said, values_of, 
 from vibecheck.calculators.record import CALCULATOR, Working, run
 from vibecheck.errors import InputError, RecordError
 from vibecheck.metrology.note import Note
+from vibecheck.report.blocks import figures_of
 from vibecheck.report.calculators.record import page, working_text
-from vibecheck.report.content import figures_of
 from vibecheck.report.wording import Wording
 from vibecheck.virtual.shake import Dialect, Phone, ShakeFaults
 

@@ -18,16 +18,16 @@ from vibecheck.calculators.registry import CALCULATORS, Listed
 from vibecheck.cli.case_writing import leading
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import Commands, Parser, UsageError, add_by, add_json, add_rules
-from vibecheck.cli.print_case import entry_text
 from vibecheck.cli.terminal import Terminal
 from vibecheck.errors import InputError
+from vibecheck.report.case_page import entry_text
 
 if TYPE_CHECKING:
     from vibecheck.calculators.calculator import Calculator, Example, Tell
     from vibecheck.calculators.fields import Field, Group
     from vibecheck.calculators.wheel import WheelResult
     from vibecheck.casebook.case import Entry
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
 LONG_FILE_BYTES = 4_000_000  # from here on a person is told what is being done
 HELP_WIDTH = 84
@@ -96,7 +96,7 @@ def run_calculator(
             check_place(desk.library, calculator, chosen.corner, chosen.surface)
         texts = typed_texts(calculator, chosen, wording)
         if desk is not None:
-            for name, known in calculator.known(desk.workbench.facts).items():
+            for name, known in calculator.known(desk.diagnosis.facts).items():
                 texts[name] = texts.get(name) or known
         result = calculator.run(texts, _tell(texts, terminal))
         page = calculator_page(calculator.name, result, wording)
@@ -115,8 +115,8 @@ def run_calculator(
         terminal.lines(text_lines(page, terminal.width))
     if desk is not None:
         for entry in entries:
-            terminal.talk(f"{entry.id} {entry_text(entry)}")
-        terminal.talk(leading(desk.view()))
+            terminal.talk(f"{entry.id} {entry_text(entry, wording)}")
+        terminal.talk(leading(desk))
     return ExitCode.FINE
 
 
@@ -277,7 +277,7 @@ def _named(calculator: Calculator, name: str) -> str:
     return option_of(field) if field is not None else ""
 
 
-def _open_into(chosen: argparse.Namespace) -> Desk | None:
+def _open_into(chosen: argparse.Namespace) -> OpenCase | None:
     """The case to add to, if one is named."""
     if chosen.into is None:
         for name in _PLACE:
@@ -285,12 +285,12 @@ def _open_into(chosen: argparse.Namespace) -> Desk | None:
                 raise UsageError(f"--{name} says where a result goes", f"--{name}",
                                  "name the case with --into CASE")
         return None
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
-    return Desk.open(chosen.into, chosen.rules)
+    return OpenCase.open(chosen.into, chosen.rules)
 
 
-def _wheel(desk: Desk | None, chosen: argparse.Namespace) -> WheelResult | None:
+def _wheel(desk: OpenCase | None, chosen: argparse.Namespace) -> WheelResult | None:
     """What the case holds of the whole wheel, where a bead surface was read."""
     from vibecheck.calculators.wheel import SURFACES
     from vibecheck.session.answers import corner_named

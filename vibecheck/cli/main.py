@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from vibecheck.cli import (
+    archive_commands,
     ask,
     calculator_commands,
     case_reading,
@@ -38,6 +39,7 @@ All commands:      vibecheck --help"""
 _GROUPS = (
     case_reading, case_writing, ask, report_command, calculator_commands,
     rules_commands, demo, wizard, serve,
+    archive_commands,
 )
 
 

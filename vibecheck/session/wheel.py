@@ -17,11 +17,11 @@ from vibecheck.errors import InputError
 from vibecheck.metrology.runout.readings import Runout
 from vibecheck.metrology.runout.wheel_verdict import REJECT_MM, Surface, judge_wheel
 from vibecheck.metrology.units.values import Quantity, parse, show
-from vibecheck.session.desk import Desk
-from vibecheck.session.judge import limit_in_force
+from vibecheck.session.limits import limit_in_force
+from vibecheck.session.open_case import OpenCase
 
 
-def wheel_so_far(desk: Desk, corner: CornerName) -> WheelResult | None:
+def wheel_so_far(desk: OpenCase, corner: CornerName) -> WheelResult | None:
     """What may be said of the wheel at a corner; None without a bead reading there."""
     entries = {each.finding: each for each in active_entries(desk.case) if each.corner == corner}
     read = {name: entries[name] for name in SURFACES
@@ -33,13 +33,13 @@ def wheel_so_far(desk: Desk, corner: CornerName) -> WheelResult | None:
     return joined(judged, [SURFACES[name] for name in read])
 
 
-def _by_limit(desk: Desk, read: Mapping[str, Entry]) -> dict[float, dict[Surface, Runout]]:
+def _by_limit(desk: OpenCase, read: Mapping[str, Entry]) -> dict[float, dict[Surface, Runout]]:
     """Runouts by the limit in force for them [mm]; a limit is never looser than the reject one."""
     groups: dict[float, dict[Surface, Runout]] = {}
     for name, entry in read.items():
         rule = desk.library.findings[name].measure
         assert rule is not None
-        limit = limit_in_force(desk.library, desk.case.limits, desk.workbench.facts, rule,
+        limit = limit_in_force(desk.library, desk.case.limits, desk.diagnosis.facts, rule,
                                Quantity.LENGTH)
         value = REJECT_MM if limit is None else min(limit.value, REJECT_MM)
         groups.setdefault(value, {})[SURFACES[name]] = _runout(entry)
@@ -67,7 +67,7 @@ def _runout(entry: Entry) -> Runout:
     return measure({"tir": entry.value, "uncertainty": spread})
 
 
-def _seen(desk: Desk, entries: Mapping[str, Entry]) -> dict[str, bool]:
+def _seen(desk: OpenCase, entries: Mapping[str, Entry]) -> dict[str, bool]:
     """Whether the wheel is new by carrier, and bears a mark that is more than a scuffed lip."""
     said = {each.finding: each.value for each in active_entries(desk.case)}
     new = said.get("new_wheels") == "yes" and said.get("wheel_shipped") == "yes"

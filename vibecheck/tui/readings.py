@@ -17,11 +17,11 @@ from vibecheck.calculators.written_units import with_unit
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.calculators.runout import turn_figure
-from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question
+from vibecheck.session.open_case import OpenCase
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.calculators.handover import hand_over, spoken_entries, wording_of
+from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.plain import joined, plain, visible
 from vibecheck.tui.readings_texts import comment, place_marks, place_text, result_text, title_text
 from vibecheck.tui.surfaces import (
@@ -72,7 +72,7 @@ class ReadingsScreen(BaseScreen[bool]):
         Binding("escape", "leave", "Leave", key_display="Esc"),
     ]
 
-    def __init__(self, desk: Desk | None, question: Question | None) -> None:
+    def __init__(self, desk: OpenCase | None, question: Question | None) -> None:
         super().__init__()
         self.desk, self.question = desk, question
         self.surfaces = surfaces_of(desk, question)
@@ -168,8 +168,8 @@ class ReadingsScreen(BaseScreen[bool]):
         complaint = word if faults or sheet.complete else ""
         self.query_one("#round-result", Static).update(
             result_text(sheet, self.result, complaint, limit_of(self.desk, self.surface, unit),
-                        wording_of(self.units)))
-        figure = turn_figure(self.result, wording_of(self.units)) if self.result else None
+                        self.vibecheck.wording))
+        figure = turn_figure(self.result, self.vibecheck.wording) if self.result else None
         self.query_one("#round-plot", Plot).show(figure)
 
     def say(self, sentence: str) -> None:
@@ -323,7 +323,7 @@ class ReadingsScreen(BaseScreen[bool]):
         self._hand_over()
 
     def _hand_over(self) -> None:
-        hand_over(self.vibecheck, self.desk, CALCULATOR, self.result, wording_of(self.units),
+        hand_over(self.vibecheck, self.desk, CALCULATOR, self.result, self.vibecheck.wording,
                   self.corner, self.surface.finding, self._taken)
 
     def _taken(self, refused: str, entries: Sequence[Entry]) -> None:

@@ -8,12 +8,13 @@ from textual.content import Content
 
 from vibecheck.calculators.reading_sheet import RoundSheet, meant_otherwise
 from vibecheck.calculators.runout import RunoutResult
+from vibecheck.report.blocks import words_of
 from vibecheck.report.calculators.runout import page
-from vibecheck.report.content import page_content
 from vibecheck.report.lines import CORNERS
 from vibecheck.report.wording import Wording
 from vibecheck.session.unitchoice import Units
-from vibecheck.tui.phrases import DECISIONS
+from vibecheck.tui.block_text import block_text
+from vibecheck.tui.phrases import ZONES
 from vibecheck.tui.plain import joined, line, plain, visible
 from vibecheck.tui.surfaces import Surface
 
@@ -48,7 +49,7 @@ def result_text(
     if found is not None:
         partly = "" if sheet.complete else f"So far {sheet.read} of {sheet.count}.\n"
         return joined(head, partly, verdict_text(found, wording),
-                      page_content(page(found, wording)))
+                      block_text(words_of(page(found, wording))))
     if complaint:
         return joined("! ", plain(complaint))
     words = f" The limit in force is {limit}." if limit else ""
@@ -62,7 +63,7 @@ def verdict_text(found: RunoutResult, wording: Wording) -> Content:
     """What the runout proves against the limit, in one line; empty without a limit."""
     if found.decision is None:
         return plain("")
-    sign = DECISIONS[found.decision.zone.value][1]
+    sign = ZONES[found.decision.zone][1]
     limit = wording.length(found.decision.limit)
     return joined(line(sign, "bold"), f" against the limit of {limit}\n")
 

@@ -15,8 +15,8 @@ from vibecheck.calculators.registry import CALCULATORS
 if TYPE_CHECKING:
     from textual.screen import Screen
 
-    from vibecheck.session.desk import Desk
     from vibecheck.session.interview import Question
+    from vibecheck.session.open_case import OpenCase
 
 SHEET = "round"  # readings round the wheel one by one, which is a runout
 
@@ -29,7 +29,7 @@ class Shown:
     title: str
     says: str
 
-    def make(self, desk: Desk | None, question: Question | None) -> Screen[bool]:
+    def make(self, desk: OpenCase | None, question: Question | None) -> Screen[bool]:
         """Its screen."""
         if self.name == SHEET:
             from vibecheck.tui.readings import ReadingsScreen

@@ -15,8 +15,8 @@ from vibecheck.calculators.registry import Listed
 from vibecheck.errors import VibecheckError
 from vibecheck.metrology.note import Note
 from vibecheck.report.calculators.record import working_text
-from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.calculators.form import CalculatorForm
 from vibecheck.tui.calculators.screen import CalculatorScreen
 from vibecheck.tui.plain import joined, line, plain
@@ -49,7 +49,7 @@ class FileCalculatorScreen(CalculatorScreen):
             super().__init__()
             self.number, self.ended = number, ended
 
-    def __init__(self, which: Listed, desk: Desk | None, question: Question | None) -> None:
+    def __init__(self, which: Listed, desk: OpenCase | None, question: Question | None) -> None:
         super().__init__(which, desk, question)
         self.file_field = next(each.name for each in self.fields if each.shape is Shape.FILE)
         self.busy = False

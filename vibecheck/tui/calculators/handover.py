@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 from textual.app import App
 
@@ -11,9 +11,9 @@ from vibecheck.calculators.calculator import Calculator
 from vibecheck.errors import VibecheckError
 from vibecheck.knowledge.words import Corner, Scope
 from vibecheck.report.calculators.parts import calculator_page, headline_of
-from vibecheck.report.wording import Units, Wording
-from vibecheck.session.desk import Desk
+from vibecheck.report.wording import Wording
 from vibecheck.session.intake import take_in
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import plain
@@ -29,23 +29,7 @@ NO_CASE = (
 Then = Callable[[str], None]
 
 
-class Chosen(Protocol):
-    """The units that the wizard lets choose."""
-
-    @property
-    def length(self) -> str: ...
-
-    @property
-    def speed(self) -> str: ...
-
-
-def wording_of(chosen: Chosen) -> Wording:
-    """How values are said in the units chosen."""
-    return Wording(chosen if isinstance(chosen, Units)
-                   else Units(length=chosen.length, speed=chosen.speed))
-
-
-def needs_corner(desk: Desk, calculator: Calculator, result: Any, surface: str) -> bool:
+def needs_corner(desk: OpenCase, calculator: Calculator, result: Any, surface: str) -> bool:
     """True if what the result yields stands at a corner.
 
     Raises
@@ -74,7 +58,7 @@ def ask_corner(app: App[None], then: Then, title: str = "At which corner?") -> N
 
 
 def hand_over(
-    app: App[None], desk: Desk | None, calculator: Calculator, result: Any, wording: Wording,
+    app: App[None], desk: OpenCase | None, calculator: Calculator, result: Any, wording: Wording,
     corner: str | None, surface: str, ended: Callable[[str, tuple[Entry, ...]], None],
 ) -> None:
     """Take a result into the case, asking for its corner where that is not known.
@@ -107,7 +91,7 @@ def hand_over(
         take(corner)
 
 
-def spoken_entries(desk: Desk, entries: tuple[Entry, ...]) -> str:
+def spoken_entries(desk: OpenCase, entries: tuple[Entry, ...]) -> str:
     """What went into the case, for a notice."""
     names = []
     for entry in entries:

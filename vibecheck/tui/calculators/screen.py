@@ -13,19 +13,20 @@ from textual.widgets import Static
 
 from vibecheck.calculators.registry import Listed
 from vibecheck.errors import InputError, VibecheckError
-from vibecheck.report.blocks import Block
+from vibecheck.report.blocks import Block, figures_of, words_of
 from vibecheck.report.calculators.parts import calculator_page
-from vibecheck.report.content import figures_of, page_content
 from vibecheck.report.lines import CORNERS
 from vibecheck.report.wording import Wording
-from vibecheck.session.desk import Desk
 from vibecheck.session.intake import surfaces
 from vibecheck.session.interview import Question
+from vibecheck.session.open_case import OpenCase
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.block_text import block_text
 from vibecheck.tui.calculators.form import CalculatorForm
-from vibecheck.tui.calculators.handover import hand_over, spoken_entries, wording_of
+from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.dialogs import ChoiceDialog
+from vibecheck.tui.phrases import wording_for
 from vibecheck.tui.plain import joined, line, plain, visible
 from vibecheck.tui.widgets.choices import Choice
 from vibecheck.tui.widgets.keyline import KeyLine
@@ -55,7 +56,7 @@ class CalculatorScreen(BaseScreen[bool]):
         Binding("down", "app.focus_next", "Field after", show=False),
     ]
 
-    def __init__(self, which: Listed, desk: Desk | None, question: Question | None) -> None:
+    def __init__(self, which: Listed, desk: OpenCase | None, question: Question | None) -> None:
         super().__init__()
         self.calculator = which.load()
         self.ABOUT_TITLE, self.ABOUT = which.title, self.calculator.about
@@ -67,7 +68,7 @@ class CalculatorScreen(BaseScreen[bool]):
 
     def known(self) -> Mapping[str, str]:
         """What the case knows for the fields."""
-        return self.calculator.known(self.desk.workbench.facts) if self.desk else {}
+        return self.calculator.known(self.desk.diagnosis.facts) if self.desk else {}
 
     # The screen
 
@@ -102,7 +103,7 @@ class CalculatorScreen(BaseScreen[bool]):
     @property
     def wording(self) -> Wording:
         """How values are said, in the units chosen."""
-        return wording_of(self.vibecheck.units)
+        return self.vibecheck.wording
 
     @property
     def page(self) -> tuple[Block, ...]:
@@ -175,7 +176,8 @@ class CalculatorScreen(BaseScreen[bool]):
             self.say("")
             self.form.mark("")
         head = plain(INVENTED, "italic") if page and self.is_example else ""
-        self.query_one("#calculator-result", Static).update(joined(head, page_content(page)))
+        shown = joined(head, block_text(words_of(page)))
+        self.query_one("#calculator-result", Static).update(shown)
         drawn = figures_of(page)
         self.query_one("#calculator-plot", Plot).show(drawn[0].figure if drawn else None)
 
@@ -262,7 +264,7 @@ class CalculatorScreen(BaseScreen[bool]):
         else:
             self._hand_over("")
 
-    def _ask_surface(self, desk: Desk) -> None:
+    def _ask_surface(self, desk: OpenCase) -> None:
         """Ask where it was read."""
         choices = [
             Choice(name, desk.library.findings[name].name,
@@ -320,7 +322,7 @@ class CalculatorScreen(BaseScreen[bool]):
 
     def units_changing(self, old: Units) -> None:
         """Write the unit behind bare numbers, before another one counts."""
-        self.form.write(self.form.clear_texts(wording_of(old)))
+        self.form.write(self.form.clear_texts(wording_for(old)))
 
     def units_changed(self) -> None:
         """Show values in the other unit."""
