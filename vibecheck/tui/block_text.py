@@ -80,8 +80,8 @@ def _table(block: blocks.Table) -> list[Content]:
     rows = [block.head, *block.rows]
     widths = [max(len(row[column]) for row in rows) for column in range(len(block.head))]
     return [stacked([
-        line("  ".join(cell.rjust(size) if column in block.numbers else cell.ljust(size)
-                       for column, (cell, size) in enumerate(zip(row, widths, strict=True))))
+        plain("  ".join(cell.rjust(size) if column in block.numbers else cell.ljust(size)
+                        for column, (cell, size) in enumerate(zip(row, widths, strict=True))))
         for row in rows
     ])]
 
