@@ -19,7 +19,7 @@ def page(result: OrdersResult, wording: Wording) -> tuple[Block, ...]:
     turn, low, high = (wording.length(1000.0 * each, 10.0)
                        for each in (rolling.circumference_m, rolling.low_m, rolling.high_m))
     speed = wording.size(result.speed_kmh, Quantity.SPEED, max(result.speed_uncertainty_kmh, 1.0))
-    rows = tuple((f"{line.hz:.2f} Hz", f"+/- {line.uncertainty_hz:.2f}", name_of(line))
+    rows = tuple((f"{line.hz:.2f} +/- {line.uncertainty_hz:.2f} Hz", name_of(line))
                  for line in result.orders)
     measured = () if result.measured is None else section(
         f"Measured {result.measured.hz:.2f} Hz +/- {result.measured.uncertainty_hz:.2f}",
@@ -28,7 +28,7 @@ def page(result: OrdersResult, wording: Wording) -> tuple[Block, ...]:
         f"{size.designation}: diameter {wording.length(size.diameter_mm, 10.0)}, rolls {turn} a "
         f"turn ({low} to {high})",
         (Heading(f"At {speed}"),
-         Table(("frequency", "+/-", "order"), rows, frozenset((0, 1))), *measured),
+         Table(("frequency", "order"), rows, frozenset((0,))), *measured),
         next_steps=(advice(pair, wording) for pair in result.inseparable),
     )
 

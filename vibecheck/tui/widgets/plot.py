@@ -82,8 +82,8 @@ class Plot(Vertical):
         bars = figure.kind is FigureKind.BARS
         self.set_class(bars, "-bars")
         self.query_one(".plot-title", Static).update(joined(
-            line(figure.title, "bold"), line(f" [{figure.y_label}]" if bars else
-                                             f" - {figure.y_label} over {figure.x_label}"),
+            line(figure.title, "bold"), " ",
+            line(f"[{figure.y_label}]" if bars else f"- {figure.y_label} over {figure.x_label}"),
         ))
         self.query_one(".plot-drawing").display = drawn
         self.query_one(".plot-words").display = not drawn
