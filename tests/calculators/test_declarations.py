@@ -160,14 +160,13 @@ def test_no_sentence_reaches_a_result() -> None:
                 spared |= {id(each.value) for each in body if isinstance(each, ast.Expr)}
         for node in ast.walk(tree):
             text = node.value if isinstance(node, ast.Constant) else None
-            if isinstance(text, str) and text.count(" ") > 1 and id(node) not in spared:
+            if isinstance(text, str) and text.strip().count(" ") > 1 and id(node) not in spared:
                 assert text in KNOWN, f"{path.name}: {text!r}"
 
 
 KNOWN = {  # of complaints, declarations and invented readings, given a name first
     "0 .03 .08 .14 .19 .23 .26 .27 .26 .24 .19 .14 .09 .05 .01 -.02 -.03 -.02",
     "a runout cannot be read as",
-    " m/s2 (",  # of a single reading as it goes into a case
     "The weight that the balancing machine asks for there, rounding off.",
     "The same after turning the wheel on the machine's shaft; angles from the valve stem.",
 }
