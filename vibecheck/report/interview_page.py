@@ -8,7 +8,7 @@ from vibecheck.errors import InputError
 from vibecheck.knowledge.words import Corner
 from vibecheck.report.blocks import Block, Heading, Item, Pair, Paragraph, Tone, section
 from vibecheck.report.lines import capital, minutes, percent, time_range
-from vibecheck.report.names import cause_name, chance_word, check_name, state_name
+from vibecheck.report.names import cause_name, chance_word, check_name
 from vibecheck.report.parts import (
     corner_list,
     driving_blocks,
@@ -27,8 +27,8 @@ from vibecheck.report.sentences import (
     check_reason,
     check_value,
     ending_text,
-    in_reader_units,
     limit_text,
+    value_in_words,
 )
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Diagnosis
@@ -52,18 +52,6 @@ def check_text(found: Diagnosis, question: Question) -> str:
     return f"{check_name(found.library, check.spot)} ({check_cost(found.library, check)}{mark})"
 
 
-def answer_so_far(found: Diagnosis, question: Question, wording: Wording) -> str:
-    """The answer that the question has, in words; "" where there is none."""
-    entry, rule = question.field.entry, question.field.rule
-    if entry is None:
-        return ""
-    if entry.value in rule.states or rule.measure is None:
-        return state_name(rule, entry.value)
-    judged = found.case_evidence.judged.get(question.field.spot)
-    return in_reader_units(found.library, rule.id, entry.value, wording) if judged else (
-        state_name(rule, entry.value))
-
-
 def question_blocks(
     found: Diagnosis, question: Question, wording: Wording
 ) -> tuple[Block, ...]:
@@ -74,8 +62,8 @@ def question_blocks(
         made.append(Paragraph(f"At: {asked.corner.spoken}"))
     if asked.rule.help:
         made.append(Paragraph(asked.rule.help, Tone.QUIET))
-    so_far = answer_so_far(found, question, wording)
-    if so_far:
+    if asked.entry is not None:
+        so_far = value_in_words(asked.rule, asked.entry.value, wording)
         made.append(Paragraph(f"Answer so far: {so_far}"))
     if question.again:
         decides = check_decides(found.library, question.check, wording)

@@ -31,7 +31,6 @@ from vibecheck.report.names import (
     finding_name,
     remedy_name,
     set_name,
-    state_name,
     weight_word,
 )
 from vibecheck.report.sentences import (
@@ -49,6 +48,7 @@ from vibecheck.report.sentences import (
     limit_origin,
     remedy_cost,
     shown_answer,
+    value_in_words,
 )
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import Asked, NextCheck
@@ -227,7 +227,8 @@ def _typed(asked: Asked, wording: Wording) -> tuple[Block, ...]:
         f"{name}={'|'.join(asked.rule.states)}")
     made: tuple[Block, ...] = (Paragraph(how),)
     if asked.entry is not None:
-        made += (Paragraph(f"answered so far: {state_name(asked.rule, asked.entry.value)}"),)
+        made += (Paragraph(
+            f"answered so far: {value_in_words(asked.rule, asked.entry.value, wording)}"),)
     return made
 
 

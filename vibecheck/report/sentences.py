@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from vibecheck.knowledge.library import Library
-from vibecheck.knowledge.model import Spot
+from vibecheck.knowledge.model import Finding, Spot
 from vibecheck.knowledge.words import Danger, Place
 from vibecheck.metrology.units.values import Quantity, unit_named
 from vibecheck.reasoning.decide import Try, Verdict
@@ -32,7 +32,7 @@ from vibecheck.session.advice import (
     GoOn,
     NextCheck,
 )
-from vibecheck.session.answers import measured
+from vibecheck.session.answers import UNSURE, measured
 from vibecheck.session.cautions import ActiveCaution, Raised, RaisedBy
 from vibecheck.session.diagnosis import Answer, Diagnosis
 from vibecheck.session.driving import DriveWord, LikelyDanger
@@ -163,12 +163,11 @@ def bare_unit(asked: Asked, wording: Wording) -> str:
     return wording.units.of(Quantity(asked.quantity), asked.unit or "")
 
 
-def in_reader_units(library: Library, finding: str, typed: str, wording: Wording) -> str:
-    """A typed value of a measured finding in the reader's units; any other text as it is."""
-    measure = library.findings[finding].measure
-    if measure is None or typed in library.findings[finding].states:
-        return state_name(library.findings[finding], typed)
-    return wording.size(measured(measure, typed).value, Quantity(measure.quantity))
+def value_in_words(rule: Finding, value: str, wording: Wording) -> str:
+    """The value of an answer: a state in words, or a reading in the reader's units."""
+    if rule.measure is None or value == UNSURE or value in rule.states:
+        return state_name(rule, value)
+    return wording.size(measured(rule.measure, value).value, Quantity(rule.measure.quantity))
 
 
 # Reasons
