@@ -93,7 +93,7 @@ def question_page(
     states = asked.rule.states.values()
     made: list[Block] = [Heading(f"{head}: {check_text(found, question)}", 3)]
     if procedure:
-        made += procedure_blocks(found.library, question.check, "Step ")
+        made += procedure_blocks(found, question.check, "Step ")
     made += question_blocks(found, question, wording)
     if asked.quantity is None:
         return (*made, *(Item(label, f"  {n}.") for n, label in enumerate(states, 1)))
@@ -108,7 +108,7 @@ def procedure_page(found: Diagnosis, question: Question) -> tuple[Block, ...]:
     """Steps, tools and cautions of the check in hand, and where else it could be done."""
     also = corner_list(question.check)
     more = Paragraph(f"Worth nearly the same at: {also} (o takes another corner)")
-    return (*procedure_blocks(found.library, question.check), *((more,) if also else ()))
+    return (*procedure_blocks(found, question.check), *((more,) if also else ()))
 
 
 def why_asked_page(

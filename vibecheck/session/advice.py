@@ -14,9 +14,9 @@ from vibecheck.knowledge.words import Corner, Level, Place
 from vibecheck.reasoning.decide import Verdict, worth_asking
 from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
 from vibecheck.session.case_evidence import asks
-from vibecheck.session.cautions import ActiveCaution
 from vibecheck.session.judge import Judged
 from vibecheck.session.plan import Plan
+from vibecheck.session.raised import ActiveCaution
 
 MOST_CHECKS = 10
 TELLING_REPEAT = 0.01  # bit that a reading taken again must tell to be shown then
