@@ -2,7 +2,8 @@
 
 A visit is a list of moves at one place: answers (any state of any finding, readings within and
 beyond their limits), answers changed, taken back, "not sure", checks skipped or impossible, facts
-changed. After every move the whole diagnosis is held against the laws. A law gives a sentence for
+changed. Half of the visits begin with all danger questions answered. After the last move the whole
+diagnosis, and what the last move did to it, is held against the laws. A law gives a sentence for
 every breach; the sweep counts them.
 """
 
@@ -28,7 +29,8 @@ from vibecheck.session.open_case import OpenCase
 
 RULES = Path(__file__).parents[2] / "rules"
 CORNERS = ("LF", "RF", "LR", "RR")
-MOVES = (4, 14)  # of a visit
+MOVES = (2, 8)  # of a visit, besides danger questions
+FACT_SETS = 12  # the rules are built once for each
 DANGEROUS_SHARE = 0.25  # of the answers that are drawn among those that stop the car
 Law = Callable[["Step"], Iterator[str]]
 
@@ -83,34 +85,53 @@ def sweep(place: str, visits: int, seed: int, laws: dict[str, Law]) -> Counts:
     rng = random.Random(f"{place} {seed}")
     counts = Counts()
     for _ in range(visits):
+        step = last_step(place, rng)
+        if step is None:
+            continue
         counts.visits += 1
-        for step in steps(place, rng):
-            counts.moves += 1
-            counts.words[step.after.driving.word.value] += 1
-            for name, law in laws.items():
-                for sentence in law(step):
-                    counts.add(name, step, sentence)
+        counts.moves += len(step.moves)
+        counts.words[step.after.driving.word.value] += 1
+        for name, law in laws.items():
+            for sentence in law(step):
+                counts.add(name, step, sentence)
     return counts
 
 
-def steps(place: str, rng: random.Random) -> Iterator[Step]:
-    """One visit, move by move; moves that the program refuses are no moves."""
+def last_step(place: str, rng: random.Random) -> Step | None:
+    """The last move of one visit; moves that the program refuses are no moves."""
     opened = OpenCase.new(None, place=place, rules=RULES, facts=_facts(rng))  # type: ignore[arg-type]
     moves: list[Move] = []
+    if rng.random() < 0.5:
+        moves += _nothing_dangerous(opened)
+    step = None
     for _ in range(rng.randint(*MOVES)):
         before = opened.diagnosis
         move = rng.choices(
             (_answer, _again, _unsure, _retract, _pass_over, _fact), (60, 8, 10, 8, 8, 6)
         )[0](opened, rng)
-        if move is None:
-            continue
-        moves.append(move)
-        yield Step(before, opened.diagnosis, tuple(moves))
+        if move is not None:
+            moves.append(move)
+            step = Step(before, opened.diagnosis, tuple(moves))
+    return step
+
+
+def _nothing_dangerous(opened: OpenCase) -> list[Move]:
+    """Every danger question of a visit, answered by its good state."""
+    answers = [
+        f"{name}={next(iter(library().findings[name].states))}"
+        for rule in library().checks.values()
+        if rule.safety and rule.scope is Scope.VEHICLE and set(rule.places) == set(Place)
+        for name in rule.yields if library().findings[name].scope is Scope.VEHICLE
+    ]
+    opened.answer(answers)
+    return [Move("answer", each) for each in answers]
 
 
 def _facts(rng: random.Random) -> dict[str, str]:
-    chosen = rng.sample(list(library().facts.values()), rng.randint(0, 4))
-    return {fact.id: rng.choice(list(fact.values)) for fact in chosen if fact.values}
+    """One of a few sets of facts."""
+    own = random.Random(rng.randrange(FACT_SETS))
+    chosen = own.sample(list(library().facts.values()), own.randint(0, 4))
+    return {fact.id: own.choice(list(fact.values)) for fact in chosen if fact.values}
 
 
 @cache
@@ -171,14 +192,12 @@ def _pass_over(opened: OpenCase, rng: random.Random) -> Move | None:
 
 
 def _fact(opened: OpenCase, rng: random.Random) -> Move | None:
-    facts = [fact for fact in library().facts.values() if fact.values]
-    fact = rng.choice(facts)
-    value = rng.choice([*fact.values, ""])
+    facts = {name: "" for name in opened.case.facts} | _facts(rng)
     try:
-        opened.set_facts({fact.id: value})
+        opened.set_facts(facts)
     except InputError:
         return None
-    return Move("fact", f"{fact.id}={value}")
+    return Move("fact", str(facts))
 
 
 def _some_entry(opened: OpenCase, rng: random.Random) -> Entry | None:

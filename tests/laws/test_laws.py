@@ -7,7 +7,7 @@ import os
 import pytest
 from sweep import LAWS, sweep
 
-VISITS = 2000 if os.environ.get("VIBECHECK_LONG") else 25
+VISITS = 2000 if os.environ.get("VIBECHECK_LONG") else 40
 
 
 @pytest.mark.parametrize("place", ["counter", "bay", "driveway"])
@@ -17,5 +17,4 @@ def test_no_law_is_broken(place: str) -> None:
           f"breaches {dict.fromkeys(LAWS, 0) | dict(counts.breaches)}")
 
     assert {} == counts.examples
-    assert counts.words["stop"] > 0.05 * counts.moves
-    assert counts.words["stop"] < 0.95 * counts.moves
+    assert min(counts.words[word] for word in ("stop", "not_checked", "nothing_found")) > 0
