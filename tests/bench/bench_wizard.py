@@ -18,6 +18,8 @@ from pathlib import Path
 
 from vibecheck.casebook.store import load
 from vibecheck.knowledge.place import find_demo_cases
+from vibecheck.report.rank_page import rank_page  # noqa: E402
+from vibecheck.report.wording import Wording  # noqa: E402
 from vibecheck.session.answers import Assignment
 from vibecheck.session.open_case import OpenCase, library_at
 from vibecheck.tui.app import VibecheckApp
@@ -42,7 +44,9 @@ def answers(desk: OpenCase) -> Iterator[Assignment]:
         turn += 1
 
 
-def median_ms(desk: OpenCase, turns: int, give: Callable[[Assignment], object]) -> tuple[float, float]:
+def median_ms(
+    desk: OpenCase, turns: int, give: Callable[[Assignment], object]
+) -> tuple[float, float]:
     """Median and longest time of giving an answer [ms]."""
     spent = []
     source = answers(desk)
@@ -59,9 +63,9 @@ def in_session(desk: OpenCase, turns: int) -> tuple[float, float]:
 
     def give(answer: Assignment) -> None:
         desk.answer([answer])
-        desk.diagnosis
+        rank_page(desk.diagnosis, Wording())
 
-    desk.diagnosis
+    rank_page(desk.diagnosis, Wording())
     return median_ms(desk, turns, give)
 
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vibecheck.session.open_case import OpenCase, library_at
 from vibecheck.session.lexicon import LONGEST_TEXT, suggest
+from vibecheck.session.open_case import OpenCase, library_at
 
 HOSTILE = [
     "[/bad] [red]x[/red]", "\x1b[31mred\x1b[0m\x07", "'; DROP TABLE cases; --", "{{7*7}} ${7*7} %s",

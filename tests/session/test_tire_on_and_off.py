@@ -11,8 +11,9 @@ import pytest
 
 from vibecheck.knowledge.model import Finding
 from vibecheck.knowledge.words import Scope
-from vibecheck.session.open_case import OpenCase, library_at
+from vibecheck.metrology.decision import Zone
 from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.open_case import OpenCase, library_at
 
 CERTAIN = 0.9
 SUSPECT = (  # all that speaks for a bent wheel before anybody has measured
@@ -89,8 +90,9 @@ def test_tire_off_and_47_thou_names_the_corner() -> None:
 
     assert ("bent_wheel", "LR") == (view.ranking[0].cause, view.ranking[0].corner)
     reading = view.readings[0]
-    assert "beyond" == reading.decision
-    assert reading.value == pytest.approx(1.1938)  # mm: 47 thou, by definition of the inch
+    assert reading.judged and Zone.BEYOND is reading.zone
+    # 47 thou in mm, by definition of the inch
+    assert reading.judged.measured.value == pytest.approx(1.1938)
 
 
 def test_half_a_millimetre_is_undecided_and_asks_for_a_better_reading() -> None:
@@ -99,9 +101,11 @@ def test_half_a_millimetre_is_undecided_and_asks_for_a_better_reading() -> None:
     reading = next(each for each in view.readings if each.finding == "bead_radial_inboard")
     again = view.next_checks[0]
 
-    assert "undecided" == reading.decision
+    assert Zone.UNDECIDED is reading.zone
     assert ("measure_bead_seats", "RF") == (again.check, again.corner)
-    assert "an uncertainty of 0.01 mm or less" in again.decides
+    ((spot, judged),) = again.undecided
+    assert ("bead_radial_inboard", "RF") == spot and judged.decision
+    assert judged.decision.needed_uncertainty == pytest.approx(0.01)
 
 
 def test_at_the_edge_is_neither_good_nor_condemned() -> None:
@@ -119,13 +123,13 @@ def test_a_scraped_lip_says_next_to_nothing() -> None:
     ratio = odds(chance(scraped, "bent_wheel", "RF")) / odds(chance(plain, "bent_wheel", "RF"))
 
     assert ratio < 3.0
-    assert "note_lip_is_cosmetic" in {each.id for each in scraped.cautions}
+    assert "note_lip_is_cosmetic" in {each.rule.id for each in scraped.cautions}
 
 
 def chance(view: Diagnosis, cause: str, corner: str) -> float:
     found = [
         each.probability
-        for each in (*view.ranking, *view.less_likely)
+        for each in (*view.ranking, *(one.cause for one in view.less_likely))
         if (each.cause, each.corner) == (cause, corner)
     ]
     return found[0]

@@ -7,11 +7,12 @@ from typing import Any
 from textual.widgets import Input, Static
 
 from vibecheck.casebook import store
+from vibecheck.report.names import DRIVE_WORDS
+from vibecheck.report.sentences import HEADLINES
 from vibecheck.report.sheets import sheet_text
-from vibecheck.session.open_case import OpenCase
-from vibecheck.session.ending import HEADLINES
-from vibecheck.session.interview import MOST_AT_COUNTER
 from vibecheck.session.driving import DriveWord
+from vibecheck.session.interview import MOST_AT_COUNTER
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.newvisit import NewVisitScreen
 from vibecheck.tui.start import StartScreen
 from vibecheck.tui.tools import ToolsScreen
@@ -68,7 +69,7 @@ async def test_writer_ends_within_twelve_questions_with_word_and_bay_time(stage:
         text = ended(it)
         assert "Time in the bay to find the cause" in text
         assert "min" in text
-        assert it.desk.diagnosis.driving.word.value.upper() in it.words
+        assert DRIVE_WORDS[it.desk.diagnosis.driving.word].upper() in it.words
         assert store.load(it.desk.path).case.place == "counter"
 
         await it.press("p")
@@ -118,7 +119,7 @@ async def test_technician_proves_a_bent_wheel(stage: Any) -> None:
             await it.press("enter")
 
         top = it.desk.diagnosis.ranking[0]
-        assert (top.family, top.corner) == ("wheel", "LF")
+        assert (top.rule.family, top.corner) == ("wheel", "LF")
         assert "2 in 2 out" in it.words
         await it.press("k")
         car = " ".join(str(it.app.screen.query_one("#car", Static).content).split())
@@ -168,7 +169,7 @@ async def test_owner_is_told_what_exactly_to_ask_for(stage: Any, kept: Any) -> N
     async with stage(path, size=(100, 40)) as it:
         await interview(it, {})
 
-        remedy = it.desk.diagnosis.remedies[0]
+        remedy = it.desk.library.remedies[it.desk.diagnosis.remedies[0].spot.id]
         assert HEADLINES["shop"] in ended(it)
         assert remedy.shop_request and remedy.shop_request in ended(it)
 

@@ -12,6 +12,10 @@ from vibecheck.casebook.journal import active_entries
 from vibecheck.cli.main import main
 from vibecheck.knowledge.place import find_demo_cases
 from vibecheck.report.lines import minutes
+from vibecheck.report.names import cause_name, check_name, remedy_name, set_name
+from vibecheck.report.parts import less_likely_reason
+from vibecheck.report.sentences import answer_text
+from vibecheck.report.wording import Wording
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.phrases import percent
@@ -51,11 +55,11 @@ async def test_same_ranking_as_the_command_line(
 async def test_reasons_for_and_against_with_word_and_number(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
         await it.press("r")
-        top = it.desk.diagnosis.ranking[0]
+        found = it.desk.diagnosis
         shown = content(it, "#reasons")
-        for reason in (*top.for_, *top.against):
-            assert f"{abs(reason.weight):.1f} bit" in shown
-            assert " ".join(reason.text.split()) in shown
+        for weight in found.weights(found.ranking[0].spot):
+            assert f"{weight.bits:+.1f} bit" in shown
+            assert " ".join(answer_text(found, weight.finding, Wording()).split()) in shown
 
 
 async def test_groups_keep_every_cause(stage: Any) -> None:
@@ -63,8 +67,8 @@ async def test_groups_keep_every_cause(stage: Any) -> None:
         await it.press("r", "g")
         shown = listed(it, "#cause-list")
         for cause in it.desk.diagnosis.ranking:
-            assert cause.name in shown
-        families = {(each.family, each.corner) for each in it.desk.diagnosis.ranking}
+            assert cause_name(it.desk.library, cause.spot) in shown
+        families = {(each.rule.family, each.corner) for each in it.desk.diagnosis.ranking}
         headings = [
             each for each in it.app.screen.query_one("#cause-list", OptionList).options
             if each.disabled
@@ -81,26 +85,29 @@ async def test_tabs_hold_sets_ruled_out_remedies_and_checks(stage: Any) -> None:
                            if isinstance(each, Static))
             for pane in ("sets", "out", "remedies")
         }
-        assert all(each.name in texts["sets"] for each in view.sets)
-        assert all(each.name in texts["out"] and each.text in texts["out"]
+        library = it.desk.library
+        assert all(set_name(library, each.causes) in texts["sets"] for each in view.sets)
+        assert all(cause_name(library, each.cause.spot) in texts["out"]
+                   and less_likely_reason(view, each, Wording()) in texts["out"]
                    for each in view.less_likely)
         for remedy in view.remedies:
-            assert sentence(remedy.name) in texts["remedies"]
+            assert sentence(remedy_name(library, remedy.spot)) in texts["remedies"]
             assert minutes(remedy.cost_to_resolve) in texts["remedies"]
         await it.press("5")
         assert it.app.screen.query_one(TabbedContent).active == "next"
-        assert all(each.name in listed(it, "#check-list") for each in view.next_checks)
+        assert all(check_name(library, each.spot) in listed(it, "#check-list")
+                   for each in view.next_checks)
 
 
 async def test_cause_explained_and_the_next_one(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
         ranking = it.desk.diagnosis.ranking
         await it.press("x")
-        why = it.desk.why(ranking[0].cause, ranking[0].corner)
-        assert " ".join(why.says.split()) in content(it, "#why")
-        assert f"number {why.rank} of the ranking" in content(it, "#why")
+        why = it.desk.diagnosis.why(ranking[0].cause, ranking[0].corner)
+        assert " ".join(why.cause.rule.says.split()) in content(it, "#why")
+        assert f"rank {why.rank}" in content(it, "#why")
         await it.press("right")
-        assert ranking[1].name in content(it, "#why")
+        assert cause_name(it.desk.library, ranking[1].spot) in content(it, "#why")
         await it.press("left", "escape")
         assert isinstance(it.app.screen, VisitScreen)
 

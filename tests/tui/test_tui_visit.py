@@ -8,6 +8,7 @@ from typing import Any
 from textual.widgets import Input, Static, TextArea
 
 from vibecheck.casebook import store
+from vibecheck.report.names import cause_name
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.phrases import percent
 from vibecheck.tui.ranking import RankingScreen
@@ -128,8 +129,8 @@ async def test_measured_value_is_typed_and_judged(stage: Any, kept: Any) -> None
         await it.press("enter")
 
         reading = it.desk.diagnosis.readings[0]
-        assert (reading.typed, reading.corner, reading.decision) == ("1.2 mm", "LF", "beyond")
-        assert "1 out" in it.words
+        assert (reading.value, reading.corner, reading.zone) == ("1.2 mm", "LF", "beyond")
+        assert "1 fail" in it.words
 
 
 async def test_refused_entry_stays_with_its_sentence(stage: Any, kept: Any) -> None:
@@ -166,8 +167,8 @@ async def test_unit_wrong_by_an_inch_is_asked_for(stage: Any, kept: Any) -> None
         await it.press("2")
 
         reading = it.desk.diagnosis.readings[0]
-        assert reading.typed == "0.018 in"
-        assert abs(reading.value - 0.4572) < 1e-9
+        assert reading.value == "0.018 in"
+        assert abs(reading.judged.measured.value - 0.4572) < 1e-9
 
 
 async def test_doubt_left_open_keeps_the_entry(stage: Any, kept: Any) -> None:
@@ -188,12 +189,12 @@ async def test_unit_switch_loses_no_digit(stage: Any, kept: Any) -> None:
         assert entry.value == "0.4900 mm"
         assert it.app.units.length == "in"
         await it.press("enter")
-        assert it.desk.diagnosis.readings[0].typed == "0.4900 mm"
+        assert it.desk.diagnosis.readings[0].value == "0.4900 mm"
 
         entry = await to_question(it, "bead_radial_inboard", "RF")
         entry.value = "0.019"
         await it.press("enter")
-        assert it.desk.diagnosis.readings[1].typed == "0.019 in"
+        assert it.desk.diagnosis.readings[1].value == "0.019 in"
 
 
 async def test_speed_counts_in_the_unit_chosen(stage: Any, kept: Any) -> None:
@@ -205,8 +206,8 @@ async def test_speed_counts_in_the_unit_chosen(stage: Any, kept: Any) -> None:
         await it.press("enter")
 
         reading = next(each for each in it.desk.diagnosis.readings if each.finding == "worst_speed")
-        assert reading.typed == "65 mph"
-        assert abs(reading.value - 65 * 1.609344) < 1e-9
+        assert reading.value == "65 mph"
+        assert abs(reading.judged.measured.value - 65 * 1.609344) < 1e-9
 
 
 async def test_letters_are_commands_only_before_a_digit(stage: Any, kept: Any) -> None:
@@ -225,7 +226,7 @@ async def test_pasted_text_with_more_lines_keeps_the_first(stage: Any, kept: Any
         entry = await to_question(it, "bead_radial_inboard", "LF")
         entry.insert_text_at_cursor("0.31 mm")
         await it.press("enter")
-        assert it.desk.diagnosis.readings[0].typed == "0.31 mm"
+        assert it.desk.diagnosis.readings[0].value == "0.31 mm"
 
 
 async def test_shows_the_numbers_of_the_desk(stage: Any, kept: Any) -> None:
@@ -234,7 +235,7 @@ async def test_shows_the_numbers_of_the_desk(stage: Any, kept: Any) -> None:
         view = OpenCase.open(path).diagnosis
         assert view.ranking
         for cause in view.ranking[:5]:
-            assert cause.name in it.words
+            assert cause_name(it.desk.library, cause.spot) in it.words
             assert f"{percent(cause.probability)} {cause.word}" in it.words
         assert view.driving.word.value.upper() in it.words
 

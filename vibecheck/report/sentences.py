@@ -232,6 +232,8 @@ def check_cost(library: Library, check: NextCheck) -> str:
 
 def check_value(option: Option) -> str:
     """What a check is worth."""
+    if option.urgent:
+        return "a safety check"
     worth = f"value: {value_word(option.score)}"
     saves = f"likely to save about {minutes(option.saves)}"
     return f"{worth}; {saves}" if option.saves >= 1.0 else worth
@@ -257,7 +259,10 @@ def danger_text(library: Library, likely: LikelyDanger) -> str:
     """What a likely danger asks for."""
     name, share = cause_name(library, likely.spot), percent(likely.probability).strip()
     if likely.danger is Danger.STOP:
-        return f"{name} cannot be ruled out ({share}): have it checked before the car moves again."
+        return (
+            f"{name}: {chance_word(likely.probability)} ({share}), and dangerous. Have it checked "
+            "before the car moves again."
+        )
     return (
         f"{name}: {chance_word(likely.probability)} ({share}). No fast or long drive until it is "
         "fixed."

@@ -95,7 +95,7 @@ class OpenCase:
         _check_tools(library, tools)
         case = Case(
             id=f"visit-{secrets.token_hex(4)}",
-            title=title or "Untitled visit",
+            title=title or "Untitled",
             place=place,
             facts={name: " ".join(value.split()) for name, value in (facts or {}).items()},
             limits=dict(limits or {}),

@@ -48,7 +48,7 @@ def diagnosis_of(
     InputError family : a fact or an answer that cannot be used.
     """
     typed = [parse_assignment(each) for each in answers]
-    case = Case(id="short", title="short case", place="bay", facts=facts)
+    case = Case(id="short", title="short", place="bay", facts=facts)
     known = read_facts(library, facts)
     return Diagnosis(append(case, drafts(library, known, typed))[0], library, known)
 

@@ -80,7 +80,7 @@ def test_a_bent_bead_seat_moves_the_ranking(desk: OpenCase):
 
 
 def chance(desk: OpenCase, cause: str, corner: str | None) -> float:
-    return desk.why(cause, corner).probability
+    return desk.diagnosis.why(cause, corner).cause.probability
 
 
 def test_a_result_without_findings_becomes_a_note(desk: OpenCase):

@@ -114,7 +114,7 @@ def test_a_bend_between_readings_is_judged_the_same_everywhere(desk: OpenCase):
     read(desk, "bead_radial_inboard", readings=BEND_MISSED)
 
     [reading] = [each for each in desk.diagnosis.readings if each.finding == "bead_radial_inboard"]
-    assert reading.value == pytest.approx(bench.judged_mm[0], abs=0.001)
+    assert reading.judged.measured.value == pytest.approx(bench.judged_mm[0], abs=0.001)
     wheel = at_left_front(desk)
     assert wheel.verdict == "undecided"
     assert f"{bench.judged_mm[0]:.2f} mm +/- {bench.judged_mm[1]:.2f}" in wheel.sentences[0]

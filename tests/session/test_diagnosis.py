@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from vibecheck.errors import InputError
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner, Family
+from vibecheck.metrology.decision import Zone
+from vibecheck.session.limits import LimitOrigin
 from vibecheck.session.open_case import OpenCase, library_at
 
 STORY = (
@@ -76,9 +78,10 @@ def test_probabilities_are_proper(story: list[str]) -> None:
     view = desk(*story).diagnosis
     sets = [each.probability for each in view.sets]
 
-    assert all(0.0 <= each.probability <= 1.0 for each in (*view.ranking, *view.less_likely))
-    assert 0.0 <= view.no_fault <= 1.0
-    assert 0.0 <= view.left_out < 1.0
+    assert all(0.0 <= each.probability <= 1.0 for each in (
+        *view.ranking, *(one.cause for one in view.less_likely)))
+    assert 0.0 <= view.belief.no_fault <= 1.0
+    assert 0.0 <= view.belief.sets.left_out < 1.0
     assert sum(sets) <= 1.0 + 1e-9 and sets == sorted(sets, reverse=True)
 
 
@@ -120,7 +123,7 @@ def test_an_electric_car_never_has_engine_trouble(answers: tuple[str, ...]) -> N
 
     assert Family.ENGINE not in families
     with pytest.raises(InputError, match="cannot have"):
-        made.why("engine_misfire")
+        made.diagnosis.why("engine_misfire")
 
 
 def test_a_front_driver_never_has_a_propshaft() -> None:
@@ -145,15 +148,16 @@ def test_an_unknown_layout_still_asks_about_both() -> None:
 
 def test_the_own_manual_goes_before_the_general_figure_and_says_so() -> None:
     made = desk("bead_radial_inboard@LF=0.6 mm +/- 0.02")
-    assert "beyond" == made.diagnosis.readings[0].decision
+    assert Zone.BEYOND is made.diagnosis.readings[0].zone
     made.set_limits({"wheel_bead_radial": "0.8 mm"})
     own = made.diagnosis.readings[0]
 
-    assert "within" == own.decision
-    assert own.limit == pytest.approx(0.8)
-    assert "own figure" in own.limit_from
+    assert own.judged and own.judged.limit
+    assert Zone.WITHIN is own.zone
+    assert own.judged.limit.value == pytest.approx(0.8)
+    assert own.judged.limit.origin is LimitOrigin.OWN
     made.set_limits({"wheel_bead_radial": ""})
-    assert "beyond" == made.diagnosis.readings[0].decision
+    assert Zone.BEYOND is made.diagnosis.readings[0].zone
 
 
 def test_a_steel_wheel_has_its_own_general_figure() -> None:
@@ -161,9 +165,10 @@ def test_a_steel_wheel_has_its_own_general_figure() -> None:
     answer = "bead_radial_inboard@LF=0.6 mm +/- 0.02"
     alloy, steel = (desk(answer, facts={"wheel_material": each}) for each in ("alloy", "steel"))
 
-    assert "beyond" == alloy.diagnosis.readings[0].decision
-    assert "within" == steel.diagnosis.readings[0].decision
-    assert "for this kind of vehicle" in steel.diagnosis.readings[0].limit_from
+    assert Zone.BEYOND is alloy.diagnosis.readings[0].zone
+    assert Zone.WITHIN is steel.diagnosis.readings[0].zone
+    judged = steel.diagnosis.readings[0].judged
+    assert judged and judged.limit and judged.limit.origin is LimitOrigin.VARIANT
 
 
 def test_pruning_names_the_check_and_taking_back_undoes_it() -> None:
@@ -172,11 +177,12 @@ def test_pruning_names_the_check_and_taking_back_undoes_it() -> None:
     live = {(each.cause, each.corner) for each in made.diagnosis.ranking}
     assert ("loose_nuts", "LF") in live
     entry = made.answer(["nuts_loose@LF=tight"], check="check_fasteners")[0]
-    gone = {(each.cause, each.corner): each for each in made.diagnosis.less_likely}
+    gone = {each.cause.spot: each for each in made.diagnosis.less_likely}
 
     assert "check_fasteners" == gone["loose_nuts", "LF"].check
-    assert entry.id == gone["loose_nuts", "LF"].entry
-    assert gone["loose_nuts", "LF"].probability < made.diagnosis.prune_below
+    assert (entry.finding, entry.corner) == gone["loose_nuts", "LF"].weight.finding
+    threshold = made.library.settings.prune_below
+    assert gone["loose_nuts", "LF"].cause.probability < threshold
     made.retract(entry.id)
     assert ("loose_nuts", "LF") in {(each.cause, each.corner) for each in made.diagnosis.ranking}
 
@@ -192,10 +198,8 @@ def test_not_sure_moves_nothing_and_is_not_asked_again() -> None:
 
 def test_why_holds_both_sides_and_the_path_to_the_proof() -> None:
     made = desk(*STORY, "bead_radial_inboard@LF=47 thou", "bead_lateral_inboard@LF=0.1 mm")
-    why = made.why("bent_wheel")
+    why = made.diagnosis.why("bent_wheel")
 
-    assert "LF" == why.corner and 1 == why.rank
-    assert why.for_ and why.against
-    assert why.for_[0].weight > 0 > why.against[0].weight
-    assert all(path.endswith("Bead seats, tire off") for path in why.paths)
-    assert library_at(None).causes["bent_wheel"].says == why.says
+    assert "LF" == why.cause.corner and 1 == why.rank
+    assert max(each.bits for each in why.weights) > 0 > min(each.bits for each in why.weights)
+    assert library_at(None).causes["bent_wheel"] == why.cause.rule

@@ -18,6 +18,7 @@ from vibecheck.errors import (
     ReadingError,
     VehicleError,
 )
+from vibecheck.report.json_view import rank_data
 from vibecheck.session.answers import Assignment
 from vibecheck.session.open_case import OpenCase
 
@@ -200,7 +201,7 @@ def test_what_is_saved_is_what_is_shown(desk: OpenCase) -> None:
     again = OpenCase.open(file_of(desk))
 
     assert again.case == desk.case
-    assert again.diagnosis == desk.diagnosis
+    assert rank_data(again.diagnosis) == rank_data(desk.diagnosis)
     assert ["-2.5 thou", "7 thou"] == again.case.entries[2].readings
 
 
@@ -270,3 +271,47 @@ def test_a_case_spoiled_by_hand_names_file_and_place(
         OpenCase.open(file_of(desk))
 
     assert "visit.yaml" in str(caught.value) and "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("value", ["", "red"])
+def test_a_fact_that_does_not_exist_is_refused_also_when_it_is_unset(value: str) -> None:
+    made = OpenCase.new(None, place="bay")
+    with pytest.raises(InputError, match="there is no vehicle fact 'colour'"):
+        made.set_facts({"colour": value})
+    with pytest.raises(InputError, match="there is no tolerance 'nonsens'"):
+        made.set_limits({"nonsens": value})
+
+
+def test_an_answer_checks_the_new_entry_alone_and_parses_nothing_twice(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also with a file behind it, and with many entries before it."""
+    from vibecheck.session import answers, case_evidence, judge
+
+    made = OpenCase.new(tmp_path / "visit.yaml", place="bay")
+    made.answer([f"bead_radial_inboard@{at}=0.2 mm" for at in ("LF", "RF", "LR", "RR")])
+    assert made.diagnosis.ranking
+    checked: list[str] = []
+    judged: list[str] = []
+    draft_of, judge_one = answers.draft_of, judge.judge
+    monkeypatch.setattr(answers, "draft_of", lambda *a, **k: (
+        checked.append(a[2].finding), draft_of(*a, **k))[1])
+    monkeypatch.setattr(case_evidence, "draft_of", lambda *a, **k: (
+        checked.append(a[2].finding), draft_of(*a, **k))[1])
+    monkeypatch.setattr(case_evidence, "judge", lambda *a, **k: (
+        judged.append(a[4]), judge_one(*a, **k))[1])
+    made.answer(["bead_lateral_inboard@LF=0.3 mm"])
+    assert made.diagnosis.ranking
+
+    assert ["bead_lateral_inboard"] == checked
+    assert ["0.3 mm"] == judged
+
+
+def test_a_line_after_an_answer_builds_no_list_of_checks_and_no_reasons() -> None:
+    from vibecheck.report.sentences import leading_line
+
+    made = OpenCase.new(None, place="bay")
+    made.answer(["vibration=strong"])
+    leading_line(made.diagnosis)
+
+    assert not {"next_checks", "less_likely", "reasons", "prior"} & set(vars(made.diagnosis))

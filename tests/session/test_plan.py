@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from vibecheck.session.advice import GoOn
 from vibecheck.session.open_case import OpenCase
 
 SAFE = ("danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no")
@@ -25,7 +26,7 @@ def test_words_alone_ask_for_the_proof_first() -> None:
     assert "engine_mount" == view.ranking[0].cause
     assert not view.conclusion.decided
     assert "look_at_mounts" == view.next_checks[0].check
-    assert view.conclusion.text.startswith("prove it first: ")
+    assert view.conclusion.go_on is GoOn.CONFIRM_FIRST
 
 
 def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
@@ -34,8 +35,8 @@ def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
     view = made.diagnosis
 
     assert view.conclusion.decided and "fix" == view.conclusion.kind
-    assert view.conclusion.text.startswith("replace the engine or gearbox mount")
-    assert [] == [each.check for each in view.next_checks if each.kind == "question"]
+    assert view.conclusion.remedy and "replace_engine_mount" == view.conclusion.remedy.id
+    assert [] == [each.check for each in view.next_checks if each.rule.kind == "question"]
 
 
 def test_taking_the_proof_back_asks_for_it_again() -> None:
@@ -52,7 +53,7 @@ def test_a_proof_that_fails_does_not_end_with_the_part() -> None:
     view = made.diagnosis
 
     assert not view.conclusion.decided
-    assert "replace" not in view.conclusion.text
+    assert view.conclusion.go_on is not GoOn.CONFIRM_FIRST
 
 
 def test_a_skipped_proof_is_not_asked_again() -> None:
@@ -66,7 +67,7 @@ def test_the_counter_hands_the_proof_to_the_bay() -> None:
     view = desk("counter").diagnosis
 
     assert "bay" == view.conclusion.kind
-    assert "Engine and gearbox mounts" in view.conclusion.text
+    assert view.conclusion.check and "look_at_mounts" == view.conclusion.check.spot.id
 
 
 def test_a_cheap_remedy_needs_no_proof() -> None:
@@ -77,5 +78,5 @@ def test_a_cheap_remedy_needs_no_proof() -> None:
          "rattle=yes", "in_wind=yes", "roof_load=yes", "worse_loaded=no"]
     )
 
-    assert "refit_roof_load" == made.diagnosis.remedies[0].remedy
+    assert "refit_roof_load" == made.diagnosis.remedies[0].spot.id
     assert made.diagnosis.conclusion.decided
