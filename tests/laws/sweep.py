@@ -22,7 +22,9 @@ from vibecheck.errors import InputError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding
 from vibecheck.knowledge.words import CheckKind, Danger, FindingKind, Level, Place, Scope
+from vibecheck.session.advice import ConclusionKind
 from vibecheck.session.answers import UNSURE
+from vibecheck.session.cautions import step_cautions
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.driving import DriveWord
 from vibecheck.session.open_case import OpenCase
@@ -319,7 +321,42 @@ def ruled_out_by_a_look(step: Step) -> Iterator[str]:
             yield f"{each.cause} is still likely"
 
 
+def enough_to_act_is_confirmed(step: Step) -> Iterator[str]:
+    """"Fix it" only once the leading fault's own check was done; else it is called a trial."""
+    found = step.after
+    said = found.conclusion
+    if said.kind is not ConclusionKind.FIX or said.remedy is None:
+        return
+    cured = next(each.cures for each in found.tries if each.spot == said.remedy)
+    chances = found.belief.chances
+    cause = max(cured, key=lambda spot: float(chances[found.network.index[spot]]))
+    looked = {
+        (one, cause.corner if library().findings[one].scope is Scope.CORNER else None)
+        for check in library().causes[cause.id].confirm_by
+        if library().checks[check].kind is not CheckKind.QUESTION
+        for one in library().checks[check].yields
+    }
+    if not any((spot.id, spot.corner) in looked for spot in found.case_evidence.evidence):
+        yield f"{said.remedy} for {cause}, which nothing has looked at"
+
+
+def every_step_has_its_cautions(step: Step) -> Iterator[str]:
+    """No check or remedy with a raised car or a wheel off without the cautions of that access."""
+    found = step.after
+    rules = [each.rule for each in found.next_checks]
+    rules += [library().remedies[each.spot.id] for each in found.remedies]  # type: ignore[misc]
+    for rule in rules:
+        said = {caution.id for caution in step_cautions(library(), found.place, rule)}
+        raised = rule.access in ("raised", "wheel_off", "tire_off", "rotor_off")
+        if raised and found.place is Place.DRIVEWAY and "work_stands" not in said:
+            yield f"{rule.id} raised without stands"
+        if rule.access in ("wheel_off", "tire_off", "rotor_off") and "work_torque" not in said:
+            yield f"{rule.id} with a wheel off and no word on torque"
+
+
 LAWS: dict[str, Law] = {
+    "enough to act only when the fault's own check was done": enough_to_act_is_confirmed,
+    "no raised or wheel-off step without its cautions": every_step_has_its_cautions,
     "a stop is lifted by a look at that danger alone": stops_are_lifted_by_a_look_alone,
     "nothing found only after every danger question": nothing_found_is_earned,
     "nothing drives, spins or loads the car under a stop": nothing_drives_under_a_stop,

@@ -67,6 +67,7 @@ ENDED = {
 HEADLINES = {
     EndingKind.STOP: "Do not drive this car",
     EndingKind.FIX: "You can fix this here",
+    EndingKind.TRIAL: "Try this first: it is the quickest test",
     EndingKind.WATCH: "Watch it",
     EndingKind.SHOP: "Visit a shop, ask for exactly this",
     EndingKind.BAY: "Send the car to the bay",
@@ -351,7 +352,14 @@ def conclusion_text(found: Diagnosis, wording: Wording) -> str:
 def _decided(found: Diagnosis, said: Conclusion) -> str:
     if said.remedy is None or said.verdict is None:
         raise ValueError("a decided conclusion names its remedy")
-    text = f"{remedy_name(found.library, said.remedy)}: {VERDICTS[said.verdict]}"
+    name = remedy_name(found.library, said.remedy)
+    if said.kind is ConclusionKind.TRIAL:
+        verify = found.library.remedies[said.remedy.id].verify
+        return (
+            f"Try this: {name}. It is about as quick as proving the cause, and it is the test. "
+            f"Verify: {verify}"
+        )
+    text = f"{name}: {VERDICTS[said.verdict]}"
     request = found.library.remedies[said.remedy.id].shop_request
     return f"{text}; ask for: {request}" if request and said.kind is not ConclusionKind.FIX else (
         f"{text}.")
