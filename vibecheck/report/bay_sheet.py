@@ -94,7 +94,7 @@ def _check(
         made.append(Pair("To decide:", check_decides(library, check, wording)))
     if check.also_at:
         made.append(Pair("Other corners:", f"{corner_list(check)}: worth nearly the same there"))
-    made += procedure_blocks(library, check, "[ ] ")
+    made += procedure_blocks(found, check, "[ ] ")
     round_wheel = check.rule.calculator == ROUND
     for each in check.asked:
         made += _room(found, each, wording, round_wheel=round_wheel)

@@ -31,12 +31,16 @@ from vibecheck.report.sentences import (
     value_in_words,
 )
 from vibecheck.report.wording import Wording
+from vibecheck.session.advice import ConclusionKind
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.ending import Ending, EndingKind
 from vibecheck.session.interview import Ended, Question
 
 LEADING = 3
 STANDS_OUT = 0.05
+
+
+TRIAL_ENDS = "a quick trial is the next step"
 
 
 def step_text(question: Question) -> str:
@@ -81,7 +85,7 @@ def question_page(
     states = asked.rule.states.values()
     made: list[Block] = [Heading(f"{head}: {check_text(found, question)}", 3)]
     if procedure:
-        made += procedure_blocks(found.library, question.check, "Step ")
+        made += procedure_blocks(found, question.check, "Step ")
     made += question_blocks(found, question, wording)
     if asked.quantity is None:
         return (*made, *(Item(label, f"  {n}.") for n, label in enumerate(states, 1)))
@@ -96,7 +100,7 @@ def procedure_page(found: Diagnosis, question: Question) -> tuple[Block, ...]:
     """Steps, tools and cautions of the check in hand, and where else it could be done."""
     also = corner_list(question.check)
     more = Paragraph(f"Worth nearly the same at: {also} (o takes another corner)")
-    return (*procedure_blocks(found.library, question.check), *((more,) if also else ()))
+    return (*procedure_blocks(found, question.check), *((more,) if also else ()))
 
 
 def why_asked_page(
@@ -138,7 +142,7 @@ def ending_page(
     """How the interview ended, what to do, and what exactly to ask for."""
     return (
         Heading(HEADLINES[end.kind]),
-        Paragraph(f"({ENDED[ended]})", Tone.QUIET),
+        Paragraph(f"({ended_word(found, ended)})", Tone.QUIET),
         *outcome_blocks(found),
         Paragraph(ending_text(found, end, wording)),
         *ending_blocks(found, end),
@@ -194,3 +198,9 @@ def minutes_text(found: Diagnosis) -> str:
     high = found.minutes_expected[1]
     left = time_range(found.minutes_expected) if high > 0.0 else "none"
     return f"{minutes(found.case_evidence.minutes)} so far, left: {left}"
+
+
+def ended_word(found: Diagnosis, ended: Ended) -> str:
+    """Why there is no further question; a trial is not "enough is known"."""
+    trial = found.conclusion.kind is ConclusionKind.TRIAL
+    return TRIAL_ENDS if trial and ended is Ended.DECIDED else ENDED[ended]
