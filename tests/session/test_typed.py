@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from vibecheck.calculators.written_units import is_bare, with_unit
 from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.open_case import OpenCase
-from vibecheck.session.typed import doubts, is_bare, with_unit
+from vibecheck.session.typed import doubts
 from vibecheck.session.unitchoice import Units
 
 INCH_MM = 25.4  # exact; NIST SP 811 (2008), Appendix B

@@ -17,7 +17,7 @@ from textual.widgets import Input
 from vibecheck.casebook.case import PlaceName
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.app import VibecheckApp
-from vibecheck.tui.benches.base import BenchScreen
+from vibecheck.tui.calculators.screen import CalculatorScreen
 from vibecheck.tui.readings import ReadingsScreen
 from vibecheck.tui.visit import VisitScreen
 
@@ -74,7 +74,7 @@ class Stage:
         """The screen of a bench, as from the palette or the start."""
         self.app.open_bench(name)
         await self.settle()
-        assert isinstance(self.app.screen, BenchScreen | ReadingsScreen)
+        assert isinstance(self.app.screen, CalculatorScreen | ReadingsScreen)
         return self.app.screen
 
     async def check(self, finding: str = "bead_radial_inboard") -> ReadingsScreen:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from vibecheck.calculators.written_units import with_unit
 from vibecheck.cli.parser import PLACES
 from vibecheck.cli.talk import Talk
 from vibecheck.errors import CaseError, InputError
@@ -23,7 +24,7 @@ from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
-from vibecheck.session.typed import doubts, with_unit
+from vibecheck.session.typed import doubts
 
 HELP = """\
 A number chooses an answer. Where a value is asked for, type it:

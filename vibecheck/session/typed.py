@@ -8,34 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from vibecheck.errors import ReadingError
-from vibecheck.metrology.units.numerals import PLUS_MINUS
+from vibecheck.calculators.reading_sheet import PLAUSIBLE_ABOVE, PLAUSIBLE_BELOW
+from vibecheck.calculators.written_units import is_bare, with_unit
 from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.inference import Inference
 from vibecheck.session.limits import Limit, limit_in_force
 
 _LENGTH_UNITS = ("mm", "in", "thou")
-PLAUSIBLE_BELOW = 1.0 / 20.0  # of the limit; less is hardly ever read off a gauge
-PLAUSIBLE_ABOVE = 12.0  # times the limit; more is hardly ever met on a car that drove in
-
-
-def is_bare(typed: str, quantity: Quantity) -> bool:
-    """True for a readable number without a unit."""
-    names = ["", ""] if quantity is Quantity.NUMBER else _two_units(quantity)
-    try:
-        found = [parse(typed, quantity, name or None).unit for name in names]
-    except ReadingError:
-        return False
-    return found == names
-
-
-def with_unit(typed: str, quantity: Quantity, unit: str) -> str:
-    """A bare number with its unit written after the value; any other text as it is."""
-    if not unit or not is_bare(typed, quantity):
-        return typed
-    value, *spread = PLUS_MINUS.split(typed.strip(), maxsplit=1)
-    tail = f" +/- {spread[0].strip()}" if spread else ""
-    return f"{value.strip()} {unit}{tail}"
 
 
 def doubts(inference: Inference, finding: str, typed: str, unit: str) -> tuple[str, ...]:
@@ -74,14 +53,3 @@ def _plausible(typed: str, unit: str, limit: Limit) -> bool:
     return size == 0.0 or (
         PLAUSIBLE_BELOW * limit.value <= size <= PLAUSIBLE_ABOVE * limit.value
     )
-
-
-def _two_units(quantity: Quantity) -> list[str]:
-    names = {
-        Quantity.LENGTH: ["mm", "in"], Quantity.SPEED: ["km/h", "mph"],
-        Quantity.TORQUE: ["Nm", "lb-ft"], Quantity.MASS: ["g", "oz"],
-        Quantity.FREQUENCY: ["Hz", "rpm"], Quantity.ANGLE: ["deg", "rad"],
-        Quantity.PRESSURE: ["kPa", "psi"], Quantity.FORCE: ["N", "lb"],
-        Quantity.ACCELERATION: ["m/s2", "g"],
-    }
-    return names[quantity]

@@ -16,18 +16,18 @@ from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import VibecheckError
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.benches.catalog import BENCHES, bench_named
+from vibecheck.tui.calculators.catalog import SHOWN, shown_named
 from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits
 from vibecheck.tui.looks import DARK, LIGHT
 from vibecheck.tui.plain import line, visible
 from vibecheck.tui.start import StartScreen
 
 if TYPE_CHECKING:
+    from vibecheck.calculators.reading_sheet import RoundSheet
     from vibecheck.casebook.case import PlaceName
     from vibecheck.knowledge.library import Library
     from vibecheck.report.wording import Wording
     from vibecheck.session.open_case import OpenCase
-    from vibecheck.session.roundsheet import RoundSheet
     from vibecheck.session.unfinished import Unfinished
     from vibecheck.tui.visit import VisitScreen
 
@@ -203,7 +203,7 @@ class VibecheckApp(App[None]):
 
     def open_bench(self, name: str) -> None:
         """Open a bench, with the case if there is one; its result goes into the case."""
-        bench = bench_named(name)
+        bench = shown_named(name)
         if bench is None:
             self.notify(visible(f"there is no bench '{name}'", 80), markup=False)
             return
@@ -271,7 +271,7 @@ class VibecheckApp(App[None]):
         yield SystemCommand("Light or dark", "Change the look", self.action_light_or_dark)
         if self.desk is not None and self.desk.path is None:
             yield SystemCommand("Keep this visit", "As a file of its own", self.keep_visit)
-        for bench in BENCHES:
+        for bench in SHOWN:
             yield SystemCommand(f"Bench: {bench.title}", bench.says,
                                 lambda name=bench.name: self.open_bench(name))
         for key, binding, enabled in _commands(screen):

@@ -78,7 +78,12 @@ def _banner(block: blocks.Banner) -> list[Content]:
 @_rows.register
 def _table(block: blocks.Table) -> list[Content]:
     rows = [block.head, *block.rows]
-    return [stacked([line("  ".join(row)) for row in rows])]
+    widths = [max(len(row[column]) for row in rows) for column in range(len(block.head))]
+    return [stacked([
+        plain("  ".join(cell.rjust(size) if column in block.numbers else cell.ljust(size)
+                        for column, (cell, size) in enumerate(zip(row, widths, strict=True))))
+        for row in rows
+    ])]
 
 
 @_rows.register

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from textual.app import App
 
+from vibecheck.calculators.reading_sheet import COUNTS, FULL_TURN_DEG
 from vibecheck.metrology.units.values import Quantity, show
-from vibecheck.session.benches.intake import surfaces
+from vibecheck.session.intake import surfaces
 from vibecheck.session.interview import Question
 from vibecheck.session.limits import limit_in_force
 from vibecheck.session.open_case import OpenCase
-from vibecheck.session.roundsheet import COUNTS, FULL_TURN_DEG
 from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import plain, visible
 from vibecheck.tui.widgets.choices import Choice

@@ -10,18 +10,19 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widgets import ContentSwitcher
 
+from vibecheck.calculators.written_units import with_unit
 from vibecheck.casebook.case import PlaceName
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.sentences import bare_unit, driving_reasons, limit_text
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
-from vibecheck.session.typed import doubts, with_unit
+from vibecheck.session.typed import doubts
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui import visit_doors
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.benches.catalog import bench_for
+from vibecheck.tui.calculators.catalog import shown_for
 from vibecheck.tui.dialogs import ChoiceDialog, doubt_choices, doubt_text
 from vibecheck.tui.phrases import wording_for
 from vibecheck.tui.plain import line
@@ -286,7 +287,7 @@ class VisitScreen(BaseScreen[None]):
             return self.question is not None and bool(self.question.check.also_at)
         if name == "instrument":
             calculator = self.question.check.rule.calculator if self.question else ""
-            return bench_for(calculator) is not None
+            return shown_for(calculator) is not None
         return True
 
     # What happens around the visit

@@ -12,8 +12,8 @@ from vibecheck.session.answers import Assignment
 from vibecheck.session.lexicon import suggest
 from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.attempt import attempt
-from vibecheck.tui.benches.catalog import bench_for
 from vibecheck.tui.block_text import block_text
+from vibecheck.tui.calculators.catalog import shown_for
 from vibecheck.tui.car import CarScreen
 from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggestion_choices
@@ -160,7 +160,7 @@ def instrument(visit: VisitScreen) -> None:
     if visit.question is None:
         return
     question = visit.question
-    bench = bench_for(question.check.rule.calculator)
+    bench = shown_for(question.check.rule.calculator)
     if bench is None:
         return
 
