@@ -11,7 +11,9 @@ from msgspec import structs
 from vibecheck.casebook import journal
 from vibecheck.casebook.case import Case
 from vibecheck.errors import InputError
+from vibecheck.report.blocks import Drawing
 from vibecheck.report.case_page import case_page
+from vibecheck.report.figures import Figure, FigureKind
 from vibecheck.report.html import html_page
 from vibecheck.report.json_view import rank_data
 from vibecheck.report.rank_page import next_page, rank_page, why_page
@@ -217,6 +219,15 @@ class TestHtml:
         assert "<script" not in made and "\x1b" not in made and "\u202e" not in made
         assert "&lt;script&gt;alert(1)&lt;/script&gt;&amp;amp;" in made
         assert "<script>alert(1)</script>&amp;" in Page(made).text
+
+
+def test_a_figure_stands_in_the_page_with_its_caption():
+    figure = Figure(FigureKind.BARS, "shares", y=(1.0, 2.0), labels=("a", "<b>"))
+    made = html_page([Drawing(figure, "two & three")], "t")
+    page = Page(made)
+
+    assert "svg" in {tag for tag, _ in page.tags} and "two &amp; three" in made
+    assert "<b>" not in made
 
 
 def test_data_agree_with_the_page(small):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from vibecheck.knowledge.words import CheckKind
 from vibecheck.report.blocks import Blank, Block, Heading, Item, Pair, Paragraph, Tone, section
-from vibecheck.report.names import NOT_SURE, check_name, finding_name, state_name
+from vibecheck.report.names import NOT_SURE, check_name, finding_name
 from vibecheck.report.parts import (
     caution_blocks,
     cautions_together,
@@ -20,8 +20,8 @@ from vibecheck.report.sentences import (
     check_cost,
     check_decides,
     check_reason,
-    in_reader_units,
     limit_text,
+    value_in_words,
 )
 from vibecheck.report.sheet_parts import (
     bay_work,
@@ -94,7 +94,7 @@ def _check(
         made.append(Pair("To decide:", check_decides(library, check, wording)))
     if check.also_at:
         made.append(Pair("Other corners:", f"{corner_list(check)}: worth nearly the same there"))
-    made += procedure_blocks(library, check, "[ ] ")
+    made += procedure_blocks(found, check, "[ ] ")
     round_wheel = check.rule.calculator == ROUND
     for each in check.asked:
         made += _room(found, each, wording, round_wheel=round_wheel)
@@ -120,8 +120,6 @@ def _room(
             made.append(Item("readings round the wheel, from the valve:", " "))
             made.append(Item(places, " "))
     if asked.entry is not None:
-        value = state_name(rule, asked.entry.value)
-        if rule.measure is not None and asked.spot in found.case_evidence.judged:
-            value = in_reader_units(found.library, rule.id, asked.entry.value, wording)
+        value = value_in_words(rule, asked.entry.value, wording)
         made.append(Item(f"so far: {value}", " "))
     return tuple(made)

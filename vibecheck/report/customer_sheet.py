@@ -1,11 +1,11 @@
-"""The customer's explanation, in plain words: found, meant, less likely, to do, to confirm."""
+"""The customer's explanation, in plain words: found, meant, ruled out, to do, to verify."""
 
 from __future__ import annotations
 
 from vibecheck.metrology.decision import Zone
 from vibecheck.reasoning.decide import Try
 from vibecheck.report.blocks import Block, Item, Pair, Paragraph, items, section
-from vibecheck.report.lines import CORNERS, capital, minutes, time_range
+from vibecheck.report.lines import capital, minutes, time_range
 from vibecheck.report.names import (
     PARTS,
     cause_name,
@@ -14,7 +14,7 @@ from vibecheck.report.names import (
     remedy_name,
     set_name,
 )
-from vibecheck.report.parts import answer_items, driving_blocks, less_likely_reason
+from vibecheck.report.parts import answer_items, driving_blocks
 from vibecheck.report.sentences import answer_text, conclusion_text, reading_text
 from vibecheck.report.sheet_parts import complaint_blocks, foot, seen, sheet_head
 from vibecheck.report.wording import Wording
@@ -47,7 +47,7 @@ def customer_sheet(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         *complaint_blocks(found, "What you told us", wording),
         *section("What was found", _found(found, wording)),
         *section("What it means", _means(found, wording)),
-        *section("What is less likely now, and why", _less_likely(found, wording)),
+        *section("What we ruled out by looking or measuring", _ruled_out(found, wording)),
         *section("What it will take, and how to be sure", _takes(found, wording)),
         *section("What this sheet is not", items(NOT_THIS)),
         *foot(found),
@@ -90,7 +90,8 @@ def _cause(found: Diagnosis, cause: RankedCause, wording: Wording, *, first: boo
     return Item(f"{lead}: {name}", under=(Paragraph(cause.rule.says), *evidence))
 
 
-def _less_likely(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+def _ruled_out(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    """Only what a look or a measurement of that part has ruled out, with its result."""
     rows = []
     for text, names in list(by_answer(found, wording).items())[:MOST_WAYS]:
         left = len(names) - MOST_NAMED
@@ -100,17 +101,17 @@ def _less_likely(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
 
 
 def by_answer(found: Diagnosis, wording: Wording) -> dict[str, list[str]]:
-    """Names of causes with their corners, under the answer that made them less likely."""
+    """Names of causes with their corners, under the result that ruled them out."""
     corners: dict[tuple[str, str], list[str]] = {}
-    for each in found.less_likely:
-        key = (less_likely_reason(found, each, wording), each.cause.cause)
-        at = corners.setdefault(key, [])
+    for each in found.ruled_out:
+        text = answer_text(found, each.finding, wording)
+        at = corners.setdefault((text, each.cause.id), [])
         if each.cause.corner:
             at.append(each.cause.corner.spoken)
     causes: dict[str, list[str]] = {}
     for (text, cause), at in corners.items():
-        where = " (all four corners)" if len(at) == len(CORNERS) else f" ({', '.join(at)})"
-        causes.setdefault(text, []).append(found.library.causes[cause].name + (where if at else ""))
+        where = f" ({', '.join(at)})" if at else ""
+        causes.setdefault(text, []).append(found.library.causes[cause].name + where)
     return causes
 
 

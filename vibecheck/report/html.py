@@ -14,6 +14,7 @@ from itertools import groupby
 
 from vibecheck.report import blocks
 from vibecheck.report.lines import percent
+from vibecheck.report.svg import svg
 
 _STYLE = """\
 body { font: 16px/1.45 sans-serif; max-width: 46em; margin: 2em auto; padding: 0 1em; }
@@ -131,4 +132,4 @@ def _blank(block: blocks.Blank) -> str:
 
 @_html.register
 def _drawing(block: blocks.Drawing) -> str:
-    return f"<p>{plain(block.caption)}</p>"
+    return f"<figure>{svg(block.figure)}<figcaption>{plain(block.caption)}</figcaption></figure>"

@@ -8,7 +8,7 @@ from vibecheck.errors import InputError
 from vibecheck.knowledge.words import Corner
 from vibecheck.report.blocks import Block, Heading, Item, Pair, Paragraph, Tone, section
 from vibecheck.report.lines import capital, minutes, percent, time_range
-from vibecheck.report.names import cause_name, chance_word, check_name, state_name
+from vibecheck.report.names import cause_name, chance_word, check_name
 from vibecheck.report.parts import (
     corner_list,
     driving_blocks,
@@ -27,16 +27,20 @@ from vibecheck.report.sentences import (
     check_reason,
     check_value,
     ending_text,
-    in_reader_units,
     limit_text,
+    value_in_words,
 )
 from vibecheck.report.wording import Wording
+from vibecheck.session.advice import ConclusionKind
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.ending import Ending, EndingKind
 from vibecheck.session.interview import Ended, Question
 
 LEADING = 3
 STANDS_OUT = 0.05
+
+
+TRIAL_ENDS = "a quick trial is the next step"
 
 
 def step_text(question: Question) -> str:
@@ -52,18 +56,6 @@ def check_text(found: Diagnosis, question: Question) -> str:
     return f"{check_name(found.library, check.spot)} ({check_cost(found.library, check)}{mark})"
 
 
-def answer_so_far(found: Diagnosis, question: Question, wording: Wording) -> str:
-    """The answer that the question has, in words; "" where there is none."""
-    entry, rule = question.field.entry, question.field.rule
-    if entry is None:
-        return ""
-    if entry.value in rule.states or rule.measure is None:
-        return state_name(rule, entry.value)
-    judged = found.case_evidence.judged.get(question.field.spot)
-    return in_reader_units(found.library, rule.id, entry.value, wording) if judged else (
-        state_name(rule, entry.value))
-
-
 def question_blocks(
     found: Diagnosis, question: Question, wording: Wording
 ) -> tuple[Block, ...]:
@@ -74,8 +66,8 @@ def question_blocks(
         made.append(Paragraph(f"At: {asked.corner.spoken}"))
     if asked.rule.help:
         made.append(Paragraph(asked.rule.help, Tone.QUIET))
-    so_far = answer_so_far(found, question, wording)
-    if so_far:
+    if asked.entry is not None:
+        so_far = value_in_words(asked.rule, asked.entry.value, wording)
         made.append(Paragraph(f"Answer so far: {so_far}"))
     if question.again:
         decides = check_decides(found.library, question.check, wording)
@@ -93,7 +85,7 @@ def question_page(
     states = asked.rule.states.values()
     made: list[Block] = [Heading(f"{head}: {check_text(found, question)}", 3)]
     if procedure:
-        made += procedure_blocks(found.library, question.check, "Step ")
+        made += procedure_blocks(found, question.check, "Step ")
     made += question_blocks(found, question, wording)
     if asked.quantity is None:
         return (*made, *(Item(label, f"  {n}.") for n, label in enumerate(states, 1)))
@@ -108,7 +100,7 @@ def procedure_page(found: Diagnosis, question: Question) -> tuple[Block, ...]:
     """Steps, tools and cautions of the check in hand, and where else it could be done."""
     also = corner_list(question.check)
     more = Paragraph(f"Worth nearly the same at: {also} (o takes another corner)")
-    return (*procedure_blocks(found.library, question.check), *((more,) if also else ()))
+    return (*procedure_blocks(found, question.check), *((more,) if also else ()))
 
 
 def why_asked_page(
@@ -150,7 +142,7 @@ def ending_page(
     """How the interview ended, what to do, and what exactly to ask for."""
     return (
         Heading(HEADLINES[end.kind]),
-        Paragraph(f"({ENDED[ended]})", Tone.QUIET),
+        Paragraph(f"({ended_word(found, ended)})", Tone.QUIET),
         *outcome_blocks(found),
         Paragraph(ending_text(found, end, wording)),
         *ending_blocks(found, end),
@@ -206,3 +198,9 @@ def minutes_text(found: Diagnosis) -> str:
     high = found.minutes_expected[1]
     left = time_range(found.minutes_expected) if high > 0.0 else "none"
     return f"{minutes(found.case_evidence.minutes)} so far, left: {left}"
+
+
+def ended_word(found: Diagnosis, ended: Ended) -> str:
+    """Why there is no further question; a trial is not "enough is known"."""
+    trial = found.conclusion.kind is ConclusionKind.TRIAL
+    return TRIAL_ENDS if trial and ended is Ended.DECIDED else ENDED[ended]

@@ -32,6 +32,7 @@ from vibecheck.report.sentences import (
 )
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import Asked, NextCheck
+from vibecheck.session.cautions import step_cautions
 from vibecheck.session.diagnosis import Answer, Diagnosis, LessLikely, RankedCause
 
 Data = dict[str, Any]
@@ -50,6 +51,12 @@ def rank_data(found: Diagnosis) -> Data:
             {"causes": [str(spot) for spot in each.causes],
              "name": set_name(found.library, each.causes), "probability": each.probability}
             for each in found.sets
+        ],
+        "ruled_out": [
+            {"cause": each.cause.id, "corner": each.cause.corner, "finding": str(each.finding),
+             "entry": each.entry.id, "odds": each.odds,
+             "text": answer_text(found, each.finding, _WORDING)}
+            for each in found.ruled_out
         ],
         "less_likely": [_less_likely(found, each) for each in found.less_likely],
         "remedies": [_remedy(found, each) for each in found.remedies],
@@ -78,7 +85,19 @@ def next_data(found: Diagnosis, count: int | None = None) -> Data:
                  "probability": each.probability}
                 for each in found.driving.likely
             ],
-            "unchecked": [str(each.spot) for each in found.driving.unchecked],
+            "held": [
+                {"cause": str(each.spot), "entry": each.entry.id} for each in found.driving.held
+            ],
+            "unchecked": [
+                {"check": str(each.check), "findings": [str(one) for one in each.findings],
+                 "why": each.why.value}
+                for each in found.driving.unchecked
+            ],
+            "lifted": [
+                {"entry": each.entry.id, "by": each.lifted_by.id,
+                 "finding": str(each.finding or ""), "cause": str(each.cause or "")}
+                for each in found.driving.lifted
+            ],
         },
         "conclusion": {
             "decided": said.decided, "kind": said.kind.value,
@@ -158,7 +177,7 @@ def _check(found: Diagnosis, check: NextCheck) -> Data:
         "decides": check_decides(library, check, _WORDING),
         "tools": [library.tools[tool].name for tool in rule.tools], "steps": list(rule.steps),
         "calculator": rule.calculator, "fields": [_asked(found, each) for each in check.asked],
-        "cautions": [library.cautions[each].text for each in rule.cautions],
+        "cautions": [each.text for each in step_cautions(library, found.place, rule)],
         "shop_request": rule.shop_request,
     }
 
@@ -183,7 +202,7 @@ def _remedy(found: Diagnosis, each: Try) -> Data:
         "cost_to_resolve": each.cost_to_resolve, "here": each.here,
         "cures": [str(spot) for spot in each.cures], "steps": list(rule.steps),
         "verify": rule.verify, "comeback": rule.comeback,
-        "cautions": [found.library.cautions[one].text for one in rule.cautions],
+        "cautions": [one.text for one in step_cautions(found.library, found.place, rule)],
         "shop_request": rule.shop_request,
     }
 

@@ -22,6 +22,7 @@ DANGERS = {Danger.STOP: "dangerous", Danger.WATCH: "to be watched", Danger.NONE:
 DRIVE_WORDS = {
     DriveWord.STOP: "Do not drive",
     DriveWord.CAUTION: "Drive with caution - have it inspected now",
+    DriveWord.NOT_CHECKED: "Not yet checked - drive gently, straight to the check",
     DriveWord.NOTHING_FOUND: "No stop-driving condition found so far",
 }
 ZONES = {

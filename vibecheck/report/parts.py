@@ -31,7 +31,6 @@ from vibecheck.report.names import (
     finding_name,
     remedy_name,
     set_name,
-    state_name,
     weight_word,
 )
 from vibecheck.report.sentences import (
@@ -49,17 +48,21 @@ from vibecheck.report.sentences import (
     limit_origin,
     remedy_cost,
     shown_answer,
+    value_in_words,
 )
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import Asked, NextCheck
-from vibecheck.session.cautions import ActiveCaution
+from vibecheck.session.cautions import step_cautions
 from vibecheck.session.diagnosis import Diagnosis, LessLikely, RankedCause
 from vibecheck.session.driving import DriveWord
+from vibecheck.session.raised import ActiveCaution
+from vibecheck.session.ruling_out import RuledOut
 
 REASONS_SHOWN = 3
 SETS_MATTER_ABOVE = 0.1
 DRIVE_TONES = {
-    DriveWord.STOP: Tone.STOP, DriveWord.CAUTION: Tone.WARN, DriveWord.NOTHING_FOUND: Tone.PLAIN,
+    DriveWord.STOP: Tone.STOP, DriveWord.CAUTION: Tone.WARN, DriveWord.NOT_CHECKED: Tone.WARN,
+    DriveWord.NOTHING_FOUND: Tone.PLAIN,
 }
 _LEVEL_TONES = {Level.STOP: Tone.STOP, Level.WORK: Tone.WARN, Level.NOTE: Tone.PLAIN}
 NO_CAUSE = "No cause stands out."
@@ -76,7 +79,8 @@ def driving_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     word = found.driving.word
     first, *others = driving_reasons(found, wording)
     tone = DRIVE_TONES[word]
-    more = [*others, IF_WORSE] if word is DriveWord.CAUTION else others
+    careful = word in (DriveWord.CAUTION, DriveWord.NOT_CHECKED)
+    more = [*others, IF_WORSE] if careful else others
     return (Banner(DRIVE_WORDS[word].upper(), "DRIVING:", tone, first),
             *(Item(text, "  !", tone) for text in more))
 
@@ -141,6 +145,17 @@ def reading_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     return tuple(made)
 
 
+def ruled_out_texts(
+    found: Diagnosis, gone: Sequence[RuledOut], wording: Wording
+) -> dict[str, list[str]]:
+    """Names of causes under the look or the measurement that ruled them out."""
+    by_answer: dict[str, list[str]] = {}
+    for each in gone:
+        text = answer_text(found, each.finding, wording)
+        by_answer.setdefault(text, []).append(cause_name(found.library, each.cause))
+    return by_answer
+
+
 def less_likely_texts(
     found: Diagnosis, shown: Iterable[LessLikely], wording: Wording
 ) -> dict[str, list[str]]:
@@ -194,7 +209,7 @@ def check_item(
     if not option.here:
         under.append(Pair("shop", check.rule.shop_request or "not possible here"))
     if full:
-        under += [*procedure_blocks(library, check), *typed_blocks(check, wording)]
+        under += [*procedure_blocks(found, check), *typed_blocks(check, wording)]
     return Item(check_name(library, check.spot) + marks, f"{rank:>2}.", under=tuple(under))
 
 
@@ -203,15 +218,13 @@ def corner_list(check: NextCheck) -> str:
     return ", ".join(corner.spoken for corner in check.also_at)
 
 
-def procedure_blocks(
-    library: Library, check: NextCheck, box: str = ""
-) -> tuple[Block, ...]:
+def procedure_blocks(found: Diagnosis, check: NextCheck, box: str = "") -> tuple[Block, ...]:
     """Tools, cautions and steps of a check; `box` leads each step."""
-    rule = check.rule
+    library, rule = found.library, check.rule
     tools = ", ".join(library.tools[tool].name for tool in rule.tools)
     return (
         *((Pair("tools", tools),) if tools else ()),
-        *items((library.cautions[each].text for each in rule.cautions), "!", Tone.WARN),
+        *items((each.text for each in step_cautions(library, found.place, rule)), "!", Tone.WARN),
         *(Item(step, f"{box}{number}.") for number, step in enumerate(rule.steps, 1)),
     )
 
@@ -227,7 +240,8 @@ def _typed(asked: Asked, wording: Wording) -> tuple[Block, ...]:
         f"{name}={'|'.join(asked.rule.states)}")
     made: tuple[Block, ...] = (Paragraph(how),)
     if asked.entry is not None:
-        made += (Paragraph(f"answered so far: {state_name(asked.rule, asked.entry.value)}"),)
+        made += (Paragraph(
+            f"answered so far: {value_in_words(asked.rule, asked.entry.value, wording)}"),)
     return made
 
 
@@ -242,7 +256,8 @@ def remedy_item(
         Paragraph(capital(f"{remedy_cost(library, each)}; {expected_total(each)}."))
     ]
     if cautions:
-        under += items((library.cautions[one].text for one in rule.cautions), "!", Tone.WARN)
+        said = step_cautions(library, found.place, rule)
+        under += items((one.text for one in said), "!", Tone.WARN)
     if steps:
         under += [Item(step, f"{box}{number}.") for number, step in enumerate(rule.steps, 1)]
     under.append(Pair("Verify the repair", rule.verify))

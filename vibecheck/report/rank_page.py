@@ -22,6 +22,7 @@ from vibecheck.report.parts import (
     less_likely_texts,
     reading_blocks,
     remedy_item,
+    ruled_out_texts,
     rules_blocks,
     set_blocks,
     title_text,
@@ -45,6 +46,7 @@ def rank_page(found: Diagnosis, wording: Wording, everything: bool = False) -> t
         *_causes(found, wording, everything),
         *set_blocks(found),
         *section("Readings", reading_blocks(found, wording)),
+        *section("Ruled out, by a look or a measurement of that part", ruled_out(found, wording)),
         *_less_likely(found, wording, everything),
         *conclusion_blocks(found, wording),
         *_checks(found, wording, everything),
@@ -131,6 +133,7 @@ def sets_page(found: Diagnosis) -> tuple[Block, ...]:
 def less_likely_page(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     """Causes that an answer put under the threshold, and that answer."""
     threshold = f"{found.library.settings.prune_below:.1%}"
+    gone = section("Ruled out, by a look or a measurement of that part", ruled_out(found, wording))
     head = Paragraph(
         f"Below {threshold} a cause counts as less likely now. It comes back when the answer is "
         "changed.", Tone.STRONG,
@@ -141,7 +144,7 @@ def less_likely_page(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
              under=(Paragraph(f"by: {less_likely_reason(found, each, wording)}"),))
         for each in found.less_likely
     )
-    return (head, *(rows or (Paragraph("No cause was made less likely yet."),)))
+    return (*gone, head, *(rows or (Paragraph("No cause was made less likely yet."),)))
 
 
 def remedies_page(found: Diagnosis) -> tuple[Block, ...]:
@@ -170,6 +173,14 @@ def _causes(found: Diagnosis, wording: Wording, everything: bool) -> tuple[Block
         ))
     made += _left(len(found.ranking) - len(shown), "less likely")
     return (*made, Paragraph(_no_fault(found)))
+
+
+def ruled_out(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    """What is ruled out, under the result that did it."""
+    return tuple(
+        Item(f"{text} - rules out: {'; '.join(names)}")
+        for text, names in ruled_out_texts(found, found.ruled_out, wording).items()
+    )
 
 
 def _less_likely(found: Diagnosis, wording: Wording, everything: bool) -> tuple[Block, ...]:

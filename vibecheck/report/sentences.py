@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.library import Library
-from vibecheck.knowledge.model import Spot
-from vibecheck.knowledge.words import Danger, Place
+from vibecheck.knowledge.model import Finding, Spot
+from vibecheck.knowledge.words import Corner, Danger, Place
 from vibecheck.metrology.units.values import Quantity, unit_named
 from vibecheck.reasoning.decide import Try, Verdict
 from vibecheck.reasoning.nextcheck import Option
@@ -32,14 +33,21 @@ from vibecheck.session.advice import (
     GoOn,
     NextCheck,
 )
-from vibecheck.session.answers import measured
-from vibecheck.session.cautions import ActiveCaution, Raised, RaisedBy
+from vibecheck.session.answers import UNSURE, measured
 from vibecheck.session.diagnosis import Answer, Diagnosis
-from vibecheck.session.driving import DriveWord, LikelyDanger
+from vibecheck.session.driving import (
+    DriveWord,
+    HeldDanger,
+    LiftedDanger,
+    LikelyDanger,
+    Unchecked,
+    WhyUnchecked,
+)
 from vibecheck.session.ending import Ending, EndingKind
 from vibecheck.session.interview import Ended
 from vibecheck.session.judge import Judged
 from vibecheck.session.limits import Limit, LimitOrigin, limit_in_force
+from vibecheck.session.raised import ActiveCaution, Raised, RaisedBy
 
 VERDICTS = {
     Verdict.GO_ON: "more has to be found out",
@@ -59,6 +67,7 @@ ENDED = {
 HEADLINES = {
     EndingKind.STOP: "Do not drive this car",
     EndingKind.FIX: "You can fix this here",
+    EndingKind.TRIAL: "Try this first: it is the quickest test",
     EndingKind.WATCH: "Watch it",
     EndingKind.SHOP: "Visit a shop, ask for exactly this",
     EndingKind.BAY: "Send the car to the bay",
@@ -163,12 +172,11 @@ def bare_unit(asked: Asked, wording: Wording) -> str:
     return wording.units.of(Quantity(asked.quantity), asked.unit or "")
 
 
-def in_reader_units(library: Library, finding: str, typed: str, wording: Wording) -> str:
-    """A typed value of a measured finding in the reader's units; any other text as it is."""
-    measure = library.findings[finding].measure
-    if measure is None or typed in library.findings[finding].states:
-        return state_name(library.findings[finding], typed)
-    return wording.size(measured(measure, typed).value, Quantity(measure.quantity))
+def value_in_words(rule: Finding, value: str, wording: Wording) -> str:
+    """The value of an answer: a state in words, or a reading in the reader's units."""
+    if rule.measure is None or value == UNSURE or value in rule.states:
+        return state_name(rule, value)
+    return wording.size(measured(rule.measure, value).value, Quantity(rule.measure.quantity))
 
 
 # Reasons
@@ -268,14 +276,63 @@ def driving_reasons(found: Diagnosis, wording: Wording) -> list[str]:
         f"{each.rule.text} ({caution_reason(found, each, wording)})" for each in driving.seen
     ]
     stopped = driving.word is DriveWord.STOP
+    reasons += [held_text(found, each, wording) for each in driving.held]
     reasons += [
         danger_text(found.library, each) for each in driving.likely
         if not stopped or each.danger is Danger.STOP
     ]
-    if driving.unchecked and not stopped:
-        names = dict.fromkeys(each.rule.name for each in driving.unchecked)
+    if stopped:
+        reasons.append(UNDER_A_STOP)
+    elif driving.unchecked:
+        names = dict.fromkeys(unchecked_text(found, each) for each in driving.unchecked)
         reasons.append(f"Safety check still open: {'; '.join(names)}.")
-    return reasons or [NO_INSPECTION]
+    reasons += [lifted_text(found, each, wording) for each in driving.lifted[-LIFTED_SHOWN:]]
+    return reasons if driving.word is not DriveWord.NOTHING_FOUND else [NO_INSPECTION, *reasons]
+
+
+UNDER_A_STOP = (
+    "Until this is repaired the car is not driven, and no wheel is run under power: have it towed, "
+    "or repaired where it stands."
+)
+LIFTED_SHOWN = 2
+_WHY_UNCHECKED = {
+    WhyUnchecked.NOT_ASKED: "",
+    WhyUnchecked.UNSURE: " (answered: not sure)",
+    WhyUnchecked.SKIPPED: " (skipped)",
+    WhyUnchecked.CANNOT: " (could not be done here)",
+}
+
+
+def unchecked_text(found: Diagnosis, each: Unchecked) -> str:
+    """A danger check without a real answer, and why it has none."""
+    return f"{check_name(found.library, each.check)}{_WHY_UNCHECKED[each.why]}"
+
+
+def held_text(found: Diagnosis, held: HeldDanger, wording: Wording) -> str:
+    """A danger that was likely enough and that no look has lifted."""
+    by = entry_text(found, held.entry, wording)
+    return (
+        f"{cause_name(found.library, held.spot)} was likely enough to stop the car ({by}), and "
+        "nothing that looks at that part has cleared it: have it checked before the car moves "
+        "again."
+    )
+
+
+def lifted_text(found: Diagnosis, lifted: LiftedDanger, wording: Wording) -> str:
+    """What no longer stops the car, and the answer that lifted it."""
+    by = entry_text(found, lifted.lifted_by, wording)
+    if lifted.cause is not None:
+        return f"{cause_name(found.library, lifted.cause)} no longer stops the car: {by}."
+    return f"{entry_text(found, lifted.entry, wording)} no longer stands: {by}."
+
+
+def entry_text(found: Diagnosis, entry: Entry, wording: Wording) -> str:
+    """An entry of the journal as one answer, also one that is no longer in force."""
+    spot = Spot(entry.finding, Corner(entry.corner) if entry.corner else None)
+    rule = found.library.findings.get(entry.finding)
+    name = finding_name(found.library, spot) if rule is not None else entry.finding
+    said = rule.states.get(entry.value, entry.value) if rule is not None else entry.value
+    return f"{name}: {said}"
 
 
 # What to do
@@ -294,7 +351,14 @@ def conclusion_text(found: Diagnosis, wording: Wording) -> str:
 def _decided(found: Diagnosis, said: Conclusion) -> str:
     if said.remedy is None or said.verdict is None:
         raise ValueError("a decided conclusion names its remedy")
-    text = f"{remedy_name(found.library, said.remedy)}: {VERDICTS[said.verdict]}"
+    name = remedy_name(found.library, said.remedy)
+    if said.kind is ConclusionKind.TRIAL:
+        verify = found.library.remedies[said.remedy.id].verify
+        return (
+            f"Try this: {name}. It is about as quick as proving the cause, and it is the test. "
+            f"Verify: {verify}"
+        )
+    text = f"{name}: {VERDICTS[said.verdict]}"
     request = found.library.remedies[said.remedy.id].shop_request
     return f"{text}; ask for: {request}" if request and said.kind is not ConclusionKind.FIX else (
         f"{text}.")

@@ -53,11 +53,12 @@ def sheet_lines(
             f"a sheet cannot be {width} characters wide", "",
             f"take a width from {NARROWEST_SHEET} to {WIDEST_SHEET}",
         )
-    return [line.rstrip() for line in text_lines(sheet_page(found, reader, wording), width)]
+    lines = text_lines(sheet_page(found, reader, wording), width)
+    return "\n".join(line.rstrip() for line in lines).strip("\n").split("\n")
 
 
 def sheet_text(
     found: Diagnosis, reader: str, width: int = USUAL_WIDTH, wording: Wording = _METRIC
 ) -> str:
     """A sheet as plain text; see `sheet_lines`."""
-    return "\n".join(sheet_lines(found, reader, width, wording)).strip("\n") + "\n"
+    return "\n".join(sheet_lines(found, reader, width, wording)) + "\n"

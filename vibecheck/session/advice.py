@@ -14,9 +14,9 @@ from vibecheck.knowledge.words import Corner, Level, Place
 from vibecheck.reasoning.decide import Verdict, worth_asking
 from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
 from vibecheck.session.case_evidence import asks
-from vibecheck.session.cautions import ActiveCaution
 from vibecheck.session.judge import Judged
 from vibecheck.session.plan import Plan
+from vibecheck.session.raised import ActiveCaution
 
 MOST_CHECKS = 10
 TELLING_REPEAT = 0.01  # bit that a reading taken again must tell to be shown then
@@ -106,6 +106,7 @@ class ConclusionKind(StrEnum):
 
     STOP = "stop"
     FIX = "fix"
+    TRIAL = "trial"  # a remedy that is itself the quickest test of its cause
     BAY = "bay"
     SHOP = "shop"
     NO_FAULT = "no_fault"
@@ -271,7 +272,7 @@ def conclusion(plan: Plan, cautions: Iterable[ActiveCaution]) -> Conclusion:
 
 def _where_fixed(plan: Plan, remedy: Spot) -> ConclusionKind:
     if any(each.here for each in plan.tries if each.spot == remedy):
-        return ConclusionKind.FIX
+        return ConclusionKind.FIX if plan.confirmation.done else ConclusionKind.TRIAL
     return ConclusionKind.BAY if plan.place is Place.COUNTER else ConclusionKind.SHOP
 
 

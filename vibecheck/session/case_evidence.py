@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vibecheck.casebook.case import Case, Entry
-from vibecheck.casebook.journal import active_entries, active_steps, ordered
+from vibecheck.casebook.journal import active_entries, active_steps, all_answers, ordered
 from vibecheck.errors import CaseDamagedError, InputError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Check, Spot
@@ -26,6 +26,15 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
+class Standing:
+    """A real answer: its entry, the likeliest state it says, and the reading as judged."""
+
+    entry: Entry
+    state: str
+    judged: Judged | None = None
+
+
+@dataclass(frozen=True)
 class CaseEvidence:
     """What the journal says.
 
@@ -34,6 +43,8 @@ class CaseEvidence:
     unsure : of the latter, the check at which the person was not sure ("" if not known).
     again : undecided readings, to be measured again, with their likelihood.
     entries, judged : the entry in force and the judged reading of a finding.
+    standing : the newest real answer to each finding, also where the person was not sure later
+        or where a changed fact says that this car has no such part: by these a danger stands.
     done : checks finished, skipped, or impossible here.
     position : how far the car is opened up.
     minutes : time spent so far [min].
@@ -48,6 +59,7 @@ class CaseEvidence:
     done: frozenset[Spot]
     position: Position
     minutes: float
+    standing: dict[Spot, Standing]
 
 
 def check_case(library: Library, case: Case, where: str) -> None:
@@ -126,7 +138,29 @@ def gather(
         done=frozenset(done),
         position=position,
         minutes=minutes,
+        standing=_standing(library, case, facts, known),
     )
+
+
+def _standing(
+    library: Library, case: Case, facts: Mapping[str, str], known: dict[str, Judged]
+) -> dict[Spot, Standing]:
+    """The newest real answer to every finding: "not sure" says nothing, so it replaces nothing."""
+    found: dict[Spot, Standing] = {}
+    for entry in all_answers(case):
+        rule = library.findings.get(entry.finding)
+        if entry.value == UNSURE or rule is None:
+            continue
+        if entry.value in rule.states:
+            found[_spot(entry)] = Standing(entry, entry.value)
+            continue
+        result = known.get(entry.id)
+        if result is None:
+            result = judge(library, case.limits, facts, rule, entry.value)
+            known[entry.id] = result
+        state = list(rule.states)[int(np.argmax(result.likelihood))]
+        found[_spot(entry)] = Standing(entry, state, result)
+    return found
 
 
 def asks(library: Library, check: Check, corner: Corner | None) -> tuple[Spot, ...]:

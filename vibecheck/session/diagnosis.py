@@ -15,13 +15,16 @@ from vibecheck.knowledge.model import Cause, Spot
 from vibecheck.knowledge.words import Corner, Place
 from vibecheck.metrology.decision import Zone
 from vibecheck.reasoning.decide import Try
+from vibecheck.reasoning.nextcheck import Option
 from vibecheck.reasoning.reasons import Weight
 from vibecheck.session import advice
 from vibecheck.session.advice import Conclusion, NextCheck
-from vibecheck.session.cautions import ActiveCaution, active_cautions
-from vibecheck.session.driving import Driving, driving
+from vibecheck.session.cautions import active_cautions
+from vibecheck.session.driving import DriveWord, Driving, driving
 from vibecheck.session.judge import Judged
 from vibecheck.session.plan import Plan
+from vibecheck.session.raised import ActiveCaution
+from vibecheck.session.ruling_out import RuledOut, ruled_out
 
 LEAST_BITS = 0.1  # reasons below this are not shown
 MOST_REASONS = 12
@@ -152,11 +155,22 @@ class Diagnosis(Plan):
         )
 
     @cached_property
+    def ruled_out(self) -> tuple[RuledOut, ...]:
+        """Causes that a look or a measurement of that very part spoke against, by 20 to 1."""
+        return ruled_out(self)
+
+    @cached_property
     def less_likely(self) -> tuple[LessLikely, ...]:
-        """Causes under the threshold that an answer put there, and that answer's check."""
+        """Causes under the threshold that an answer put there, and that answer's check.
+
+        Those that are ruled out are not named again.
+        """
         found = []
+        gone = {each.cause for each in self.ruled_out}
         for index in self.by_chance:
             if self.belief.chances[index] >= self.library.settings.prune_below:
+                continue
+            if self.network.causes[index].spot in gone:
                 continue
             worst = self.reasons.heaviest_against(self.network.causes[index].spot)
             if worst is not None and worst.bits <= -PUSHED_BITS:
@@ -203,7 +217,27 @@ class Diagnosis(Plan):
     @cached_property
     def driving(self) -> Driving:
         """May the car be driven, as far as is known?"""
-        return driving(self.belief, self.cautions, self.checks)
+        return driving(self)
+
+    @property
+    def stopped(self) -> bool:
+        """Whether the car must not be driven now."""
+        return self.driving.word is DriveWord.STOP
+
+    @cached_property
+    def checks(self) -> tuple[Option, ...]:
+        """All checks worth doing, best first; under a stop none that moves the car."""
+        found = super().checks
+        return tuple(each for each in found if not (self.stopped and each.rule.moves_car))
+
+    @cached_property
+    def tries(self) -> tuple[Try, ...]:
+        """Remedies in the order to try; under a stop none that moves the car."""
+        rules = self.library.remedies
+        return tuple(
+            each for each in super().tries
+            if not (self.stopped and rules[each.spot.id].moves_car)
+        )
 
     @cached_property
     def conclusion(self) -> Conclusion:

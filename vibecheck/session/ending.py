@@ -20,6 +20,7 @@ class EndingKind(StrEnum):
 
     STOP = "stop"
     FIX = "fix"
+    TRIAL = "trial"
     WATCH = "watch"
     SHOP = "shop"
     BAY = "bay"
@@ -27,7 +28,7 @@ class EndingKind(StrEnum):
 
 
 _ASKS_ELSEWHERE = (EndingKind.SHOP, EndingKind.STOP, EndingKind.BAY)
-_WITH_REMEDY = (EndingKind.FIX, EndingKind.SHOP, EndingKind.BAY)
+_WITH_REMEDY = (EndingKind.FIX, EndingKind.TRIAL, EndingKind.SHOP, EndingKind.BAY)
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,7 @@ def _kind(found: Diagnosis, nothing_left: bool) -> EndingKind:
     kind = found.conclusion.kind
     if kind is ConclusionKind.STOP or found.driving.word is DriveWord.STOP:
         return EndingKind.STOP
-    if kind in (ConclusionKind.FIX, ConclusionKind.BAY, ConclusionKind.SHOP):
+    if kind in (ConclusionKind.FIX, ConclusionKind.TRIAL, ConclusionKind.BAY, ConclusionKind.SHOP):
         return EndingKind(kind.value)
     if kind is ConclusionKind.NO_FAULT:
         return EndingKind.WATCH

@@ -26,6 +26,7 @@ from vibecheck.knowledge.place import find_overlay, find_rules
 from vibecheck.session.answers import Assignment, corner_named, drafts, parse_assignment
 from vibecheck.session.case_evidence import check_case
 from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.driving import new_dangers
 from vibecheck.session.facts import (
     fact_named,
     read_fact,
@@ -232,8 +233,23 @@ class OpenCase:
         self, made: Iterable[Draft], by: Role | None, place: PlaceName | None
     ) -> tuple[Entry, ...]:
         case, entries = append(self.case, made, by=by, place=place)
+        case = self._marked(case, entries)
         self._replace(case)
         return entries
+
+    def _marked(self, case: Case, entries: tuple[Entry, ...]) -> Case:
+        """The case with the dangers that its newest answer made likely enough, kept with it.
+
+        So a stop stands until its part was looked at, whatever is answered beside it later.
+        """
+        if not entries or entries[-1].kind not in ("answer", "reading"):
+            return case
+        found = new_dangers(self._following(case))
+        if not found:
+            return case
+        last = structs.replace(entries[-1], dangers=list(found))
+        kept = [last if entry.id == last.id else entry for entry in case.entries]
+        return structs.replace(case, entries=kept)
 
     def _replace(self, case: Case) -> None:
         """Save the case, then believe it; what did not change is not checked again."""

@@ -13,6 +13,7 @@ from functools import cached_property
 from vibecheck.knowledge.model import Check, Spot
 from vibecheck.knowledge.words import CheckKind, Scope
 from vibecheck.reasoning.belief import believe
+from vibecheck.reasoning.decide import Verdict
 from vibecheck.reasoning.nextcheck import Option
 from vibecheck.session.case_evidence import asks
 from vibecheck.session.inference import Inference
@@ -24,12 +25,22 @@ DEARER = 2.0  # a remedy this many times the work of the check waits for the che
 class Confirmation:
     """How the confirmation of the cause behind the remedy decided on stands.
 
+    done : the cause's own check was done at its place and speaks for it.
+    trial : the remedy is hardly more work than the check, so that it may be tried at once; what
+        comes of it is the test.
     check : the check that has to come before the remedy, or None.
     failed : the check that should have shown the cause speaks against it.
     """
 
+    done: bool = False
+    trial: bool = False
     check: Option | None = None
     failed: bool = False
+
+    @property
+    def enough(self) -> bool:
+        """Whether the remedy may be done now."""
+        return self.done or self.trial
 
 
 class Plan(Inference):
@@ -55,7 +66,8 @@ class Plan(Inference):
     def decided(self) -> bool:
         """Whether it is decided what to do, with nothing to confirm and no safety check before."""
         waiting = any(option.urgent for option in self.weighed_checks)
-        return self.ruling.decided and self.confirmation == Confirmation() and not waiting
+        known = self.ruling.verdict is Verdict.NO_FAULT or self.confirmation.enough
+        return self.ruling.decided and known and not waiting
 
 
 def _confirmation(plan: Inference) -> Confirmation:
@@ -71,16 +83,27 @@ def _confirmation(plan: Inference) -> Confirmation:
     tried = next(each for each in plan.tries if each.spot == remedy)
     cause = max(tried.cures, key=lambda spot: float(plan.belief.chances[index[spot]]))
     checks = _confirming(plan, cause)
-    if not checks:
-        return Confirmation()
-    yielded = _yielded(plan, checks[0])
-    if yielded:
-        if _speaks_for(plan, tried.cures, yielded):
-            return Confirmation()
-        return Confirmation(_first_open(plan, checks[1:]), failed=True)
-    rule, cure = plan.library.checks[checks[0].id], plan.library.remedies[remedy.id]
+    shown = next((each for each in checks if _yielded(plan, each)), None)
+    if shown is not None:
+        if _speaks_for(plan, tried.cures, _yielded(plan, shown)):
+            return Confirmation(done=True)
+        rest = [each for each in checks if each != shown]
+        return Confirmation(check=_first_open(plan, rest), failed=True)
+    if _is_trial(plan, remedy, checks):
+        return Confirmation(trial=True)
+    return Confirmation(check=_first_open(plan, checks))
+
+
+def _is_trial(plan: Inference, remedy: Spot, checks: list[Spot]) -> bool:
+    """Whether a remedy is hardly more work than the check that would confirm its cause.
+
+    A cause that no check of the bay can confirm is left to the trial of its remedy as well.
+    """
+    cure = plan.library.remedies[remedy.id]
     work = cure.minutes + plan.library.access.parts_minutes.get(cure.parts, 0.0)
-    return Confirmation(_first_open(plan, checks[:1]) if work >= DEARER * rule.minutes else None)
+    if not checks:
+        return True
+    return work < DEARER * plan.library.checks[checks[0].id].minutes
 
 
 def _confirming(plan: Inference, cause: Spot) -> list[Spot]:

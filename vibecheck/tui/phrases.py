@@ -21,9 +21,13 @@ PLACES = {
     "bay": "Bay - car, lift and gauges",
     "driveway": "Driveway - at home, own tools",
 }
-DRIVE_SHAPES = {DriveWord.STOP: "■■■", DriveWord.CAUTION: "▲", DriveWord.NOTHING_FOUND: "○"}
+DRIVE_SHAPES = {
+    DriveWord.STOP: "■■■", DriveWord.CAUTION: "▲", DriveWord.NOT_CHECKED: "△",
+    DriveWord.NOTHING_FOUND: "○",
+}
 DRIVE_CLASSES = {
-    DriveWord.STOP: "stop", DriveWord.CAUTION: "caution", DriveWord.NOTHING_FOUND: "open",
+    DriveWord.STOP: "stop", DriveWord.CAUTION: "caution", DriveWord.NOT_CHECKED: "unchecked",
+    DriveWord.NOTHING_FOUND: "open",
 }
 ZONES = {
     Zone.WITHIN: "○ pass",
