@@ -205,10 +205,15 @@ class Desk:
         self._stored = store.create(path, self.case)
 
     def reload(self) -> bool:
-        """Read the file again if it changed underneath; True if it did."""
+        """Read the file again if it changed underneath; True if it did.
+
+        Raises
+        ------
+        CaseReplacedError : the file holds another visit. CaseError family : it cannot be read.
+        """
         if self._stored is None:
             return False
-        found = store.load(self._stored.path)
+        found = store.reread(self._stored)
         if found.digest == self._stored.digest:
             return False
         self.workbench = Workbench(found.case, self.library, str(found.path))

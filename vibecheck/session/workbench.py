@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from vibecheck.casebook.case import Case
-from vibecheck.errors import InputError
+from vibecheck.casebook.store import place_of
+from vibecheck.errors import InputError, ReadingError, VehicleError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner, Place
@@ -24,7 +25,7 @@ from vibecheck.reasoning.nextcheck import Option, Situation, options
 from vibecheck.reasoning.reasons import Weights, weights
 from vibecheck.session import physics, present
 from vibecheck.session.answers import corner_named
-from vibecheck.session.facts import read_facts, read_limit
+from vibecheck.session.facts import read_fact, read_facts, read_limit
 from vibecheck.session.gather import Gathered, check_case, gather
 from vibecheck.session.proof import Proof, proof_of
 from vibecheck.session.safety import Outlook
@@ -53,9 +54,8 @@ class Workbench:
     def __init__(self, case: Case, library: Library, where: str = "") -> None:
         self.case = case
         self.library = library
+        _check_values(library, case, where)
         self.facts = read_facts(library, case.facts, where)
-        for name, value in case.limits.items():
-            read_limit(library, name, value, where)
         check_case(library, case, where or case.id)
         self.place = Place(case.place)
 
@@ -203,6 +203,20 @@ class Workbench:
         if self.case.tools:
             return frozenset(self.case.tools)
         return frozenset(tool.id for tool in self.library.tools.values() if tool.home)
+
+
+def _check_values(library: Library, case: Case, where: str) -> None:
+    """Hold facts and limits against the rules; of one in a file say where it stands."""
+    for key, read, values in (
+        ("facts", read_fact, case.facts), ("limits", read_limit, case.limits)
+    ):
+        for name, value in values.items():
+            try:
+                read(library, name, value)
+            except VehicleError as error:
+                raise VehicleError(error.what, place_of(where, key, name), error.instead) from None
+            except ReadingError as error:
+                raise ReadingError(error.what, place_of(where, key, name), error.instead) from None
 
 
 def network_of(library: Library, facts: Mapping[str, str]) -> Network:
