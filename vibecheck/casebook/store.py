@@ -17,6 +17,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
+from vibecheck.casebook import saves
 from vibecheck.casebook.case import LARGEST_CASE, Case
 from vibecheck.casebook.merge import merge
 from vibecheck.casebook.shape import line_of, read_case, write_case
@@ -169,6 +170,7 @@ def _write(path: Path, case: Case) -> StoredCase:
         write_whole(target, content)
     except (OSError, ValueError) as error:
         raise _not_saved(path, error) from error
+    saves.remember(path)
     return StoredCase(path, case, _digest(content))
 
 
