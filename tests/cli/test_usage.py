@@ -133,8 +133,10 @@ def in_shell(
 ) -> subprocess.CompletedProcess[str]:
     """Run the program on the small rules with its streams led elsewhere by a shell."""
     command = shlex.join([*program(), *words, "--rules", str(SMALL_RULES)])
-    return subprocess.run(["sh", "-c", f"{first}; {command} {where}"], capture_output=True, text=True,
-                          cwd=cwd, env={**os.environ, "PYTHONPATH": str(ROOT)})
+    return subprocess.run(
+        ["sh", "-c", f"{first}; {command} {where}"], capture_output=True, text=True, cwd=cwd,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
 
 
 class TestRealProcess:
