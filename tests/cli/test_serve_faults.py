@@ -11,15 +11,22 @@ import sys
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
 
 pytest.importorskip("textual_serve")
 
-from aiohttp import ClientSession, ClientWebSocketResponse, CookieJar, WSMsgType  # noqa: E402
+from aiohttp import (  # noqa: E402
+    ClientSession,
+    ClientWebSocketResponse,
+    CookieJar,
+    WSMsgType,
+    web,
+)
 
-from vibecheck.cli.browser import messages  # noqa: E402
+from vibecheck.cli.browser import messages, screens  # noqa: E402
 from vibecheck.cli.browser.screens import PAGE  # noqa: E402
 from vibecheck.cli.guard import Guard  # noqa: E402
 from vibecheck.cli.serve import make_app  # noqa: E402
@@ -131,7 +138,7 @@ def served(tmp_path: Path) -> Iterator[Served]:
 
 
 @needs_proc
-@pytest.mark.parametrize("end", [signal.SIGHUP, signal.SIGTERM, signal.SIGKILL])
+@pytest.mark.parametrize("end", [signal.SIGHUP, signal.SIGKILL])
 async def test_screens_end_with_the_server_however_it_ends(served: Served, end: int) -> None:
     async with served.page():
         [screen] = served.screens()
@@ -144,20 +151,9 @@ async def test_screens_end_with_the_server_however_it_ends(served: Served, end: 
 
 
 @needs_proc
-async def test_a_stopped_screen_does_not_outlive_its_page(served: Served) -> None:
-    """A program that does nothing any more heeds no signal but the last."""
-    async with served.page():
-        [screen] = served.screens()
-        os.kill(screen, signal.SIGSTOP)
-    await gone(screen)
-
-
-@needs_proc
-@pytest.mark.parametrize("size", ['{"width": 1000000, "height": 1000000}',
-                                  '{"width": -5, "height": 0}'])
-async def test_a_screen_is_never_drawn_larger_than_can_be(served: Served, size: str) -> None:
+async def test_a_screen_is_never_drawn_larger_than_can_be(served: Served) -> None:
     async with served.page("?width=99999999999&height=1000000") as opened:
-        await opened.send_str(f'["resize", {size}]')
+        await opened.send_str('["resize", {"width": 1000000, "height": 1000000}]')
         await opened.send_str('["resize", {"width": 80, "height": 24}]')
         await drawn(opened, "Begin a new visit")
         [screen] = served.screens()
@@ -166,46 +162,110 @@ async def test_a_screen_is_never_drawn_larger_than_can_be(served: Served, size: 
         assert peak and int(peak[1]) < 500_000  # kB; a million columns took 4.3 GB
 
 
+# A program in the place of the wizard's: says what it hears, and ends at its input's end.
+ECHO = """
+import sys, os
+def packet(data):
+    os.write(1, b"D" + len(data).to_bytes(4, "big") + data)
+os.write(1, b"__GANGLION__\\n")
+packet(b"[%d]" % os.getpid())
+while kind := sys.stdin.buffer.read(1):
+    data = sys.stdin.buffer.read(int.from_bytes(sys.stdin.buffer.read(4), "big"))
+    if b'"quit"' in data:
+        break
+    packet(data)
+"""
+DEAF = ECHO.replace("packet(b", "import signal; signal.signal(15, signal.SIG_IGN); packet(b", 1)
+DEAF = DEAF.replace("while kind", "import time\nwhile True: time.sleep(60)\nwhile kind")
+
+
+class Stand:
+    """The server in this process, with another program for its screens."""
+
+    def __init__(self, browser: ClientSession, guard: Guard, port: int, told: list[str]) -> None:
+        self.browser, self.guard, self.told = browser, guard, told
+        self.url = f"http://127.0.0.1:{port}/ws"
+
+    @asynccontextmanager
+    async def page(self) -> AsyncIterator[tuple[ClientWebSocketResponse, int]]:
+        """An open page, and the process id of its screen's program (0 if it said none)."""
+        headers = {"Host": "127.0.0.1:0", "Origin": self.guard.url,
+                   "Cookie": f"{self.guard.cookie}={self.guard.token}"}
+        async with self.browser.ws_connect(self.url, headers=headers) as opened:
+            first = await opened.receive(timeout=PATIENCE_S)
+            yield opened, int(first.data.strip(b"[]")) if first.type is WSMsgType.BINARY else 0
+
+
+@asynccontextmanager
+async def standing(program: str) -> AsyncIterator[Stand]:
+    told: list[str] = []
+    guard = Guard("http://127.0.0.1:0")
+    runner = web.AppRunner(await make_app([sys.executable, "-c", program], guard, told.append))
+    await runner.setup()
+    try:
+        await web.TCPSite(runner, "127.0.0.1", 0).start()
+        async with ClientSession() as browser:
+            yield Stand(browser, guard, runner.addresses[0][1], told)
+    finally:
+        await runner.cleanup()
+
+
+async def test_messages_reach_the_screen_within_what_it_can_be() -> None:
+    async with standing(ECHO) as stand, stand.page() as (opened, _):
+        for sent, heard in (
+            ('["stdin", "a\\ud800b"]', b"a?b"),
+            ('["resize", {"width": 1000000, "height": -3}]',
+             b'{"type": "resize", "width": 500, "height": 5}'),
+            ('["focus"]', b'{"type": "focus"}'),
+            ('["ping", "7"]', '["pong", "7"]'),
+        ):
+            await opened.send_str(sent)
+            assert heard == (await opened.receive(timeout=PATIENCE_S)).data
+
+
 @needs_proc
+@pytest.mark.parametrize(
+    ("message", "code"),
+    [("x", 1008), ("[" * 30_000, 1008), ('["resize", "big"]', 1008),
+     ("x" * 2_000_000, 1009), (f'["stdin", "{"x" * 2_000_000}"]', 1009)],
+)
+async def test_a_message_that_is_none_is_one_sentence_and_closes_its_page_alone(
+    message: str, code: int
+) -> None:
+    async with standing(ECHO) as stand, stand.page() as (other, _):
+        async with stand.page() as (opened, screen):
+            await opened.send_str(message)
+            assert code == await closed(opened)
+        await gone(screen)
+        await other.send_str('["stdin", "still here"]')
+        assert b"still here" == await other.receive_bytes(timeout=PATIENCE_S)
+
+        [told] = stand.told
+        assert "was not taken" in told and len(told) <= 300
+
+
 @pytest.mark.parametrize(
     "message",
     ["", "x", "[]", "{}", "null", '["dance"]', '["stdin"]', '["stdin", 5]', '["resize", "big"]',
-     '["resize", {"width": "1", "height": 2}]', '["ping", {}]', "[" * 30_000, "9" * 6_000],
+     '["resize", {"width": "1", "height": 2}]', '["resize", {"width": 1.5, "height": 2}]',
+     '["ping", {}]', "[" * 100_000, "9" * 6_000, '["resize", {"width": NaN, "height": 2}]'],
 )
-async def test_a_message_that_is_none_is_one_sentence_and_closes_its_page_alone(
-    served: Served, message: str
-) -> None:
-    async with served.page() as other:
-        before = set(served.screens())
-        async with served.page() as opened:
-            [screen] = set(served.screens()) - before
-            await opened.send_str(message)
-            assert 1008 == await closed(opened)
-        await gone(screen)
-        await other.send_str('["ping", "7"]')
-        await asyncio.wait_for(said(other, '["pong", "7"]'), PATIENCE_S)
-
-    [told] = [each for each in served.complaints.splitlines() if "was not taken" in each]
-    assert len(told) <= 300 and "Traceback" not in served.complaints
-
-
-async def said(opened: ClientWebSocketResponse, text: str) -> None:
-    """Wait until the server says something to the page."""
-    while (await opened.receive()).data != text:
-        pass
+def test_what_is_no_message(message: str) -> None:
+    with pytest.raises(ValueError):
+        messages.read_message(message)
 
 
 @needs_proc
-@pytest.mark.parametrize("message", ["x" * 2_000_000, f'["stdin", "{"x" * 2_000_000}"]'])
-async def test_a_huge_message_ends_its_screen_at_once(served: Served, message: str) -> None:
-    async with served.page() as opened:
-        [screen] = served.screens()
-        await opened.send_str(message)
-        assert 1009 == await closed(opened)
-    await gone(screen)
+@pytest.mark.parametrize("program", [ECHO, DEAF])
+async def test_a_screen_never_outlives_its_page(monkeypatch: Any, program: str) -> None:
+    """Also where its program heeds neither a word nor a signal."""
+    monkeypatch.setattr(screens, "END_S", 0.2)
+    async with standing(program) as stand:
+        async with stand.page() as (_, screen):
+            assert status_of(screen)
+        await gone(screen)
 
-    assert 1 == served.complaints.count("was not taken")
-    assert "Traceback" not in served.complaints
+        assert [] == stand.told
 
 
 async def test_noise_on_the_port_is_no_traceback(served: Served) -> None:
@@ -223,28 +283,12 @@ async def test_noise_on_the_port_is_no_traceback(served: Served) -> None:
 
 
 async def test_a_screen_that_cannot_begin_is_one_sentence() -> None:
-    """Its last line is told, as in a traceback, and its page is closed."""
-    from aiohttp import web
+    """The last line of its complaint is told, and its page is closed."""
+    async with standing("raise ValueError('no [/bad] screen')") as stand:
+        async with stand.page() as (opened, screen):
+            assert 0 == screen and opened.closed
 
-    told: list[str] = []
-    fails = [sys.executable, "-c", "raise ValueError('no [/bad] screen')"]
-    guard = Guard("http://127.0.0.1:0")
-    runner = web.AppRunner(await make_app(fails, guard, told.append))
-    await runner.setup()
-    site = web.TCPSite(runner, "127.0.0.1", 0)
-    await site.start()
-    port = runner.addresses[0][1]
-    headers = {"Host": "127.0.0.1:0", "Origin": guard.url, "Cookie": f"{guard.cookie}={guard.token}"}
-    try:
-        async with (
-            ClientSession() as browser,
-            browser.ws_connect(f"http://127.0.0.1:{port}/ws", headers=headers) as opened,
-        ):
-            await closed(opened)
-    finally:
-        await runner.cleanup()
-
-    assert ["a screen ended with a complaint: ValueError: no [/bad] screen"] == told
+        assert ["a screen ended with a complaint: ValueError: no [/bad] screen"] == stand.told
 
 
 async def test_the_page_and_all_that_it_loads_name_no_other_place(served: Served) -> None:
