@@ -200,7 +200,7 @@ LONG = "x'y\x1b é" * 20_000
         ("why", "V", LONG), (LONG,), (f"--{LONG}",), ("next", "V", "--count", LONG),
         ("runout", "--high", LONG, "--low", "1"), ("orders", "--size", LONG), ("record", LONG),
         ("serve", "--host", LONG), ("serve", "--port", LONG), ("ask", "V", "--fact", LONG),
-        ("demo", LONG), ("rules", "check", "--rules", LONG), ("report", "V", "--for", LONG),
+        ("demo", LONG), ("rules", "show", LONG), ("report", "V", "--for", LONG),
     ],
 )
 def test_no_complaint_is_longer_than_can_be_read(

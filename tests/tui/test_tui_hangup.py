@@ -21,7 +21,7 @@ from textual.widgets import TextArea
 
 from vibecheck.casebook import store
 from vibecheck.cli.exitcodes import ExitCode
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 
 WORDS = "it hums on the freew"
 
@@ -113,7 +113,7 @@ async def replaced(it: Any, path: Path) -> str:
     """Put another car's visit in the place of the one that is open; the id of the open one."""
     own = it.desk.case.id
     path.unlink()
-    Desk.new(path, place="bay", title="Red van").answer(["vibration=strong"])
+    OpenCase.new(path, place="bay", title="Red van").answer(["vibration=strong"])
     it.app.screen.check_file()
     await it.settle()
     assert "Another visit stands in this file now" in it.words

@@ -1,6 +1,6 @@
 """Cases on disk: loading, and saving so that no kill and no full disk can harm the file.
 
-The file is whole at every moment (`wholefile`). A lock keeps two
+The file is whole at every moment (`atomic_write`). A lock keeps two
 programs from saving at once; a file that changed since it was loaded is merged, never overwritten.
 """
 
@@ -18,10 +18,10 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from vibecheck.casebook import saves
+from vibecheck.casebook.atomic_write import write_whole
 from vibecheck.casebook.case import LARGEST_CASE, Case
 from vibecheck.casebook.merge import merge
 from vibecheck.casebook.shape import line_of, read_case, write_case
-from vibecheck.casebook.wholefile import write_whole
 from vibecheck.errors import (
     CaseBusyError,
     CaseDamagedError,
