@@ -77,7 +77,7 @@ def _seen(book: Book) -> Iterator[Seen]:
 
 def axle_strengths_have_corners(book: Book) -> Iterator[Issue]:
     """Strengths for front or rear only speak for a cause that stands at corners."""
-    for cause in book.library.causes.values():
+    for cause in book.library.written.values():
         for key in ("shows_front", "shows_rear"):
             if getattr(cause, key) and cause.scope is not Scope.CORNER:
                 yield book.advice("causes", cause.id, (key,),
@@ -88,7 +88,7 @@ def axle_strengths_have_corners(book: Book) -> Iterator[Issue]:
 def grades_name_an_abnormal_state(book: Book) -> Iterator[Issue]:
     """A map of strengths for a graded finding that names only the normal state says nothing."""
     library = book.library
-    for cause in library.causes.values():
+    for cause in library.written.values():
         for key in ("shows", "shows_front", "shows_rear"):
             for name, strength in getattr(cause, key).items():
                 finding = library.findings[name]

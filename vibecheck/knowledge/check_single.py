@@ -9,7 +9,7 @@ from vibecheck.knowledge.model import Tolerance
 from vibecheck.knowledge.quantities import limit_unit
 from vibecheck.knowledge.words import FactKind, Scale
 
-_SOURCED = ("findings", "causes", "checks", "remedies", "cautions", "tolerances", "resonances")
+_SOURCED = ("findings", "kinds", "fleet", "causes", "checks", "remedies", "cautions", "tolerances", "resonances")
 
 
 def has_source(book: Book) -> Iterator[Issue]:
