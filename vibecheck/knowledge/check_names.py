@@ -170,10 +170,8 @@ def _computed(book: Book, finding: Finding, rule: Cause | Kind, part: Part) -> I
     """A speed has words only where no resonance gives it."""
     if finding.computed is None:
         return
-    speed = rule.speed
-    if isinstance(rule, Cause):
-        speed = book.library.causes[rule.id].speed
-    if speed is not SpeedBy.OWN:
+    whole = book.library.causes[rule.id] if isinstance(rule, Cause) else rule
+    if whole.speed is not SpeedBy.OWN:
         what = f"'{finding.id}' is computed from what the cause excites"
         yield part, what, "leave it out and write excites, or write speed: own"
 

@@ -52,7 +52,8 @@ class Library:
 
     `origins` is keyed by (kind, id), kind being the list's name in the rule file ("causes").
     `causes` are whole: what a cause says and what its kinds say for it; `written` holds them as
-    they stand in the files. `digest` is the SHA-256 of the rules' content, independent of file order.
+    they stand in the files. `digest` is the SHA-256 of the rules' content, independent of file
+    order.
     """
 
     settings: Settings

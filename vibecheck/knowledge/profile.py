@@ -45,23 +45,29 @@ def whole(
     Names that do not exist are passed over: the checks report them.
     """
     like = [kinds[name] for name in cause.like if name in kinds]
+    speed = cause.speed or next((kind.speed for kind in like if kind.speed), None)
+    excites = cause.excites or next((kind.excites for kind in like if kind.excites), [])
     parts = {axle: _at(cause, like, axle, findings, strengths) for axle in (*Axle, None)}
+    if excites and speed is not SpeedBy.OWN:
+        parts = {axle: _without_speeds(shows, findings) for axle, shows in parts.items()}
+    shows, front, rear = parts[None], parts[Axle.FRONT], parts[Axle.REAR]
     if cause.scope is Scope.VEHICLE:
-        front, rear, shows = {}, {}, parts[None]
+        front, rear = {}, {}
     else:
-        both, front, rear = parts[None], parts[Axle.FRONT], parts[Axle.REAR]
-        shows = {name: word for name, word in both.items()
-                 if name in front and name in rear}  # fmt: skip
+        shows = {name: word for name, word in shows.items() if name in front and name in rear}
         front = {name: word for name, word in front.items() if shows.get(name) != word}
         rear = {name: word for name, word in rear.items() if shows.get(name) != word}
     return structs.replace(
-        cause,
-        shows=shows,
-        shows_front=front,
-        shows_rear=rear,
-        speed=cause.speed or next((kind.speed for kind in like if kind.speed), None),
-        excites=cause.excites or next((kind.excites for kind in like if kind.excites), []),
+        cause, shows=shows, shows_front=front, shows_rear=rear, speed=speed, excites=excites
     )
+
+
+def _without_speeds(shows: Shows, findings: Mapping[str, Finding]) -> Shows:
+    """The words but for the speeds that a resonance gives."""
+    return {
+        name: word for name, word in shows.items()
+        if name not in findings or findings[name].computed is None
+    }  # fmt: skip
 
 
 def words_at(rule: Cause | Kind, axle: Axle | None) -> Shows:
