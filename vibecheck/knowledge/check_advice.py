@@ -115,7 +115,10 @@ def kinds_are_complete(book: Book) -> Iterator[Issue]:
     library = book.library
     for kind in library.kinds.values():
         said = {*kind.shows, *(kind.shows_front.keys() & kind.shows_rear.keys())}
+        said |= {*library.written_kinds[kind.id].shows}  # "as usual" is a word too
         computed = kind.speed is not SpeedBy.OWN
+        if library.complaint not in said:
+            continue  # it adds to another kind, and does not stand alone
         for name in library.core:
             finding = library.findings[name]
             if name not in said and not (computed and finding.computed is not None):
