@@ -67,7 +67,9 @@ class TestKeys:
     def test_conflict_keeps_the_disk_unless_changed_here(self):
         base = {"drive": "front", "transmission": "manual", "propulsion": "electric"}
         mine = {"drive": "front", "transmission": "cvt"}
-        disk = {"drive": "all", "transmission": "automatic", "propulsion": "electric", "cylinders": "4"}
+        disk = {
+            "drive": "all", "transmission": "automatic", "propulsion": "electric", "cylinders": "4",
+        }
 
         merged = merge_keys(base, mine, disk)
 
