@@ -168,6 +168,37 @@ class Worse(StrEnum):
     LOWER = "lower"
 
 
+class SpeedBy(StrEnum):
+    """What says at which speed a cause is felt.
+
+    `resonance`: what it shakes, through tire size and resonance windows; `own`: its own words,
+    for a noise, a drag or a swing that keeps itself going.
+    """
+
+    RESONANCE = "resonance"
+    OWN = "own"
+
+
+class Aspect(StrEnum):
+    """What a core finding tells of the complaint."""
+
+    KIND = "kind"
+    WHEN = "when"
+    WHERE = "where"
+    WHAT = "what"
+    SPEED = "speed"
+    LOAD = "load"
+    WARMTH = "warmth"
+    SINCE = "since"
+
+
+class Axle(StrEnum):
+    """The front or the rear axle."""
+
+    FRONT = "front"
+    REAR = "rear"
+
+
 class Computed(StrEnum):
     """Findings whose strengths follow from physics instead of words."""
 
