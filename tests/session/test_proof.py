@@ -10,7 +10,7 @@ MOUNT = (
     "engine_lamp=off", "power_loss=no", "idle_swings=no", "clunk=yes",
     "changes_in_neutral_standing=gone_in_neutral", "in_neutral_coast=gone", "moving_off=slightly",
 )
-FACTS = {"drive": "front", "propulsion": "combustion", "gearbox": "automatic"}
+FACTS = {"drive": "front", "propulsion": "combustion", "transmission": "automatic"}
 
 
 def desk(place: str = "bay") -> Desk:
@@ -30,17 +30,17 @@ def test_words_alone_ask_for_the_proof_first() -> None:
 
 def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
     made = desk()
-    made.answer(["mount_torn=yes"], check="look_at_mounts")
+    made.answer(["mount_torn=torn"], check="look_at_mounts")
     view = made.view()
 
     assert view.conclusion.decided and "fix" == view.conclusion.kind
-    assert view.conclusion.text.startswith("replace the engine or gearbox mount")
+    assert view.conclusion.text.startswith("replace the engine or transmission mount")
     assert [] == [each.check for each in view.next if each.kind == "question"]
 
 
 def test_taking_the_proof_back_asks_for_it_again() -> None:
     made = desk()
-    entry = made.answer(["mount_torn=yes"])[0]
+    entry = made.answer(["mount_torn=torn"])[0]
     made.retract(entry.id)
 
     assert "look_at_mounts" == made.view().next[0].check
@@ -66,7 +66,7 @@ def test_the_counter_hands_the_proof_to_the_bay() -> None:
     view = desk("counter").view()
 
     assert "bay" == view.conclusion.kind
-    assert "Engine and gearbox mounts" in view.conclusion.text
+    assert "Engine and transmission mounts" in view.conclusion.text
 
 
 def test_a_cheap_remedy_needs_no_proof() -> None:

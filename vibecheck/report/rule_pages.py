@@ -20,7 +20,7 @@ _CARS = {
     "all cars": {},
     "front-wheel drive": {"drive": "front", "propulsion": "combustion"},
     "rear-wheel drive": {"drive": "rear", "propulsion": "combustion"},
-    "electric": {"propulsion": "electric", "gearbox": "single_speed"},
+    "electric": {"propulsion": "electric", "transmission": "single_speed"},
 }
 _ASPECTS = {
     Aspect.KIND: "complaint", Aspect.WHEN: "when", Aspect.WHERE: "where felt",
