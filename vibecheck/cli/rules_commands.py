@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,7 @@ from vibecheck.cli.terminal import Terminal
 from vibecheck.report.lines import heading, safe, wrapped
 
 if TYPE_CHECKING:
+    from vibecheck.knowledge.book import Issue
     from vibecheck.knowledge.library import Library
     from vibecheck.knowledge.model import Finding
 
@@ -84,8 +86,16 @@ def run_check(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
         name_unasked(library, terminal)
     counts = ", ".join(f"{len(getattr(library, kind))} {kind}" for kind in KINDS)
     terminal.lines(wrapped(f"{library.settings.name} {library.settings.version}: {counts}", 10**6))
-    terminal.talk("no faults" + (f", {len(issues)} pieces of advice" if issues else ""))
+    terminal.talk(_summary(issues))
     return ExitCode.FINE
+
+
+def _summary(issues: Sequence[Issue]) -> str:
+    broken = sum(issue.level == "law" for issue in issues)
+    advice = len(issues) - broken
+    said = [f"{broken} laws not kept" if broken else "",
+            f"{advice} pieces of advice" if advice else ""]  # fmt: skip
+    return ", ".join(["no faults", *filter(None, said)])
 
 
 def run_list(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:

@@ -59,9 +59,10 @@ ONE = {
 
 
 class Weight(StrEnum):
-    """Errors refuse the library; advice does not."""
+    """Errors refuse the library; a law that is broken is named, advice may be heeded."""
 
     ERROR = "error"
+    LAW = "law"
     ADVICE = "advice"
 
 
@@ -122,6 +123,11 @@ class Book:
               instead: str = "") -> Issue:  # fmt: skip
         """An error at a part of a rule."""
         return self._issue(Weight.ERROR, kind, name, part, what, instead)
+
+    def law(self, kind: str, name: str, part: tuple[str | int, ...], what: str,
+            instead: str = "") -> Issue:  # fmt: skip
+        """A law broken at a part of a rule."""
+        return self._issue(Weight.LAW, kind, name, part, what, instead)
 
     def advice(self, kind: str, name: str, part: tuple[str | int, ...], what: str,
                instead: str = "") -> Issue:  # fmt: skip

@@ -113,7 +113,11 @@ class Ask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
 
 class Finding(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """Something that can be observed. The first state of a graded finding is the normal one."""
+    """Something that can be observed. The first state of a graded finding is the normal one.
+
+    `yes_means` tells what a yes says where the question asks for a part that is in order;
+    `one_thing` why a question that names two things has one answer.
+    """
 
     kind: FindingKind
     scale: Scale = Scale.GRADED
@@ -126,6 +130,8 @@ class Finding(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     measure: Measure | None = None
     computed: Computed | None = None
     fits: Fits = {}
+    yes_means: str = ""
+    one_thing: str = ""
 
 
 class Core(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
