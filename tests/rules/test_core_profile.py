@@ -15,8 +15,8 @@ from vibecheck.knowledge.model import Spot
 from vibecheck.reasoning.belief import Belief, believe
 from vibecheck.reasoning.evidence import Evidence, hard
 from vibecheck.reasoning.network import Network
-from vibecheck.session.desk import library_at
-from vibecheck.session.workbench import network_of
+from vibecheck.session.inference import network_of
+from vibecheck.session.open_case import library_at
 
 LIBRARY = library_at(None)
 COMPLAINTS = [state for state in LIBRARY.findings["complaint_kind"].states if state != "none"]

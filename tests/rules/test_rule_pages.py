@@ -10,7 +10,7 @@ from vibecheck.knowledge.book import Weight
 from vibecheck.knowledge.loader import examine
 from vibecheck.knowledge.place import find_rules
 from vibecheck.report.rule_pages import ENOUGH, behind_page, core_table, seen_page
-from vibecheck.session.desk import library_at
+from vibecheck.session.open_case import library_at
 from vibecheck.session.rule_numbers import behind, seen_parts
 
 DOCS = Path(__file__).parents[2] / "docs"

@@ -63,9 +63,10 @@ def yes_means_what_it_says(book: Book) -> Iterator[Issue]:
         if finding.yes_means or not _is_yes_no(finding):
             continue
         for key, text in _questions(finding.ask):
-            if good := _GOOD.search(text):
+            if found := _GOOD.search(text):
+                good = next(filter(None, found.groups()))
                 yield book.law("findings", finding.id, ("ask", key),
-                               f"it asks '{next(filter(None, good.groups()))}', but its good answer is called '{NO}'",
+                               f"it asks '{good}', but its good answer is called '{NO}'",
                                "turn the question round, or say under yes_means what a yes tells",
                                )  # fmt: skip
 
