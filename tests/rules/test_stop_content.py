@@ -12,7 +12,7 @@ import pytest
 
 from vibecheck.knowledge.library import Library
 from vibecheck.session.proving import bench_of
-from vibecheck.session.safety import cautions
+from vibecheck.session.raised import stop_cautions
 
 sys.path.insert(0, str(Path(__file__).parent))
 
@@ -55,7 +55,7 @@ ADJUSTABLE = {"hub_bearing": "adjustable"}
 
 def _stops(library: Library, answers: list[str], facts: dict[str, str]) -> set[str]:
     bench = bench_of(library, facts, answers)
-    return {each.id for each in cautions(bench.outlook) if each.level == "stop"}
+    return {each.caution.id for each in stop_cautions(bench)}
 
 
 @pytest.mark.parametrize(("answers", "caution"), [row[1:] for row in STOPS],

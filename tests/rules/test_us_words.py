@@ -13,27 +13,56 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 INSTEAD = {
-    r"tyres?": "tire", r"kerb(s|ed)?": "curb", r"centre[ds]?|centring": "center",
-    r"colours?": "color", r"grey": "gray",
-    r"spigots?": "pilot", r"gear ?boxe?s?": "transmission", r"prop ?shafts?": "driveshaft",
-    r"propeller shafts?": "driveshaft", r"halfshafts?": "half-shaft", r"anti-roll bars?": "sway bar",
-    r"castor": "caster", r"track rods?": "tie rod", r"wheel nuts?": "lug nut",
-    r"wheel (brace|wrench)": "lug wrench", r"trolley jacks?": "floor jack",
-    r"split pins?": "cotter pin", r"gear (lever|stick)s?": "shifter", r"motorways?": "highway",
-    r"petrol": "gasoline", r"lorr(y|ies)": "truck", r"licences?": "license",
-    r"aluminium": "aluminum", r"windscreens?": "windshield", r"handbrakes?": "parking brake",
-    r"nose weight": "tongue weight", r"neighbours?(ing)?": "neighbor", r"(milli|kilo)metres?": "-meter",
-    r"litres?": "liter", r"labour": "labor", r"behaviours?": "behavior", r"overrun": "coast",
-    r"stud circle": "bolt circle", r"axle flange runout": "pinion flange", r"analyse[ds]?": "analyze",
-    r"brake discs?": "rotor", r"mudguards?": "fender", r"silencers?": "muffler",
-    r"made dead": "shut down", r"drawn home": "fully seated",
-}  # fmt: skip
+    r"tyres?": "tire",
+    r"kerb(s|ed)?": "curb",
+    r"centre[ds]?|centring": "center",
+    r"colours?": "color",
+    r"grey": "gray",
+    r"spigots?": "pilot",
+    r"gear ?boxe?s?": "transmission",
+    r"prop ?shafts?": "driveshaft",
+    r"propeller shafts?": "driveshaft",
+    r"halfshafts?": "half-shaft",
+    r"anti-roll bars?": "sway bar",
+    r"castor": "caster",
+    r"track rods?": "tie rod",
+    r"wheel nuts?": "lug nut",
+    r"wheel (brace|wrench)": "lug wrench",
+    r"trolley jacks?": "floor jack",
+    r"split pins?": "cotter pin",
+    r"gear (lever|stick)s?": "shifter",
+    r"motorways?": "highway",
+    r"petrol": "gasoline",
+    r"lorr(y|ies)": "truck",
+    r"licences?": "license",
+    r"aluminium": "aluminum",
+    r"windscreens?": "windshield",
+    r"handbrakes?": "parking brake",
+    r"nose weight": "tongue weight",
+    r"neighbours?(ing)?": "neighbor",
+    r"(milli|kilo)metres?": "-meter",
+    r"litres?": "liter",
+    r"labour": "labor",
+    r"behaviours?": "behavior",
+    r"overrun": "coast",
+    r"stud circle": "bolt circle",
+    r"axle flange runout": "pinion flange",
+    r"analyse[ds]?": "analyze",
+    r"brake discs?": "rotor",
+    r"mudguards?": "fender",
+    r"silencers?": "muffler",
+    r"made dead": "shut down",
+    r"drawn home": "fully seated",
+}
 LEFT = {  # words that stand where they must
     "rules/lexicon.yaml": r".*",
     "docs/published_statements.md": r"brake discs?|propeller shafts?",  # titles as they were published
 }
 FILES = sorted(
-    path for folder, kind in (("rules", "**/*.yaml"), ("rules", "*.md"), ("docs", "*.md"), ("demo_cases", "*.yaml"))
+    path
+    for folder, kind in (
+        ("rules", "**/*.yaml"), ("rules", "*.md"), ("docs", "*.md"), ("demo_cases", "*.yaml"),
+    )
     for path in (ROOT / folder).glob(kind)
 ) + [ROOT / "README.md"]  # fmt: skip
 

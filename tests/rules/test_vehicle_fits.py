@@ -10,7 +10,7 @@ import pytest
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Family
 from vibecheck.session.facts import rolling
-from vibecheck.session.workbench import network_of
+from vibecheck.session.inference import network_of
 
 DISC = {"rotor_thickness_varies", "rotor_runout_high", "rotor_hot_spots", "pad_deposits",
         "rotor_rust_standing", "seized_caliper"}  # fmt: skip

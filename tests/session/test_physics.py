@@ -11,8 +11,8 @@ from vibecheck.knowledge.model import Excites
 from vibecheck.knowledge.profile import follows_resonance
 from vibecheck.knowledge.words import Computed
 from vibecheck.session import physics
-from vibecheck.session.desk import library_at
 from vibecheck.session.facts import rolling
+from vibecheck.session.open_case import library_at
 
 LIBRARY = library_at(None)
 SIZE = {"tire_size": "205/55R16"}

@@ -23,6 +23,7 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_
     """One thing that happened. Entries are only ever appended.
 
     answer      `finding` (and `corner`) has the state `value`; "unsure" when the person cannot say
+                `dangers` are the causes that this answer or reading made dangerous
     reading     `finding` (and `corner`) was measured as `value`, as typed ("0.49 mm +/- 0.02");
                 `readings` and `angles` hold the single readings where a calculator made the value
     step        `check` (and `corner`) was "done", "skipped", or "cannot" be done here (`value`)
@@ -48,6 +49,7 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_
     text: Note = ""
     readings: list[Word] = []
     angles: list[Word] = []
+    dangers: list[Word] = []
 
 
 class RulesUsed(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):

@@ -135,6 +135,15 @@ def active_entries(case: Case) -> tuple[Entry, ...]:
     return _newest(case, ("answer", "reading"), lambda entry: (entry.finding, entry.corner))
 
 
+def all_answers(case: Case) -> tuple[Entry, ...]:
+    """Every answer and reading that was not taken back, oldest first, replaced ones as well."""
+    taken_back = retracted_ids(case)
+    return tuple(
+        entry for entry in ordered(case.entries)
+        if entry.kind in ("answer", "reading") and entry.id not in taken_back
+    )
+
+
 def active_steps(case: Case) -> tuple[Entry, ...]:
     """The steps in force, oldest first: one for each check at each corner."""
     return _newest(case, ("step",), lambda entry: (entry.check, entry.corner))

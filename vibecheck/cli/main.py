@@ -10,12 +10,7 @@ from pathlib import Path
 from vibecheck.cli import (
     archive_commands,
     ask,
-    bench_balance,
-    bench_match,
-    bench_orders,
-    bench_record,
-    bench_runout,
-    bench_stack,
+    calculator_commands,
     case_reading,
     case_writing,
     demo,
@@ -42,8 +37,8 @@ Say it:            vibecheck answer visit.yaml FINDING[@CORNER]=VALUE ...
 What it means:     vibecheck rank visit.yaml
 All commands:      vibecheck --help"""
 _GROUPS = (
-    case_reading, case_writing, ask, report_command, bench_runout, bench_stack, bench_match,
-    bench_balance, bench_orders, bench_record, rules_commands, demo, wizard, serve,
+    case_reading, case_writing, ask, report_command, calculator_commands,
+    rules_commands, demo, wizard, serve,
     archive_commands,
 )
 

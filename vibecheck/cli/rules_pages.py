@@ -6,7 +6,7 @@ import argparse
 
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import UsageError
-from vibecheck.cli.rules_commands import library_of
+from vibecheck.cli.rule_folders import library_of
 from vibecheck.cli.terminal import Terminal
 from vibecheck.knowledge.shape import nearest
 

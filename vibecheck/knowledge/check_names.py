@@ -8,7 +8,7 @@ from graphlib import CycleError, TopologicalSorter
 from vibecheck.knowledge.book import ONE, Book, Issue
 from vibecheck.knowledge.model import USUAL, Cause, Fact, Finding, Fits, Kind, Strength
 from vibecheck.knowledge.shape import nearest, shown
-from vibecheck.knowledge.words import FactKind, Scale, SpeedBy
+from vibecheck.knowledge.words import CALCULATORS, FactKind, Scale, SpeedBy
 
 Part = tuple[str | int, ...]
 Saying = tuple[Part, str, str]  # part of the rule, what is wrong, what to write instead
@@ -111,6 +111,19 @@ def limits_exist(book: Book) -> Iterator[Issue]:
                 if trouble := unknown(book, "sources", name):
                     part = ("variants", index, "source", place)
                     yield book.error("tolerances", tolerance.id, part, *trouble)
+
+
+def calculators_exist(book: Book) -> Iterator[Issue]:
+    """The calculator that works out a check's reading exists."""
+    for check in book.rules("checks").values():
+        if check.calculator and check.calculator not in CALCULATORS:
+            hint = nearest(check.calculator, CALCULATORS)
+            known = f"write one of {', '.join(CALCULATORS)}"
+            yield book.error(
+                "checks", check.id, ("calculator",),
+                f"there is no calculator {shown(check.calculator)}",
+                f"did you mean '{hint}'?" if hint else known,
+            )
 
 
 def words_exist(book: Book) -> Iterator[Issue]:
@@ -306,6 +319,6 @@ def _shares(book: Book, name: str, shares: Mapping[str, float], part: Part) -> I
 
 
 CHECKS = [
-    ids_exist, access_exists, moves_exist, limits_exist, words_exist, strengths_fit, fits_exist,
-    core_exists, kinds_have_no_ring, seen_parts_exist, fleet_exists,
+    ids_exist, access_exists, moves_exist, limits_exist, calculators_exist, words_exist,
+    strengths_fit, fits_exist, core_exists, kinds_have_no_ring, seen_parts_exist, fleet_exists,
 ]  # fmt: skip

@@ -52,8 +52,8 @@ class Library:
 
     `origins` is keyed by (kind, id), kind being the list's name in the rule file ("causes").
     `causes` and `kinds` are whole: what each says and what its kinds say for it; `written` and
-    `written_kinds` hold them as they stand in the files. `digest` is the SHA-256 of the rules' content, independent of file
-    order.
+    `written_kinds` hold them as they stand in the files. `digest` is the SHA-256 of the rules'
+    content, independent of file order.
     """
 
     settings: Settings

@@ -45,6 +45,9 @@ Fits = dict[Id, list[str]]  # vehicle fact -> values with which the thing can ex
 USUAL = "as usual"  # of a core finding: as the other causes of the complaint have it
 
 
+ON_THE_ROAD = "rolling"  # the access state in which the car is driven
+
+
 class Spot(NamedTuple):
     """A cause, finding or check at a corner, or of the whole vehicle (corner None)."""
 
@@ -236,9 +239,20 @@ class Check(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     yields: list[Id]
     ask_after: list[Id] = []
     safety: bool = False
+    drives: bool | None = None
     fits: Fits = {}
     cautions: list[Id] = []
     shop_request: str = ""
+
+    @property
+    def moves_car(self) -> bool:
+        """Whether it drives the car, spins a wheel under power or runs the engine under load.
+
+        A trial does, and what is done on the road; `drives` says otherwise.
+        """
+        if self.drives is not None:
+            return self.drives
+        return self.kind is CheckKind.TRIAL or self.access == ON_THE_ROAD
 
 
 class Remedy(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -252,8 +266,14 @@ class Remedy(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     steps: list[Text] = []
     verify: Text
     comeback: Text
+    drives: bool | None = None
     cautions: list[Id] = []
     shop_request: str = ""
+
+    @property
+    def moves_car(self) -> bool:
+        """Whether the remedy itself drives the car; the drive that verifies it comes after."""
+        return self.access == ON_THE_ROAD if self.drives is None else self.drives
 
 
 class Seen(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):

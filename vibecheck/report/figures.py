@@ -17,10 +17,11 @@ class FigureKind(StrEnum):
 
 @dataclass(frozen=True)
 class Mark:
-    """A named place on the horizontal axis (or round the turn)."""
+    """A named place on the horizontal axis (or round the turn), at `y` or all the way up."""
 
     at: float
     label: str
+    y: float | None = None
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,7 @@ from vibecheck.metrology.orders.resonance import (
 from vibecheck.metrology.orders.tire_size import parse_size
 from vibecheck.reasoning.rates import fits
 from vibecheck.session.facts import number, rolling
+from vibecheck.session.limits import base_edges
 
 Array = NDArray[np.float64]
 
@@ -65,7 +66,7 @@ def speed_row(
     """Chance of each speed bin for one cause, or None if it does not follow road speed."""
     if finding.computed is None or finding.measure is None:
         return None
-    bins = np.array(finding.measure.edges)
+    bins = np.array(base_edges(finding.measure))
     found: list[tuple[float, Array]] = []
     for excites in cause.excites:
         per_wheel_turn = orders_per_wheel_turn(excites, facts)

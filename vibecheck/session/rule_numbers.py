@@ -14,7 +14,7 @@ from vibecheck.reasoning.belief import believe
 from vibecheck.reasoning.evidence import hard
 from vibecheck.reasoning.network import Network
 from vibecheck.reasoning.rates import fits
-from vibecheck.session.workbench import network_of
+from vibecheck.session.inference import network_of
 
 LOUD = "vibration"  # the finding whose worst state is "one strong complaint" beside the kind
 

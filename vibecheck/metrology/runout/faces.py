@@ -14,8 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from vibecheck.distributions import student_t_two_sided_95
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.runout.harmonics import Floats, HarmonicFit, fit, student_t95
+from vibecheck.metrology.runout.harmonics import Floats, HarmonicFit, fit
 from vibecheck.metrology.vectors import Vector, vector_of
 
 FEWEST = 6
@@ -112,7 +113,7 @@ def _spread(wheel: HarmonicFit, hub: HarmonicFit, scale: float) -> float:
     inverse = sum(
         part**2 / each.freedom for part, each in zip(parts, (wheel, hub), strict=True)
     )
-    return student_t95(total**2 / inverse) * math.sqrt(total)
+    return student_t_two_sided_95(total**2 / inverse) * math.sqrt(total)
 
 
 def _mean_variance(covariance: Floats) -> float:
