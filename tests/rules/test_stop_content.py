@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from vibecheck.knowledge.library import Library
-from vibecheck.session.proving import bench_of
+from vibecheck.session.proving import diagnosis_of
 from vibecheck.session.raised import stop_cautions
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -54,8 +54,8 @@ ADJUSTABLE = {"hub_bearing": "adjustable"}
 
 
 def _stops(library: Library, answers: list[str], facts: dict[str, str]) -> set[str]:
-    bench = bench_of(library, facts, answers)
-    return {each.caution.id for each in stop_cautions(bench)}
+    found = diagnosis_of(library, facts, answers)
+    return {each.rule.id for each in stop_cautions(found)}
 
 
 @pytest.mark.parametrize(("answers", "caution"), [row[1:] for row in STOPS],
