@@ -155,7 +155,7 @@ class TestRefusals:
         known = surfaces(desk.library)
 
         assert {"bead_radial_inboard", "assembly_lateral", "hub_face_runout", "driveshaft_runout",
-                "disc_runout"} <= set(known)
+                "rotor_runout"} <= set(known)
         assert not {"bead_oval", "local_bend_shape", "balance_residual"} & set(known)
 
     @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from vibecheck.metrology.orders.rotating_parts import Driveline, OrderLine, Part
 TIRE = Field("tire", "Tire size", "205/55R16", "As it stands on the tire's side.",
              shape=Shape.TEXT)
 DRIVELINE = (
-    Field("axle_ratio", "Axle ratio", "3.73", "Propshaft turns per wheel turn."),
+    Field("axle_ratio", "Axle ratio", "3.73", "Driveshaft turns per wheel turn."),
     Field("overall_ratio", "Engine ratio", "4.1",
           "Engine turns per wheel turn in the gear driven."),
     Field("cylinders", "Cylinders", "4", "Of the engine."),

@@ -319,7 +319,6 @@ def _shares(book: Book, name: str, shares: Mapping[str, float], part: Part) -> I
 
 
 CHECKS = [
-    ids_exist, access_exists, moves_exist, limits_exist, calculators_exist,
-    words_exist, strengths_fit, fits_exist, core_exists, kinds_have_no_ring, seen_parts_exist,
-    fleet_exists,
+    ids_exist, access_exists, moves_exist, limits_exist, calculators_exist, words_exist,
+    strengths_fit, fits_exist, core_exists, kinds_have_no_ring, seen_parts_exist, fleet_exists,
 ]  # fmt: skip
