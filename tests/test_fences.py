@@ -29,18 +29,19 @@ def test_imports_run_downward_only() -> None:
     done = run("-c", code)
 
     assert 0 == done.returncode, done.stdout + done.stderr
-    assert "2 kept, 0 broken" in done.stdout
+    assert "3 kept, 0 broken" in done.stdout
 
 
 def test_the_fence_is_not_blind(tmp_path: Path) -> None:
     """The same contract on a copy with one import upward is broken."""
     room = tmp_path / "vibecheck"
-    for name in ("", "knowledge", "reasoning", "metrology", "casebook", "session", "report",
-                 "cli", "tui"):  # fmt: skip
+    for name in ("", "knowledge", "reasoning", "metrology", "casebook", "calculators", "session",
+                 "report", "cli", "tui", "virtual"):  # fmt: skip
         (room / name).mkdir(exist_ok=True)
         (room / name / "__init__.py").touch()
     (room / "errors.py").touch()
     (room / "yamltext.py").touch()
+    (room / "distributions.py").touch()
     (room / "knowledge" / "model.py").write_text("import vibecheck.session\n", encoding="utf-8")
     config = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
     (tmp_path / "pyproject.toml").write_text(config, encoding="utf-8")

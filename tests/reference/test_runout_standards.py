@@ -8,8 +8,9 @@ import scipy.linalg
 import scipy.optimize
 import scipy.stats
 
+from vibecheck.distributions import student_t_two_sided_95
 from vibecheck.metrology.decision import Zone, decide
-from vibecheck.metrology.runout.harmonics import design, fit, harmonics_of, student_t95
+from vibecheck.metrology.runout.harmonics import design, fit, harmonics_of
 from vibecheck.metrology.runout.readings import from_high_low, from_readings
 from vibecheck.metrology.units.values import Quantity, parse
 
@@ -72,7 +73,8 @@ def test_evenly_spaced_formula() -> None:
 @pytest.mark.parametrize("freedom", [1, 2, 3, 4, 5, 8, 12, 17, 30, 120])
 def test_students_t(freedom: int) -> None:
     """Two-sided 95 % quantile as scipy.stats gives it, within 0.2 %."""
-    assert student_t95(freedom) == pytest.approx(scipy.stats.t.ppf(0.975, freedom), rel=2e-3)
+    exact = scipy.stats.t.ppf(0.975, freedom)
+    assert student_t_two_sided_95(freedom) == pytest.approx(exact, rel=2e-3)
 
 
 @pytest.mark.parametrize(

@@ -11,8 +11,9 @@ import scipy.interpolate
 import scipy.signal
 import scipy.stats
 
+from vibecheck.distributions import mean_square_tail
 from vibecheck.metrology.record.order_tracking import by_angle
-from vibecheck.metrology.record.peaks import Peak, tail
+from vibecheck.metrology.record.peaks import Peak
 from vibecheck.metrology.record.regrid import finer, interpolated
 from vibecheck.metrology.record.resonance_bias import shift_of
 from vibecheck.metrology.record.spectrum import averaged, floor_of
@@ -33,7 +34,7 @@ def test_welch(length: int) -> None:
 @pytest.mark.parametrize("count", [1, 4, 17, 150])
 @pytest.mark.parametrize("ratio", [0.3, 1.0, 1.7, 4.0])
 def test_tail_of_averaged_noise(count: int, ratio: float) -> None:
-    assert tail(ratio, float(count)) == pytest.approx(
+    assert mean_square_tail(ratio, float(count)) == pytest.approx(
         scipy.stats.chi2.sf(2 * count * ratio, 2 * count), rel=1e-9)
 
 

@@ -7,7 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from vibecheck.metrology.runout.harmonics import fit, harmonics_of, student_t95
+from vibecheck.distributions import student_t_two_sided_95
+from vibecheck.metrology.runout.harmonics import fit, harmonics_of
 from vibecheck.metrology.runout.readings import from_readings, tir_uncertainty
 from vibecheck.metrology.runout.tir_uncertainty import curve_tir
 from vibecheck.metrology.vectors import Vector, difference
@@ -31,7 +32,7 @@ def test_harmonic_coverage() -> None:
     amplitude_hits, angle_hits = np.zeros(3), np.zeros(3)
     for readings in dial_readings(WHEEL, ANGLES, gauge, rng, DRAWS):
         fitted = fit(readings, ANGLES, 3)
-        for index, found in enumerate(harmonics_of(fitted, student_t95(fitted.freedom))):
+        for index, found in enumerate(harmonics_of(fitted, student_t_two_sided_95(fitted.freedom))):
             true = truth[index]
             amplitude_hits[index] += abs(found.amplitude_mm - true.amplitude) <= (
                 found.uncertainty_mm
@@ -48,7 +49,7 @@ def test_fitted_runout_coverage() -> None:
     for readings in dial_readings(WHEEL, ANGLES, Gauge(0.008, 0.01), rng, DRAWS):
         fitted = fit(readings, ANGLES, 3)
         found, spread = curve_tir(readings, ANGLES, fitted, None)
-        hits += abs(found - WHEEL.tir_mm) <= student_t95(fitted.freedom) * spread
+        hits += abs(found - WHEEL.tir_mm) <= student_t_two_sided_95(fitted.freedom) * spread
     assert covered(hits / DRAWS)
 
 
@@ -84,7 +85,8 @@ def test_whole_evaluation_states_the_same() -> None:
     fitted = fit(readings, ANGLES, 3)
     found, spread = curve_tir(readings, ANGLES, fitted, None)
     assert result.curve_tir_mm == pytest.approx(found)
-    assert result.curve_uncertainty_mm == pytest.approx(student_t95(fitted.freedom) * spread)
+    coverage = student_t_two_sided_95(fitted.freedom)
+    assert result.curve_uncertainty_mm == pytest.approx(coverage * spread)
     assert abs(result.tir_mm - WHEEL.tir_mm) <= result.uncertainty_mm
 
 

@@ -22,6 +22,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from vibecheck.distributions import normal_cdf
+
 Array = NDArray[np.float64]
 
 CLASS_SPREAD = 0.25
@@ -69,8 +71,8 @@ def binned_likelihood(value: float, uncertainty: float, edges: Array | list[floa
     -------
     likelihood : shape (n,), scaled to a highest value of 1, unitless.
     """
-    scale = max(uncertainty, 1e-9) * math.sqrt(2.0)
-    inner = [0.5 * (1.0 + math.erf((edge - value) / scale)) for edge in list(edges)[1:-1]]
+    scale = max(uncertainty, 1e-9)
+    inner = [normal_cdf((edge - value) / scale) for edge in list(edges)[1:-1]]
     shares = np.diff(np.array([0.0, *inner, 1.0]))
     mixed: Array = (1.0 - BLUNDER) * shares / shares.max() + BLUNDER
     return np.asarray(mixed / mixed.max(), dtype=np.float64)

@@ -13,6 +13,7 @@ from vibecheck.metrology.orders.rotating_parts import (
     Driveline,
     OrderLine,
     Part,
+    PartedBy,
     inseparable,
     order_table,
     parts_that_fit,
@@ -23,20 +24,20 @@ ROLLING = parse_size("205/55R16").rolling
 REAR_DRIVE = Driveline(axle_ratio=3.46, has_propshaft=True, cylinders=4, overall_ratio=3.46)
 
 
-def by_name(table: tuple[OrderLine, ...]) -> dict[str, OrderLine]:
-    """The table by the plain name of each line."""
-    return {line.name: line for line in table}
+def by_id(table: tuple[OrderLine, ...]) -> dict[str, OrderLine]:
+    """The table by the id of each line."""
+    return {line.id: line for line in table}
 
 
 def test_table_of_a_rear_driver() -> None:
     """Every line is its ratio times the wheel frequency."""
-    table = by_name(order_table(100.0, ROLLING, REAR_DRIVE))
+    table = by_id(order_table(100.0, ROLLING, REAR_DRIVE))
     wheel = wheel_hz(100.0, ROLLING.circumference_m)
     expected = {
-        "wheel, 1st order": 1.0, "wheel, 2nd order": 2.0, "wheel, 3rd order": 3.0,
-        "propshaft, 1st order": 3.46, "propshaft, 2nd order": 6.92,
-        "half-shaft joint, 3rd order": 3.0, "engine crank, 1st order": 3.46,
-        "engine firing, 2 per turn of the crank": 6.92,
+        "wheel_1": 1.0, "wheel_2": 2.0, "wheel_3": 3.0,
+        "propshaft_1": 3.46, "propshaft_2": 6.92,
+        "half_shaft_joint_3": 3.0, "engine_crank_1": 3.46,
+        "engine_firing_2": 6.92,
     }
     assert table.keys() == expected.keys()
     for name, ratio in expected.items():
@@ -72,7 +73,7 @@ def test_rev_counter_goes_before_the_ratio() -> None:
 
 def test_uncertainty_joins_speed_and_tire() -> None:
     """At 100 km/h +/- 2 with a tire of +/- 1.2 % the wheel line has root(2^2 + 1.2^2) %."""
-    line = by_name(order_table(100.0, ROLLING))["wheel, 1st order"]
+    line = by_id(order_table(100.0, ROLLING))["wheel_1"]
     relative = math.hypot(0.02, ROLLING.uncertainty_m / ROLLING.circumference_m)
     assert line.uncertainty_hz == pytest.approx(line.hz * relative)
     exact = order_table(100.0, Rolling(2.0, 2.0, 2.0), speed_uncertainty_kmh=0.0)
@@ -87,7 +88,7 @@ def test_an_order_fits_its_own_frequency(speed: float, pick: int) -> None:
     fits = parts_that_fit(table[pick].hz, 0.3, table)
     assert fits[0].fits
     assert fits[0].gap_hz == pytest.approx(0.0, abs=1e-9)
-    assert table[pick].name in {fit.line.name for fit in fits if fit.fits}
+    assert table[pick].id in {fit.line.id for fit in fits if fit.fits}
 
 
 def test_unfitting_frequency_fits_nothing() -> None:
@@ -102,16 +103,16 @@ def test_pairs_that_part_with_speed() -> None:
     car = Driveline(axle_ratio=3.2, has_propshaft=True, has_half_shafts=False)
     slow = 20.0
     pairs = inseparable(order_table(slow, ROLLING, car), slow, 0.5, ROLLING)
-    [pair] = [pair for pair in pairs if pair.first.name == "wheel, 3rd order"
-              and pair.second.name == "propshaft, 1st order"]
+    [pair] = [pair for pair in pairs if pair.first.id == "wheel_3"
+              and pair.second.id == "propshaft_1"]
     assert pair.parts_at_kmh is not None and pair.parts_at_kmh > slow
-    assert "km/h or faster" in pair.advice
+    assert pair.parted_by is PartedBy.SPEED
     for speed, apart in ((pair.parts_at_kmh - 0.5, False), (pair.parts_at_kmh + 0.5, True)):
         names = {
-            (found.first.name, found.second.name)
+            (found.first.id, found.second.id)
             for found in inseparable(order_table(speed, ROLLING, car), speed, 0.5, ROLLING)
         }
-        assert (("wheel, 3rd order", "propshaft, 1st order") not in names) is apart
+        assert (("wheel_3", "propshaft_1") not in names) is apart
 
 
 def test_joint_and_wheel_part_by_load_only() -> None:
@@ -120,7 +121,7 @@ def test_joint_and_wheel_part_by_load_only() -> None:
     [pair] = [pair for pair in pairs if pair.gap_hz == pytest.approx(0.0, abs=1e-12)]
     assert {pair.first.part, pair.second.part} == {Part.WHEEL, Part.HALF_SHAFT_JOINT}
     assert pair.parts_at_kmh is None
-    assert "by load" in pair.advice
+    assert pair.parted_by is PartedBy.LOAD
 
 
 def test_engine_and_propshaft_part_in_another_gear() -> None:
@@ -128,12 +129,12 @@ def test_engine_and_propshaft_part_in_another_gear() -> None:
     table = order_table(90.0, ROLLING, REAR_DRIVE)
     gears = {"4th": 3.46, "5th": 2.8}
     pairs = inseparable(table, 90.0, 0.3, ROLLING, gears=gears)
-    [pair] = [pair for pair in pairs if {pair.first.name, pair.second.name}
-              == {"engine crank, 1st order", "propshaft, 1st order"}]
+    [pair] = [pair for pair in pairs if {pair.first.id, pair.second.id}
+              == {"engine_crank_1", "propshaft_1"}]
     assert pair.parting_gears == ("5th",)
-    assert "5th gear at the same road speed" in pair.advice
+    assert pair.parted_by is PartedBy.NAMED_GEAR
     unknown = inseparable(table, 90.0, 0.3, ROLLING)
-    assert any("another gear" in pair.advice for pair in unknown)
+    assert any(pair.parted_by is PartedBy.OTHER_GEAR for pair in unknown)
 
 
 @pytest.mark.parametrize(

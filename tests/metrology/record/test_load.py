@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from vibecheck.errors import RecordError
 from vibecheck.metrology.record.load import load, read_record
 from vibecheck.metrology.vectors import Vector
+from vibecheck.report.calculators.notes import note_text
+from vibecheck.report.wording import Wording
 from vibecheck.virtual.shake import Dialect, Drive, Phone, ShakeFaults, as_csv
 from vibecheck.virtual.shake import drive_record as record_a_drive
 
@@ -61,7 +63,8 @@ def test_every_dialect_gives_the_same_drive(name: str) -> None:
 
 
 def said(record) -> str:
-    return " | ".join((*record.assumed, *record.warnings))
+    return " | ".join(
+        note_text(note, Wording()) for note in (*record.assumed, *record.warnings))
 
 
 def test_what_was_assumed_is_told() -> None:

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from vibecheck.distributions import mean_square_tail
 from vibecheck.metrology.record.even import EvenRecord, Stretch
-from vibecheck.metrology.record.peaks import Peak, moved, peaks_of, tail
+from vibecheck.metrology.record.peaks import Peak, moved, peaks_of
 from vibecheck.metrology.record.spectrum import averaged, spectrum_of
 
 RATE = 100.0
@@ -81,8 +82,9 @@ def test_two_tones_are_two_peaks() -> None:
 
 
 def test_tail_is_one_at_nothing_and_falls() -> None:
-    assert tail(0.0, 10.0) == 1.0
-    assert tail(1.0, 10.0) > tail(2.0, 10.0) > tail(3.0, 10.0) > 0.0
+    assert mean_square_tail(0.0, 10.0) == 1.0
+    one, two, three = (mean_square_tail(ratio, 10.0) for ratio in (1.0, 2.0, 3.0))
+    assert one > two > three > 0.0
 
 
 def test_stretches_are_averaged_and_gaps_are_not_bridged() -> None:

@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from vibecheck.metrology.note import Note
 from vibecheck.metrology.record.even import EvenRecord, Stretch
-from vibecheck.metrology.record.severity import Curve, comfort_words, severity_of, transfer
+from vibecheck.metrology.record.severity import Curve, comfort_of, severity_of, transfer
+from vibecheck.report.calculators.notes import note_text
+from vibecheck.report.wording import Wording
 
 RATE = 200.0
+
+
+def said(notes: Iterable[Note]) -> list[str]:
+    """Notes as they are read."""
+    return [note_text(note, Wording()) for note in notes]
 
 
 def tone(hz: float, amplitude: float, axis: int, seconds: float = 60.0) -> EvenRecord:
@@ -61,14 +70,14 @@ def test_a_single_jolt_is_told() -> None:
 
     found = severity_of(EvenRecord(RATE, (Stretch(0.0, values, None),), True))
 
-    assert found.crest > 9.0 and any("jolts" in note for note in found.notes)
+    assert found.crest > 9.0 and any("jolts" in note for note in said(found.notes))
 
 
 def test_what_was_assumed_is_told() -> None:
     record = tone(10.0, 0.5, 2)
     slow = EvenRecord(50.0, record.stretches, False)
 
-    notes = " ".join(severity_of(slow).notes)
+    notes = " ".join(said(severity_of(slow).notes))
 
     assert "which way is up is not known" in notes and "above 25 Hz" in notes
 
@@ -85,4 +94,4 @@ def test_stretches_count_by_their_length() -> None:
 
 @pytest.mark.parametrize("total", [0.0, 0.1, 0.315, 0.6, 0.9, 1.3, 2.2, 5.0])
 def test_every_level_has_one_or_two_words(total: float) -> None:
-    assert 1 <= len(comfort_words(total)) <= 2
+    assert 1 <= len(comfort_of(total)) <= 2

@@ -18,6 +18,8 @@ from vibecheck.metrology.runout.wheel_verdict import (
 )
 from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.metrology.vectors import Vector
+from vibecheck.report.calculators.wheel import verdict_sentences
+from vibecheck.report.wording import Wording
 from vibecheck.virtual.dial import Dent, Gauge, dial_readings
 from vibecheck.virtual.dial import Surface as Shape
 
@@ -45,7 +47,7 @@ def all_four(**worst: Runout) -> dict[Surface, Runout]:
 
 def said(verdict: WheelVerdict) -> str:
     """All sentences in one."""
-    return " | ".join(verdict.sentences)
+    return " | ".join(verdict_sentences(verdict, Wording()))
 
 
 def test_sound_wheel() -> None:

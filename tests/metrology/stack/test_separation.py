@@ -46,7 +46,6 @@ def test_three_clockings_separate_three_parts() -> None:
     for part, true in zip(ALL, (TIRE, WHEEL, HUB), strict=True):
         assert by_part(found)[part].xy == pytest.approx(true.xy)
     assert found.freedom == 0 and found.repeated is None
-    assert any("one more clocking" in note for note in found.notes)
 
 
 @QUICK
@@ -113,7 +112,6 @@ def test_a_remount_that_did_not_repeat_is_said() -> None:
     clockings = [read(0, 0), read(180, 0, 0.1j), read(90, 0), read(270, 0)]
     found = separate(clockings, (Part.TIRE, Part.WHEEL))
     assert found.repeated is False
-    assert any("did not repeat" in note for note in found.notes)
 
 
 def test_close_clockings_are_said_and_the_next_one_helps() -> None:
@@ -121,7 +119,6 @@ def test_close_clockings_are_said_and_the_next_one_helps() -> None:
     pair = (Part.TIRE, Part.WHEEL)
     found = separate([read(0, 0), read(20, 0)], pair)
     assert found.too_close
-    assert any("too close" in note for note in found.notes)
     ahead = found.next_clocking
     assert 150.0 <= ahead.tire_turn_deg <= 225.0
     after = separate([read(0, 0), read(20, 0), read(ahead.tire_turn_deg, 0)], pair)

@@ -27,7 +27,6 @@ from enum import StrEnum
 from vibecheck.errors import VehicleError
 from vibecheck.metrology.orders.tire_size import Rolling, wheel_hz
 
-ORDINALS = {1: "1st", 2: "2nd", 3: "3rd"}
 SPEED_KMH = (1.0, 400.0)
 RATIO = (0.1, 60.0)
 CYLINDERS = (1, 16)
@@ -41,9 +40,9 @@ class Part(StrEnum):
 
     WHEEL = "wheel"
     PROPSHAFT = "propshaft"
-    HALF_SHAFT_JOINT = "half-shaft joint"
-    ENGINE_CRANK = "engine crank"
-    ENGINE_FIRING = "engine firing"
+    HALF_SHAFT_JOINT = "half_shaft_joint"
+    ENGINE_CRANK = "engine_crank"
+    ENGINE_FIRING = "engine_firing"
     MOTOR = "motor"
 
 
@@ -80,7 +79,6 @@ class OrderLine:
     Attributes
     ----------
     part, order : what turns, and how often per turn of its own it shakes.
-    name : in plain words, "wheel, 1st order".
     per_wheel_turn : events per turn of the wheel [unitless].
     hz, uncertainty_hz : frequency and its expanded uncertainty [Hz].
     geared : True if the line moves with road speed, False if it comes from the rev counter.
@@ -88,11 +86,15 @@ class OrderLine:
 
     part: Part
     order: float
-    name: str
     per_wheel_turn: float
     hz: float
     uncertainty_hz: float
     geared: bool = True
+
+    @property
+    def id(self) -> str:
+        """The line's own name for data: `wheel_1` is the wheel's 1st order."""
+        return f"{self.part.value}_{self.order:g}"
 
     @property
     def is_engine(self) -> bool:
@@ -126,13 +128,13 @@ def order_table(
         speed_uncertainty_kmh / speed_kmh, rolling.uncertainty_m / rolling.circumference_m
     )
     lines = [
-        OrderLine(part, order, _name(part, order), ratio * order,
+        OrderLine(part, order, ratio * order,
                   wheel * ratio * order, wheel * ratio * order * relative)
         for part, order, ratio in _geared_parts(known)
     ]
     if known.engine_rpm is not None and not known.electric:
         lines += _engine_from_rpm(known.engine_rpm, known.cylinders, wheel)
-    return tuple(sorted(lines, key=lambda line: (line.hz, line.name)))
+    return tuple(sorted(lines, key=lambda line: (line.hz, line.id)))
 
 
 def _geared_parts(known: Driveline) -> list[tuple[Part, float, float]]:
@@ -156,16 +158,10 @@ def _engine_from_rpm(rpm: float, cylinders: int | None, wheel: float) -> list[Or
     if cylinders is not None:
         orders.append((Part.ENGINE_FIRING, cylinders / 2.0))
     return [
-        OrderLine(part, order, _name(part, order), rpm / 60.0 * order / wheel,
+        OrderLine(part, order, rpm / 60.0 * order / wheel,
                   rpm / 60.0 * order, RPM_UNCERTAINTY / 60.0 * order, geared=False)
         for part, order in orders
     ]
-
-
-def _name(part: Part, order: float) -> str:
-    if part is Part.ENGINE_FIRING:
-        return f"{part.value}, {order:g} per turn of the crank"
-    return f"{part.value}, {ORDINALS[int(order)]} order"
 
 
 @dataclass(frozen=True)
@@ -186,6 +182,16 @@ class Fit:
     fits: bool
 
 
+class PartedBy(StrEnum):
+    """What tells two orders apart that one frequency cannot."""
+
+    NAMED_GEAR = "named_gear"  # one of the gears given, at the same road speed
+    OTHER_GEAR = "other_gear"  # some other gear
+    SPEED = "speed"
+    LOAD = "load"  # a joint shakes under drive and is quiet when coasting
+    NO_FREQUENCY = "no_frequency"
+
+
 @dataclass(frozen=True)
 class Pair:
     """Two orders that one measured frequency cannot tell apart at this speed.
@@ -197,7 +203,7 @@ class Pair:
     needed_hz : how far apart they would have to be [Hz].
     parts_at_kmh : road speed in this gear from which they part [km/h]; None if none does.
     parting_gears : gears that part them at this road speed.
-    advice : what to do, in one sentence.
+    parted_by : what tells them apart.
     """
 
     first: OrderLine
@@ -206,7 +212,7 @@ class Pair:
     needed_hz: float
     parts_at_kmh: float | None
     parting_gears: tuple[str, ...]
-    advice: str
+    parted_by: PartedBy
 
 
 def parts_that_fit(
@@ -230,7 +236,7 @@ def parts_that_fit(
     for line in table:
         gap, allowed = measured_hz - line.hz, math.hypot(uncertainty_hz, line.uncertainty_hz)
         fits.append(Fit(line, gap, allowed, abs(gap) <= allowed))
-    return tuple(sorted(fits, key=lambda fit: (abs(fit.gap_hz) / fit.allowed_hz, fit.line.name)))
+    return tuple(sorted(fits, key=lambda fit: (abs(fit.gap_hz) / fit.allowed_hz, fit.line.id)))
 
 
 def inseparable(
@@ -263,8 +269,8 @@ def inseparable(
                 continue
             at = _parting_speed(first, second, uncertainty_hz, rolling, speed_uncertainty_kmh)
             names = _parting_gears(first, second, speed_kmh, rolling, needed, gears or {})
-            advice = _advice(first, second, at, names)
-            pairs.append(Pair(first, second, gap, needed, at, names, advice))
+            by = _parted_by(first, second, at, names)
+            pairs.append(Pair(first, second, gap, needed, at, names, by))
     return tuple(pairs)
 
 
@@ -303,19 +309,18 @@ def _parting_gears(
 LAWFUL_KMH = 120.0  # above this a road test is not advised
 
 
-def _advice(
+def _parted_by(
     first: OrderLine, second: OrderLine, at_kmh: float | None, gears: tuple[str, ...]
-) -> str:
-    names = f"{first.name} and {second.name}"
+) -> PartedBy:
     if gears:
-        return f"{names} part in {' or '.join(gears)} gear at the same road speed"
+        return PartedBy.NAMED_GEAR
     if first.is_engine != second.is_engine:
-        return f"{names} part in another gear at the same road speed"
+        return PartedBy.OTHER_GEAR
     if at_kmh is not None and at_kmh <= LAWFUL_KMH:
-        return f"{names} part at {math.ceil(at_kmh)} km/h or faster"
+        return PartedBy.SPEED
     if Part.HALF_SHAFT_JOINT in (first.part, second.part):
-        return f"{names} part by load: a joint shakes under drive and is quiet when coasting"
-    return f"{names} do not part by frequency at a lawful speed: use a trial or an inspection"
+        return PartedBy.LOAD
+    return PartedBy.NO_FREQUENCY
 
 
 def _check(speed: float, speed_uncertainty: float, known: Driveline) -> None:

@@ -42,7 +42,7 @@ class TireKind(StrEnum):
     """How a size is written."""
 
     METRIC = "metric"
-    LIGHT_TRUCK = "light truck"
+    LIGHT_TRUCK = "light_truck"
     FLOTATION = "flotation"
 
 

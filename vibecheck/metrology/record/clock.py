@@ -12,7 +12,9 @@ import numpy as np
 import numpy.typing as npt
 
 from vibecheck.errors import RecordError
+from vibecheck.metrology.note import Note, note
 from vibecheck.metrology.record.columns import TIME_UNITS_S
+from vibecheck.metrology.record.notes import RecordNote
 
 Real = npt.NDArray[np.float64]
 Index = npt.NDArray[np.intp]
@@ -40,8 +42,8 @@ class Clock:
     rate_hz : usual sampling rate [Hz].
     jitter_s : standard deviation of the steps outside gaps [s].
     gaps : start and end of each gap [s].
-    notes : what was assumed, one sentence each.
-    warnings : what is wrong with it, one sentence each.
+    notes : what was assumed.
+    warnings : what is wrong with it.
     """
 
     time_s: Real
@@ -49,8 +51,8 @@ class Clock:
     rate_hz: float
     jitter_s: float
     gaps: tuple[tuple[float, float], ...]
-    notes: tuple[str, ...]
-    warnings: tuple[str, ...]
+    notes: tuple[Note, ...]
+    warnings: tuple[Note, ...]
 
 
 def clock_of(raw: Real, unit: str, where: str) -> Clock:
@@ -68,16 +70,15 @@ def clock_of(raw: Real, unit: str, where: str) -> Clock:
         unit, or the record is too short or sampled too slowly.
     """
     _refuse_few(len(raw), where)
-    notes: list[str] = []
-    warnings: list[str] = []
+    notes: list[Note] = []
+    warnings: list[Note] = []
     keep = _rising(raw, where, warnings)
     raw = raw[keep]
     _refuse_few(len(raw), where)
     usual = float(np.median(np.diff(raw)))
     chosen = unit if _plausible(usual, unit) else _unit_by_step(usual, unit, where)
     if chosen != unit:
-        said = f"the header says {unit}, but" if unit else "the header names no time unit;"
-        notes.append(f"{said} the steps fit {chosen}")
+        notes.append(note(RecordNote.TIME_UNIT_JUDGED, named=unit, taken=chosen))
     time_s = (raw - raw[0]) * TIME_UNITS_S[chosen]
     steps = np.diff(time_s)
     step = float(np.median(steps))
@@ -87,7 +88,7 @@ def clock_of(raw: Real, unit: str, where: str) -> Clock:
     rate, jitter = float(1.0 / kept_steps.mean()), float(kept_steps.std())
     _judge(time_s, rate, gaps, where, warnings)
     if jitter > STEADY_JITTER / rate:
-        notes.append(f"the clock jitters by {1e3 * jitter:.2g} ms; it was made even")
+        notes.append(note(RecordNote.CLOCK_JITTER, jitter_s=jitter))
     return Clock(time_s, keep, rate, jitter, gaps, tuple(notes), tuple(warnings))
 
 
@@ -98,7 +99,7 @@ def _refuse_few(count: int, where: str) -> None:
         )
 
 
-def _rising(raw: Real, where: str, warnings: list[str]) -> Index:
+def _rising(raw: Real, where: str, warnings: list[Note]) -> Index:
     steps = np.diff(raw)
     if not (steps != 0.0).any():
         raise RecordError("the clock never advances", where, "export a clock that counts")
@@ -109,7 +110,7 @@ def _rising(raw: Real, where: str, warnings: list[str]) -> Index:
         )
     order = np.argsort(raw, kind="stable")
     if backward:
-        warnings.append(f"the clock ran backward {backward} times; the rows were sorted")
+        warnings.append(note(RecordNote.CLOCK_BACKWARD, count=backward))
     fresh = np.concatenate([[True], np.diff(raw[order]) > 0.0])
     repeated = int((~fresh).sum())
     if repeated > MOST_REPEATED * len(raw):
@@ -118,7 +119,7 @@ def _rising(raw: Real, where: str, warnings: list[str]) -> Index:
             "export a clock with at least millisecond steps",
         )
     if repeated:
-        warnings.append(f"{repeated} rows repeat the time of the row before and were left out")
+        warnings.append(note(RecordNote.STAMPS_REPEATED, count=repeated))
     return np.asarray(order[fresh], dtype=np.intp)
 
 
@@ -145,7 +146,7 @@ def _unit_by_step(step: float, unit: str, where: str) -> str:
 
 def _judge(
     time_s: Real, rate: float, gaps: tuple[tuple[float, float], ...], where: str,
-    warnings: list[str],
+    warnings: list[Note],
 ) -> None:
     if rate < SLOWEST_HZ:
         raise RecordError(
@@ -158,9 +159,6 @@ def _judge(
             f"the record is only {length:.1f} s long", where, "record at least 10 seconds"
         )
     if rate < SLOW_HZ:
-        warnings.append(
-            f"{rate:.0f} samples a second show nothing above {rate / 2:.0f} Hz; 100 or more is good"
-        )
+        warnings.append(note(RecordNote.SLOW_SAMPLING, rate_hz=rate))
     if gaps:
-        noun = "gap" if len(gaps) == 1 else "gaps"
-        warnings.append(f"{len(gaps)} {noun}, {lost:.1f} s in all; nothing was filled in")
+        warnings.append(note(RecordNote.GAPS, count=len(gaps), lost_s=lost))

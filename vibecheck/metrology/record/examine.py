@@ -9,8 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from vibecheck.errors import RecordError
+from vibecheck.metrology.note import Note, note
 from vibecheck.metrology.record.even import even
 from vibecheck.metrology.record.load import Record
+from vibecheck.metrology.record.notes import RecordNote
 from vibecheck.metrology.record.order_tracking import (
     Candidate,
     OrderSpectrum,
@@ -39,7 +41,7 @@ class Examined:
     orders : over wheel orders, or None without speed or tire.
     ties : each order peak with what it may stem from, strongest first.
     severity : weighted severity.
-    notes : what was assumed and what is wrong with the record, one sentence each.
+    notes : what was assumed and what is wrong with the record.
     """
 
     spectrum: Spectrum
@@ -47,7 +49,7 @@ class Examined:
     orders: OrderSpectrum | None
     ties: tuple[Tie, ...]
     severity: Severity
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
 
 
 def examine(
@@ -75,7 +77,7 @@ def examine(
     notes = [*record.assumed, *record.warnings]
     if constant_kmh is not None:
         steady = with_constant_speed(steady, constant_kmh)
-        notes.append(f"a constant speed of {constant_kmh:g} km/h was taken")
+        notes.append(note(RecordNote.CONSTANT_SPEED, speed_kmh=constant_kmh))
     spectrum = spectrum_of(steady)
     peaks = peaks_of(spectrum, highest=min(HIGHEST_HZ, 0.45 * record.rate_hz))
     severity = severity_of(steady)
@@ -93,6 +95,5 @@ def examine(
         found = order_peaks(orders, LOWEST_ORDER)
         ties = tuple(tie(peak, candidates, span, u_share) for peak in found)
     else:
-        lacking = "tire size" if has_speed else "speed"
-        notes.append(f"without the {lacking} peaks cannot be tied to wheel orders")
+        notes.append(note(RecordNote.NO_TIRE if has_speed else RecordNote.NO_SPEED))
     return Examined(spectrum, peaks, orders, ties, severity, (*notes, *severity.notes))

@@ -1,7 +1,7 @@
 """An accelerometer record as phones export it, with a plain report of what was assumed.
 
 `load` takes a file, `read_record` a text. What was assumed (units, gravity, columns) and what is
-wrong with the record (gaps, repeated stamps) comes back with it, one sentence each.
+wrong with the record (gaps, repeated stamps) comes back with it.
 """
 
 from __future__ import annotations
@@ -15,8 +15,10 @@ import numpy as np
 import numpy.typing as npt
 
 from vibecheck.errors import RecordError
+from vibecheck.metrology.note import Note, note
 from vibecheck.metrology.record.clock import Clock, clock_of
 from vibecheck.metrology.record.columns import Column, Columns, columns_of
+from vibecheck.metrology.record.notes import RecordNote
 from vibecheck.metrology.record.signal import signal_of, speed_of
 from vibecheck.metrology.record.table import Table, cells_of, column_numbers, read_text, table_of
 
@@ -39,8 +41,8 @@ class Record:
     jitter_s : standard deviation of the clock's steps [s].
     gaps : start and end of each gap [s].
     gravity : (3,) mean gravity vector [m/s2], or None where it is not in the record.
-    assumed : what was assumed, one sentence each.
-    warnings : what is wrong with the record, one sentence each.
+    assumed : what was assumed.
+    warnings : what is wrong with the record.
     source : the file's name.
     """
 
@@ -51,8 +53,8 @@ class Record:
     jitter_s: float
     gaps: tuple[tuple[float, float], ...]
     gravity: Real | None
-    assumed: tuple[str, ...]
-    warnings: tuple[str, ...]
+    assumed: tuple[Note, ...]
+    warnings: tuple[Note, ...]
     source: str
 
     @property
@@ -105,7 +107,7 @@ def read_record(text: str, where: str = "record", use_speed: bool = True) -> Rec
 
 def _assembled(
     clock: Clock, rest: Real, columns: Columns, speed_column: Column | None,
-    notes: list[str], faults: list[str], where: str,
+    notes: list[Note], faults: list[Note], where: str,
 ) -> Record:
     signal = signal_of(np.ascontiguousarray(rest[:, :3]), columns.axes[0].unit, where)
     gravity = signal.gravity
@@ -113,7 +115,7 @@ def _assembled(
     apart = rest[np.isfinite(rest[:, 3:6]).all(axis=1), 3:6] if columns.gravity_axes else rest[:0]
     if gravity is None and len(apart) and np.median(apart, axis=0).any():
         gravity = np.median(apart, axis=0)
-        said = [*said[:-1], "gravity is given apart; its direction was taken as up"]
+        said = [*said[:-1], note(RecordNote.GRAVITY_APART)]
     speed: Real | None = None
     if speed_column is not None:
         speed, speed_notes = speed_of(clock.time_s, rest[:, -1], speed_column.unit, where)
@@ -161,18 +163,18 @@ def _dates(table: Table, column: Column) -> Real | None:
 
 def _table_notes(
     table: Table, columns: Columns, clock: Column, blank: int, bad: int
-) -> tuple[list[str], list[str]]:
-    notes: list[str] = []
-    faults: list[str] = []
+) -> tuple[list[Note], list[Note]]:
+    notes: list[Note] = []
+    faults: list[Note] = []
     if columns.by_position:
-        notes.append("there is no header; the columns were taken as time, x, y, z")
+        notes.append(note(RecordNote.NO_HEADER))
     else:
-        names = ", ".join(column.name for column in (clock, *columns.axes))
-        notes.append(f"columns taken: {names}")
+        names = tuple(column.name for column in (clock, *columns.axes))
+        notes.append(note(RecordNote.COLUMNS_TAKEN, columns=names))
     if table.decimal_comma:
-        notes.append("decimal commas were read")
+        notes.append(note(RecordNote.DECIMAL_COMMAS))
     if blank:
-        notes.append(f"{blank} rows without a full acceleration were passed over")
+        notes.append(note(RecordNote.ROWS_PASSED_OVER, count=blank))
     if bad:
-        faults.append(f"{bad} rows were not numbers and were left out")
+        faults.append(note(RecordNote.ROWS_NO_NUMBERS, count=bad))
     return notes, faults

@@ -28,8 +28,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from vibecheck.distributions import mean_square_tail, student_t_two_sided_95
 from vibecheck.metrology.record.spectrum import Spectrum, floor_of
-from vibecheck.metrology.runout.harmonics import student_t95
 
 Real = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -80,12 +80,12 @@ class Peak:
     @property
     def half_at(self) -> float:
         """Half width of the 95 % interval of the place [as the place]."""
-        return student_t95(self.freedom_at) * self.u_at
+        return student_t_two_sided_95(self.freedom_at) * self.u_at
 
     @property
     def half_rms(self) -> float:
         """Half width of the 95 % interval of the strength [m/s2]."""
-        return student_t95(self.freedom_rms) * self.u_rms
+        return student_t_two_sided_95(self.freedom_rms) * self.u_rms
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,7 +133,7 @@ def lobes_of(
     found = []
     for bin_ in np.flatnonzero(top):
         ratio = float(total[bin_] / max(floor[bin_], 1e-300))
-        chance = min(int(inside.sum()) * tail(ratio, spectrum.independent), 1.0)
+        chance = min(int(inside.sum()) * mean_square_tail(ratio, spectrum.independent), 1.0)
         if chance < FALSE_ALARM:
             near = _floor_near(spectrum, int(bin_), floor, quiet)
             found.append(_lobe(spectrum, int(bin_), near, ratio, chance))
@@ -154,20 +154,6 @@ def moved(peak: Peak, by: float, uncertainty: float) -> Peak:
     if peak.u_at > 0.0:
         freedom = min(peak.freedom_at * (u_at / peak.u_at) ** 4, MOST_FREEDOM)
     return replace(peak, at=peak.at + by, u_at=u_at, freedom_at=freedom)
-
-
-def tail(ratio: float, independent: float) -> float:
-    """Chance that noise averaged over so many segments exceeds its mean by the ratio.
-
-    Chi-square with 2 K degrees of freedom: exp(-K r) sum over j < K of (K r)^j / j!.
-    """
-    count = max(int(independent), 1)
-    load = count * ratio
-    if load <= 0.0:
-        return 1.0
-    logs = [-load + j * math.log(load) - math.lgamma(j + 1) for j in range(count)]
-    most = max(logs)
-    return min(math.exp(most) * sum(math.exp(value - most) for value in logs), 1.0)
 
 
 def _around(bin_: int) -> slice:

@@ -21,7 +21,9 @@ from enum import StrEnum
 import numpy as np
 import numpy.typing as npt
 
+from vibecheck.metrology.note import Note, note
 from vibecheck.metrology.record.even import EvenRecord, Stretch
+from vibecheck.metrology.record.notes import RecordNote
 from vibecheck.metrology.record.regrid import fast_length
 
 Real = npt.NDArray[np.float64]
@@ -36,13 +38,26 @@ STEP_Q = 0.91  # Q5 = Q6 of Wk [2]
 RUNNING_S = 1.0  # s, window of the running rms [1]
 LARGE_CREST = 9.0  # above this the plain rms understates [1]
 PAD_S = 8.0  # s of silence after a stretch, so that its end does not ring into its start
+
+
+class Comfort(StrEnum):
+    """How people in public transport call it [1]."""
+
+    NOT_UNCOMFORTABLE = "not_uncomfortable"
+    A_LITTLE = "a_little_uncomfortable"
+    FAIRLY = "fairly_uncomfortable"
+    UNCOMFORTABLE = "uncomfortable"
+    VERY = "very_uncomfortable"
+    EXTREMELY = "extremely_uncomfortable"
+
+
 COMFORT = (  # weighted total, from, to [m/s2]; the bands overlap as in [1]
-    (0.0, 0.315, "not uncomfortable"),
-    (0.315, 0.63, "a little uncomfortable"),
-    (0.5, 1.0, "fairly uncomfortable"),
-    (0.8, 1.6, "uncomfortable"),
-    (1.25, 2.5, "very uncomfortable"),
-    (2.0, math.inf, "extremely uncomfortable"),
+    (0.0, 0.315, Comfort.NOT_UNCOMFORTABLE),
+    (0.315, 0.63, Comfort.A_LITTLE),
+    (0.5, 1.0, Comfort.FAIRLY),
+    (0.8, 1.6, Comfort.UNCOMFORTABLE),
+    (1.25, 2.5, Comfort.VERY),
+    (2.0, math.inf, Comfort.EXTREMELY),
 )
 
 
@@ -63,16 +78,16 @@ class Severity:
     total : root of the sum of their squares [m/s2].
     worst_second : highest weighted total over one running second [m/s2].
     crest : highest weighted value over rms, worst axis [unitless].
-    words : comfort words whose bands hold the total; two where bands overlap.
-    notes : what was assumed, one sentence each.
+    comfort : comfort classes whose bands hold the total; two where bands overlap.
+    notes : what was assumed.
     """
 
     axes: tuple[float, float, float]
     total: float
     worst_second: float
     crest: float
-    words: tuple[str, ...]
-    notes: tuple[str, ...]
+    comfort: tuple[Comfort, ...]
+    notes: tuple[Note, ...]
 
 
 def transfer(frequency_hz: Real, curve: Curve) -> Complex:
@@ -97,11 +112,11 @@ def severity_of(record: EvenRecord) -> Severity:
     ----------
     record : on an even grid; where up is not known, the phone's z axis is taken as up.
     """
-    notes = []
+    notes: list[Note] = []
     if not record.upright:
-        notes.append("which way is up is not known; the phone's z axis was taken as up")
+        notes.append(note(RecordNote.UP_UNKNOWN))
     if record.rate_hz / 2.0 < 80.0:
-        notes.append(f"nothing above {record.rate_hz / 2.0:.0f} Hz was recorded; it is left out")
+        notes.append(note(RecordNote.BAND_CUT, highest_hz=record.rate_hz / 2.0))
     weighted = [_weighted(piece, record.rate_hz) for piece in record.stretches]
     count = sum(len(piece) for piece in weighted)
     squares = np.zeros(3)
@@ -113,16 +128,16 @@ def severity_of(record: EvenRecord) -> Severity:
     crest = float((highest / np.maximum(axes, 1e-12)).max())
     worst = max(_worst_second(piece, record.rate_hz) for piece in weighted)
     if crest > LARGE_CREST:
-        notes.append("single jolts stand out; the mean understates how they feel")
+        notes.append(note(RecordNote.JOLTS))
     return Severity(
         (float(axes[0]), float(axes[1]), float(axes[2])), total, worst, crest,
-        comfort_words(total), tuple(notes),
+        comfort_of(total), tuple(notes),
     )
 
 
-def comfort_words(total: float) -> tuple[str, ...]:
-    """The comfort words whose bands hold a weighted total [m/s2] [1]."""
-    return tuple(words for low, high, words in COMFORT if low <= total < high)
+def comfort_of(total: float) -> tuple[Comfort, ...]:
+    """The comfort classes whose bands hold a weighted total [m/s2] [1]."""
+    return tuple(comfort for low, high, comfort in COMFORT if low <= total < high)
 
 
 def _weighted(piece: Stretch, rate_hz: float) -> Real:

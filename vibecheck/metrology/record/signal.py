@@ -12,6 +12,8 @@ import numpy as np
 import numpy.typing as npt
 
 from vibecheck.errors import RecordError
+from vibecheck.metrology.note import Note, note
+from vibecheck.metrology.record.notes import RecordNote
 from vibecheck.metrology.units.values import STANDARD_GRAVITY
 
 Real = npt.NDArray[np.float64]
@@ -39,13 +41,13 @@ class Signal:
     ----------
     acceleration : (n, 3) [m/s2].
     gravity : mean vector (3,) [m/s2] if the record contains gravity, else None.
-    notes, warnings : one sentence each.
+    notes, warnings : what was assumed, and what is wrong with it.
     """
 
     acceleration: Real
     gravity: Real | None
-    notes: tuple[str, ...]
-    warnings: tuple[str, ...]
+    notes: tuple[Note, ...]
+    warnings: tuple[Note, ...]
 
 
 def signal_of(raw: Real, unit: str, where: str) -> Signal:
@@ -63,8 +65,8 @@ def signal_of(raw: Real, unit: str, where: str) -> Signal:
     """
     _refuse_huge(float(np.abs(raw).max()), LARGEST_NUMBER, "", where)
     _refuse_dead(raw, where)
-    notes: list[str] = []
-    warnings: list[str] = []
+    notes: list[Note] = []
+    warnings: list[Note] = []
     _judge_saturation(raw, where, warnings)
     mean = np.median(raw, axis=0)
     still = float(np.linalg.norm(mean))
@@ -73,20 +75,18 @@ def signal_of(raw: Real, unit: str, where: str) -> Signal:
     acceleration = raw * UNIT_M_S2[chosen]
     _refuse_huge(float(np.abs(acceleration).max()), LARGEST_M_S2, " m/s2", where)
     if size < REMOVED_BELOW:
-        notes.append("gravity was removed by the phone; which way is up is not known")
+        notes.append(note(RecordNote.GRAVITY_REMOVED))
         return Signal(acceleration, None, tuple(notes), tuple(warnings))
     if not GRAVITY_BAND[0] <= size <= GRAVITY_BAND[1]:
-        warnings.append(
-            f"the mean reads {size:.1f} m/s2 instead of 9.8; the phone may have moved"
-        )
+        warnings.append(note(RecordNote.GRAVITY_UNSTEADY, mean_m_s2=size))
     else:
-        notes.append("the record contains gravity; its direction was taken as up")
+        notes.append(note(RecordNote.GRAVITY_INSIDE))
     return Signal(acceleration, mean * UNIT_M_S2[chosen], tuple(notes), tuple(warnings))
 
 
 def speed_of(
     time_s: Real, raw: Real, unit: str, where: str
-) -> tuple[Real | None, tuple[str, ...]]:
+) -> tuple[Real | None, tuple[Note, ...]]:
     """Speed at every sample [m/s], and what was assumed.
 
     Missing and negative values are bridged; a speed that is held between updates (a position
@@ -104,17 +104,17 @@ def speed_of(
     """
     fine = np.isfinite(raw) & (raw >= 0.0)
     if fine.sum() < 2:
-        return None, ("the speed column is blank and was left out",)
+        return None, (note(RecordNote.SPEED_BLANK),)
     if not (raw[fine] > 0.0).any():
         raise RecordError(
             "the speed column is zero throughout", where,
             "record with location switched on, or leave the speed out",
         )
-    notes: list[str] = []
+    notes: list[Note] = []
     chosen = unit if unit in SPEED_UNITS_M_S else ""
     if not chosen:
         chosen = "km/h" if float(raw[fine].max()) > FAST_M_S else "m/s"
-        notes.append(f"the header names no speed unit; {chosen} was taken")
+        notes.append(note(RecordNote.SPEED_UNIT_JUDGED, taken=chosen))
     speed = raw[fine] * SPEED_UNITS_M_S[chosen]
     if float(speed.max()) > FASTEST_M_S:
         raise RecordError(
@@ -123,7 +123,7 @@ def speed_of(
         )
     times, speeds, held = _updates(time_s[fine], speed)
     if held:
-        notes.append("the speed is held between updates; straight lines were drawn between them")
+        notes.append(note(RecordNote.SPEED_HELD))
     return np.interp(time_s, times, speeds), tuple(notes)
 
 
@@ -157,7 +157,7 @@ def _refuse_dead(raw: Real, where: str) -> None:
             )
 
 
-def _judge_saturation(raw: Real, where: str, warnings: list[str]) -> None:
+def _judge_saturation(raw: Real, where: str, warnings: list[Note]) -> None:
     """Samples heaped at the very largest or smallest value: the sensor's range was too small.
 
     A heap counts if more samples sit on the limit than in the rest of a narrow band under it. The
@@ -177,7 +177,7 @@ def _judge_saturation(raw: Real, where: str, warnings: list[str]) -> None:
                     f"the {name} axis is saturated at {limit:.4g} in {heap} samples", where,
                     "lay the phone on something softer, or set a wider sensor range",
                 )
-            warnings.append(f"the {name} axis reached its limit of {limit:.4g} {heap} times")
+            warnings.append(note(RecordNote.SATURATED, axis=name, limit=limit, count=heap))
 
 
 def _sensor_step(axis: Real) -> float:
@@ -188,20 +188,21 @@ def _sensor_step(axis: Real) -> float:
     return float(real.min()) if len(real) else 0.0
 
 
-def _unit_by_gravity(still: float, unit: str, notes: list[str], where: str) -> str:
+def _unit_by_gravity(still: float, unit: str, notes: list[Note], where: str) -> str:
     low, high = GRAVITY_BAND
     fits = [name for name, size in UNIT_M_S2.items() if low <= still * size <= high]
     known = unit if unit in UNIT_M_S2 else ""
     if known and known not in fits and fits and still * UNIT_M_S2[known] > high:
-        notes.append(f"the header says {known}, but gravity reads {still:.3g}: {fits[0]} was taken")
+        notes.append(
+            note(RecordNote.UNIT_AGAINST_HEADER, named=known, gravity=still, taken=fits[0]))
         return fits[0]
     if known:
         return known
     if fits:
-        notes.append(f"the header names no unit; gravity reads {still:.3g}, so {fits[0]} was taken")
+        notes.append(note(RecordNote.UNIT_BY_GRAVITY, gravity=still, taken=fits[0]))
         return fits[0]
     if still < REMOVED_BELOW:
-        notes.append("the header names no unit and gravity is absent; m/s2 was taken")
+        notes.append(note(RecordNote.UNIT_UNKNOWN))
         return "m/s2"
     raise RecordError(
         f"a mean of {still:.3g} is gravity in no unit", where,

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from vibecheck.distributions import chi_square_median_over_mean
 from vibecheck.errors import RecordError
 from vibecheck.metrology.record.even import EvenRecord
 
@@ -138,8 +139,7 @@ def floor_of(spectrum: Spectrum) -> Real:
         total, half, mode="edge")
     windows = np.lib.stride_tricks.sliding_window_view(padded, FLOOR_BINS)
     median = np.median(windows, axis=1)
-    # Wilson-Hilferty: median of chi-square with n degrees, over n, is about (1 - 2 / (9 n))^3.
-    return np.asarray(median / (1.0 - 1.0 / (9.0 * spectrum.independent)) ** 3)
+    return np.asarray(median / chi_square_median_over_mean(2.0 * spectrum.independent))
 
 
 def band_rms(spectrum: Spectrum, low: float, high: float) -> float:

@@ -24,7 +24,6 @@ from vibecheck.metrology.vectors import FULL_TURN_DEG
 
 Floats = NDArray[np.float64]
 
-_T95_FEW = {1: 12.7062, 2: 4.3027}
 _BISQUARE = 4.685  # bisquare tuning, in scales
 _MAD_TO_SD = 1.4826  # median absolute deviation to standard deviation of a normal scatter
 
@@ -143,18 +142,3 @@ def _reweighted(matrix: Floats, readings: Floats, weights: Floats) -> Floats:
     root = np.sqrt(weights)
     coefficients, *_ = np.linalg.lstsq(matrix * root[:, None], readings * root, rcond=None)
     return np.asarray(readings - matrix @ coefficients, dtype=float)
-
-
-def student_t95(freedom: float) -> float:
-    """Two-sided 95 % quantile of Student's t; within 0.2 % of the exact value [unitless]."""
-    if freedom < 3:
-        return _T95_FEW[max(1, int(freedom))]
-    z = 1.959964
-    terms = (
-        z,
-        (z**3 + z) / 4.0,
-        (5 * z**5 + 16 * z**3 + 3 * z) / 96.0,
-        (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384.0,
-        (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / 92160.0,
-    )
-    return math.fsum(term / freedom**power for power, term in enumerate(terms))

@@ -25,7 +25,9 @@ from enum import StrEnum
 
 import numpy as np
 
+from vibecheck.distributions import student_t_two_sided_95
 from vibecheck.errors import ReadingError
+from vibecheck.metrology.note import Note, note
 from vibecheck.metrology.runout.harmonics import (
     Floats,
     Harmonic,
@@ -33,7 +35,6 @@ from vibecheck.metrology.runout.harmonics import (
     design,
     fit,
     harmonics_of,
-    student_t95,
 )
 from vibecheck.metrology.runout.local_bend import LocalBend, Spike, find_bend, spikes
 from vibecheck.metrology.runout.tir_uncertainty import curve_tir, half_width
@@ -47,7 +48,6 @@ from vibecheck.metrology.units.values import Measured
 USUAL_DIVISION_MM = 0.01
 READINGS_FOR_THREE_ORDERS = 18
 K = 2.0
-PAST_THE_BEND = "turn slowly past the bend and read its high and its low"
 SCATTER_STEPS = 3.0  # scatter beyond so many divisions is not the gauge's
 SCATTER_MM = 0.05
 WIDE_GAP_DEG = 75.0
@@ -56,24 +56,16 @@ ILL_CONDITIONED = 10.0  # condition number of the fit
 
 
 class Caveat(StrEnum):
-    """What a person must know before believing a runout."""
+    """What a person must know before believing a runout; behind each stand its values."""
 
-    FEW_READINGS = "few readings"
-    UNEVEN_ANGLES = "uneven angles"
-    SPIKE = "spike"
-    SPIKE_IGNORED = "spike ignored"
-    SCATTER = "scatter"
-    POINTER_STILL = "pointer never moved"
-    HIGH_LOW_ONLY = "high and low only"
-    BETWEEN_READINGS = "between the readings"
-
-
-@dataclass(frozen=True)
-class Note:
-    """One caveat in plain words."""
-
-    kind: Caveat
-    text: str
+    FEW_READINGS = "few_readings"  # count, better, fitted, wanted
+    UNEVEN_ANGLES = "uneven_angles"  # gap_deg
+    SPIKE = "spike"  # angle_deg
+    SPIKE_IGNORED = "spike_ignored"  # angle_deg
+    SCATTER = "scatter"  # scatter_mm
+    POINTER_STILL = "pointer_still"
+    HIGH_LOW_ONLY = "high_low_only"
+    BETWEEN_READINGS = "between_readings"  # unseen_mm
 
 
 @dataclass(frozen=True)
@@ -94,7 +86,7 @@ class Runout:
     spikes : readings that stand out alone; they stay in the TIR and are left out of the fit.
     tir_without_spikes_mm : high minus low of the other readings [mm]; None without spikes.
     unseen_mm : how much farther a bend may go between the readings [mm]; not in the uncertainty.
-    notes : caveats for the person.
+    notes : caveats for the person, a `Caveat` each.
     """
 
     tir_mm: float
@@ -171,9 +163,9 @@ def from_high_low(
             f"the high of {high_mm:g} mm lies below the low of {low_mm:g} mm", where,
             "write the higher reading first",
         )
-    note = Note(Caveat.HIGH_LOW_ONLY, "high and low alone do not tell a bend from an offset")
     uncertainty = tir_uncertainty(resolution_mm, repeat_sd_mm, n)
-    return Runout(high_mm - low_mm, uncertainty, 2 * n, high_mm, low_mm, notes=(note,))
+    return Runout(high_mm - low_mm, uncertainty, 2 * n, high_mm, low_mm,
+                  notes=(note(Caveat.HIGH_LOW_ONLY),))
 
 
 def from_tir(tir: Measured, resolution_mm: float = USUAL_DIVISION_MM, where: str = "") -> Runout:
@@ -232,7 +224,7 @@ def from_readings(
     division = resolution_mm / math.sqrt(12.0)
     known = None if repeat_sd_mm is None else math.hypot(repeat_sd_mm, division)
     spread = max(scatter, division) if known is None else known
-    coverage = student_t95(freedom) if known is None else K
+    coverage = student_t_two_sided_95(freedom) if known is None else K
     shape = fit(readings[keep], angles[keep], highest, spread)
     curve, curve_spread = curve_tir(readings[keep], angles[keep], shape, bend)
     uncertainty = half_width(curve - float(np.ptp(readings[keep])), curve_spread, coverage)
@@ -264,46 +256,23 @@ def _spikes(
 
 
 def _unseen_note(unseen: float) -> tuple[Note, ...]:
-    if unseen == 0.0:
-        return ()
-    return (Note(
-        Caveat.BETWEEN_READINGS,
-        f"the highest or lowest place of the bend may lie between the readings, by up to "
-        f"{unseen:.2f} mm: {PAST_THE_BEND}",
-    ),)
+    return (note(Caveat.BETWEEN_READINGS, unseen_mm=unseen),) if unseen else ()
 
 
 def _notes(
     readings: Floats, angles: Floats, wild: tuple[int, ...], left_out: tuple[float, ...],
     fitted: int, wanted: int, scatter: float, resolution: float,
 ) -> tuple[Note, ...]:
-    notes = [
-        Note(Caveat.SPIKE, f"the reading at {angles[place]:g} deg stands out alone: look for weld, "
-             "paint, a scratch or dirt there, and read every 5 deg around it")
-        for place in wild
-    ]
-    notes += [
-        Note(Caveat.SPIKE_IGNORED, f"the reading at {angle:g} deg is left out as asked")
-        for angle in left_out
-    ]
+    notes = [note(Caveat.SPIKE, angle_deg=float(angles[place])) for place in wild]
+    notes += [note(Caveat.SPIKE_IGNORED, angle_deg=angle) for angle in left_out]
     if len(readings) < READINGS_FOR_THREE_ORDERS:
-        notes.append(Note(
-            Caveat.FEW_READINGS,
-            f"{len(readings)} readings are too few for a sure fit of three orders or to see a "
-            f"sharp bend: take {READINGS_FOR_THREE_ORDERS} or more"
-            + (f"; only {fitted} of {wanted} orders are fitted" if fitted < wanted else ""),
-        ))
+        notes.append(note(Caveat.FEW_READINGS, count=len(readings),
+                          better=READINGS_FOR_THREE_ORDERS, fitted=fitted, wanted=wanted))
     gap = float(np.diff(np.append(np.sort(angles), angles.min() + 360.0)).max())
     if gap > WIDE_GAP_DEG or np.linalg.cond(design(angles, fitted)) > ILL_CONDITIONED:
-        notes.append(Note(
-            Caveat.UNEVEN_ANGLES, f"the widest gap between readings is {gap:.0f} deg: "
-            "the shape there is a guess",
-        ))
+        notes.append(note(Caveat.UNEVEN_ANGLES, gap_deg=gap))
     if scatter > max(SCATTER_MM, SCATTER_STEPS * resolution):
-        notes.append(Note(
-            Caveat.SCATTER, f"the readings scatter by {scatter:.2f} mm about the shape: keep the "
-            "tip off knurled bands and check that the gauge stands firm",
-        ))
+        notes.append(note(Caveat.SCATTER, scatter_mm=scatter))
     if float(np.ptp(readings)) == 0.0:
-        notes.append(Note(Caveat.POINTER_STILL, "the pointer never moved: does the tip touch?"))
+        notes.append(note(Caveat.POINTER_STILL))
     return tuple(notes)

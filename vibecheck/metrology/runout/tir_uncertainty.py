@@ -17,13 +17,13 @@ import math
 
 import numpy as np
 
+from vibecheck.distributions import NORMAL_TWO_SIDED_95, normal_cdf
 from vibecheck.metrology.runout.harmonics import Floats, HarmonicFit, design
 from vibecheck.metrology.runout.local_bend import LocalBend
 
 FINE_DEG = 0.5
 SLOPE_DEG = 0.5  # step for the slopes of a bend by its place and width
 RANK = 1e-6  # of the largest singular value; what the readings cannot tell is left out
-Z95 = 1.959964
 
 
 def curve_tir(
@@ -64,13 +64,13 @@ def half_width(off: float, spread: float, coverage: float) -> float:
     spread : standard uncertainty of that estimate [same].
     coverage : factor that the estimate's own 95 % interval takes [unitless].
     """
-    off, spread = abs(off), spread * coverage / Z95
+    off, spread = abs(off), spread * coverage / NORMAL_TWO_SIDED_95
     if spread <= 0.0:
         return off
     low, high = off, off + 2.0 * spread
     while high - low > 1e-6 * spread:
         middle = (low + high) / 2.0
-        held = _normal((middle - off) / spread) - _normal((-middle - off) / spread)
+        held = normal_cdf((middle - off) / spread) - normal_cdf((-middle - off) / spread)
         low, high = (middle, high) if held < 0.95 else (low, middle)
     return high
 
@@ -83,7 +83,3 @@ def _columns(angles: Floats, orders: int, bend: LocalBend) -> Floats:
                          for sign in (1.0, -1.0))
         shapes.append(((ahead - behind) / (2.0 * SLOPE_DEG))[:, None])
     return np.hstack([design(angles, orders), *shapes])
-
-
-def _normal(z: float) -> float:
-    return 0.5 * (1.0 + math.erf(z / math.sqrt(2.0)))

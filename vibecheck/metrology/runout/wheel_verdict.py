@@ -25,7 +25,7 @@ from enum import StrEnum
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.decision import Decision, Zone, decide
-from vibecheck.metrology.runout.readings import PAST_THE_BEND, Caveat, Runout
+from vibecheck.metrology.runout.readings import Runout
 from vibecheck.metrology.units.values import INCH_MM
 
 REJECT_MM = INCH_MM / 8.0  # 3.175 mm, 49 CFR 570.10(b)
@@ -37,15 +37,15 @@ OFFSET_SHARE = 0.8  # share of the runout that the 1st order makes when a wheel 
 class Surface(StrEnum):
     """The four surfaces a tire sits on."""
 
-    INBOARD_RADIAL = "inboard radial"
-    INBOARD_LATERAL = "inboard lateral"
-    OUTBOARD_RADIAL = "outboard radial"
-    OUTBOARD_LATERAL = "outboard lateral"
+    INBOARD_RADIAL = "inboard_radial"
+    INBOARD_LATERAL = "inboard_lateral"
+    OUTBOARD_RADIAL = "outboard_radial"
+    OUTBOARD_LATERAL = "outboard_lateral"
 
     @property
     def side(self) -> str:
         """Inboard or outboard."""
-        return self.value.split()[0]
+        return self.value.partition("_")[0]
 
 
 class Verdict(StrEnum):
@@ -54,20 +54,20 @@ class Verdict(StrEnum):
     SOUND = "sound"
     UNDECIDED = "undecided"
     INCOMPLETE = "incomplete"
-    OUT_OF_TOLERANCE = "out of tolerance"
+    OUT_OF_TOLERANCE = "out_of_tolerance"
     REJECT = "reject"
-    MEASURE_TIRE_OFF = "measure with the tire off"
+    MEASURE_TIRE_OFF = "measure_tire_off"
 
 
 class Pattern(StrEnum):
     """What kind of damage the shape speaks for."""
 
     NONE = "none"
-    DROP = "drop on a hard floor"
-    STRIKE = "kerb or pothole strike"
-    LOCAL = "local bend of unclear origin"
-    OFFSET = "offset or tilt without a local bend"
-    UNKNOWN = "shape not measured"
+    DROP = "drop"  # on a hard floor
+    STRIKE = "strike"  # of a curb or pothole
+    LOCAL = "local"  # a bend of unclear origin
+    OFFSET = "offset"  # or tilt, without a local bend
+    UNKNOWN = "unknown"  # the shape was not measured
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ class WheelVerdict:
     missing : surfaces not given.
     tolerance_mm : the limit in force [mm].
     carrier_claim : a new wheel with an impact mark and a reading not proven within.
-    sentences : the verdict, its reasons and what to do, in plain words.
+    lip_tir_mm : runout of the lip if somebody read it [mm]; cosmetic.
     """
 
     verdict: Verdict
@@ -100,7 +100,7 @@ class WheelVerdict:
     missing: tuple[Surface, ...]
     tolerance_mm: float
     carrier_claim: bool
-    sentences: tuple[str, ...]
+    lip_tir_mm: float | None = None
 
 
 def judge_wheel(
@@ -141,12 +141,7 @@ def judge_wheel(
     pattern = _pattern(surfaces, tire_off)
     doubtful = any(each.tolerance.zone is not Zone.WITHIN for each in surfaces)
     claim = tire_off and new_wheel and impact_mark and doubtful
-    sentences = (
-        _main_sentence(verdict, surfaces, missing, tolerance_mm),
-        *_pattern_sentence(pattern, surfaces),
-        *_cautions(surfaces, claim, lip_tir_mm, tolerance_mm),
-    )
-    return WheelVerdict(verdict, pattern, surfaces, missing, tolerance_mm, claim, sentences)
+    return WheelVerdict(verdict, pattern, surfaces, missing, tolerance_mm, claim, lip_tir_mm)
 
 
 def _judge(surface: Surface, runout: Runout, tolerance_mm: float) -> SurfaceVerdict:
@@ -198,86 +193,3 @@ def _shape_without_bend(runout: Runout) -> Pattern:
         return Pattern.UNKNOWN
     whole = 2.0 * eccentricity >= OFFSET_SHARE * runout.tir_mm
     return Pattern.OFFSET if whole else Pattern.UNKNOWN
-
-
-def _main_sentence(
-    verdict: Verdict, surfaces: tuple[SurfaceVerdict, ...], missing: tuple[Surface, ...],
-    tolerance_mm: float,
-) -> str:
-    worst = surfaces[0]
-    reading = (
-        f"{worst.runout.tir_mm:.2f} mm +/- {worst.runout.uncertainty_mm:.2f} at the "
-        f"{worst.surface.value} surface"
-    )
-    if verdict is Verdict.MEASURE_TIRE_OFF:
-        return (
-            f"{reading} was read with the tire on and condemns nothing: take the tire off and "
-            "measure the four bead surfaces"
-        )
-    if verdict is Verdict.REJECT:
-        return (
-            f"{reading} is proven beyond {REJECT_MM:.3f} mm (1/8 in), the reject limit of "
-            "49 CFR 570.10(b): do not put this wheel back on the road"
-        )
-    if verdict is Verdict.OUT_OF_TOLERANCE:
-        return f"{reading} is proven beyond the tolerance of {tolerance_mm:.2f} mm"
-    if verdict is Verdict.UNDECIDED:
-        return _undecided_sentence(surfaces, tolerance_mm)
-    if verdict is Verdict.INCOMPLETE:
-        names = ", ".join(surface.value for surface in missing)
-        return f"what was measured is within {tolerance_mm:.2f} mm; still to measure: {names}"
-    return f"all four bead surfaces are proven within {tolerance_mm:.2f} mm"
-
-
-def _undecided_sentence(surfaces: tuple[SurfaceVerdict, ...], tolerance_mm: float) -> str:
-    open_one = next(each for each in surfaces if each.tolerance.zone is Zone.UNDECIDED)
-    decision = open_one.tolerance
-    text = (
-        f"{decision.value:.2f} mm +/- {decision.uncertainty:.2f} at the {open_one.surface.value} "
-        f"surface is neither proven within {tolerance_mm:.2f} mm nor beyond it"
-    )
-    if open_one.runout.unseen_mm:
-        return f"{text}: {PAST_THE_BEND}"
-    if decision.needed_uncertainty <= 0.0:
-        return f"{text}: no repeat will decide a reading on the limit itself"
-    return f"{text}: an uncertainty of {decision.needed_uncertainty:.3f} mm would decide it"
-
-
-def _pattern_sentence(
-    pattern: Pattern, surfaces: tuple[SurfaceVerdict, ...]
-) -> tuple[str, ...]:
-    bend = next((e.runout.local_bend for e in surfaces if e.runout.local_bend is not None), None)
-    if pattern is Pattern.OFFSET:
-        return ("the surface is offset or tilted as a whole: check how the wheel was centered "
-                "before blaming it",)
-    if bend is None or pattern in (Pattern.NONE, Pattern.UNKNOWN):
-        return ()
-    place = f"around {bend.center_deg:.0f} deg over {bend.width_deg:.0f} deg"
-    if pattern is Pattern.DROP:
-        return (f"a low spot with a high spot beside it {place}, the other side straight: as after "
-                "a drop on a hard floor",)
-    if pattern is Pattern.STRIKE:
-        return (f"bent {bend.height_mm:.2f} mm {place}, wide and deep: as after a kerb or pothole",)
-    return (f"bent {bend.height_mm:.2f} mm {place}",)
-
-
-def _cautions(
-    surfaces: tuple[SurfaceVerdict, ...], claim: bool, lip_tir_mm: float | None,
-    tolerance_mm: float,
-) -> tuple[str, ...]:
-    found = []
-    if claim:
-        found.append(
-            "a new wheel with an impact mark and such a reading is a damage claim against the "
-            "carrier: keep the packing, take pictures and swap it, even though it might balance out"
-        )
-    for each in surfaces:
-        kinds = {note.kind for note in each.runout.notes}
-        if Caveat.SCATTER in kinds or Caveat.SPIKE in kinds:
-            found.append(
-                f"the {each.surface.value} readings jump: move the tip off any knurled band, weld "
-                "or paint run and read again"
-            )
-    if lip_tir_mm is not None and lip_tir_mm > tolerance_mm:
-        found.append(f"a lip that runs out by {lip_tir_mm:.2f} mm is cosmetic and condemns nothing")
-    return tuple(found)

@@ -15,7 +15,6 @@ changes no part. Which share of the total makes the work worth while is from mem
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -40,11 +39,11 @@ FEW_DEGREES = 5.0
 class Worth(StrEnum):
     """Whether turning is worth the work."""
 
-    YES = "worth doing"
-    NO = "not worth doing"
-    UNSURE = "cannot be told"
-    NOT_NEEDED = "within limit already"
-    NOT_ENOUGH = "helps, but not enough"
+    YES = "worth"
+    NO = "not_worth"
+    UNSURE = "unsure"
+    NOT_NEEDED = "not_needed"  # within the limit already
+    NOT_ENOUGH = "not_enough"  # it helps, but stays beyond the limit
 
 
 @dataclass(frozen=True)
@@ -81,21 +80,9 @@ class Match:
         return self.after.amplitude + self.uncertainty_after
 
     @property
-    def sentence(self) -> str:
-        """The turn and what it brings, in the unit of the vectors."""
-        return self.told("{:.2f}".format)
-
-    def told(self, number: Callable[[float], str], unit: str = "") -> str:
-        """The sentence with its sizes written by `number`, followed by `unit`."""
-        sizes = f"{unit} high to low".lstrip()
-        before, turn = number(self.before.tir), self.turn_deg
-        if min(turn, FULL_TURN_DEG - turn) < FEW_DEGREES:
-            return f"the parts stand at their best already: {before} {sizes}"
-        if self.worth is Worth.NOT_NEEDED:
-            return f"{before} {sizes} is within the limit: leave it"
-        after, spread = number(self.after.tir), number(2.0 * self.uncertainty_after)
-        return (f"{self.worth.value}: from {before} to {after} +/- {spread} {sizes} by a turn of "
-                f"{turn:.0f} deg")
+    def at_best(self) -> bool:
+        """Whether the parts stand within a few degrees of their best turn already."""
+        return min(self.turn_deg, FULL_TURN_DEG - self.turn_deg) < FEW_DEGREES
 
 
 def best_turn(

@@ -18,7 +18,6 @@ Assumptions: a remount repeats within the uncertainty stated; parts do not defor
 References
 ----------
 1. JCGM 100:2008 (GUM), Annex C and 5.2: least squares with covariance.
-2. Wilson and Hilferty, PNAS 17 (1931) 684: quantile of chi-square.
 """
 
 from __future__ import annotations
@@ -31,16 +30,16 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from vibecheck.distributions import chi_square_one_sided_95
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.runout.harmonics import Floats
-from vibecheck.metrology.vectors import FULL_TURN_DEG, Vector, difference, vector_of, wrap
+from vibecheck.metrology.vectors import FULL_TURN_DEG, Vector, difference, vector_of
 
 Complexes = NDArray[np.complex128]
 K = 2.0
 CLOSE_AMPLIFICATION = 2.5  # a part known this much worse than one reading is poorly separated
 SINGULAR = 1e-3  # least share of the strongest direction that still separates
 TIRE_STEP_DEG = 15.0
-Z95 = 1.644854
 
 
 class Part(StrEnum):
@@ -105,7 +104,6 @@ class Separation:
     repeated : False if the misfit is beyond it: a remount did not repeat; None if not testable.
     too_close : a part is known far worse than one reading: the clockings lie too close.
     next_clocking : what to read next.
-    notes : all this in plain words.
     """
 
     parts: tuple[PartVector, ...]
@@ -115,7 +113,6 @@ class Separation:
     repeated: bool | None
     too_close: bool
     next_clocking: NextClocking
-    notes: tuple[str, ...]
 
 
 def separate(
@@ -145,7 +142,7 @@ def separate(
     residuals = readings - matrix @ solution
     chi_square = float(np.sum(weights * np.abs(residuals) ** 2))
     freedom = 2 * (len(clockings) - len(wanted))
-    limit = _chi_square_95(freedom) if freedom else None
+    limit = chi_square_one_sided_95(freedom) if freedom else None
     spreads = K * np.sqrt(np.real(np.diag(inverse)))
     found = tuple(
         _part(part, complex(value), float(spread))
@@ -155,8 +152,7 @@ def separate(
     close = bool(spreads.max() > CLOSE_AMPLIFICATION * usual)
     repeated = None if limit is None else chi_square <= limit
     upcoming = _next(clockings, wanted, normal, stud_count)
-    notes = _notes(found, repeated, close, upcoming)
-    return Separation(found, chi_square, freedom, limit, repeated, close, upcoming, notes)
+    return Separation(found, chi_square, freedom, limit, repeated, close, upcoming)
 
 
 def _refuse_singular(normal: Complexes, wanted: tuple[Part, ...]) -> None:
@@ -195,11 +191,6 @@ def _part(part: Part, value: complex, spread: float) -> PartVector:
     return PartVector(part, vector, spread, turn, vector.amplitude > spread)
 
 
-def _chi_square_95(freedom: int) -> float:
-    part = 2.0 / (9.0 * freedom)
-    return float(freedom * (1.0 - part + Z95 * math.sqrt(part)) ** 3)
-
-
 def _next(
     clockings: Sequence[Clocking], wanted: tuple[Part, ...], normal: Complexes,
     stud_count: int | None,
@@ -232,34 +223,6 @@ def _settable(
     if stud_count and last.on_hub and Part.HUB in wanted:
         wheel_turns = [place * FULL_TURN_DEG / stud_count for place in range(stud_count)]
     return [(tire, wheel) for tire in tire_turns for wheel in wheel_turns]
-
-
-def _notes(
-    found: tuple[PartVector, ...], repeated: bool | None, close: bool, upcoming: NextClocking
-) -> tuple[str, ...]:
-    notes = [_part_note(each) for each in found]
-    if repeated is False:
-        notes.append("the readings contradict each other beyond their uncertainty: a remount did "
-                     "not repeat; clean the faces, seat the parts and read again")
-    if repeated is None:
-        notes.append("one more clocking would show whether the mounting repeats")
-    if close:
-        notes.append("the clockings lie too close together to tell the parts apart well")
-    if close or repeated is not True:
-        notes.append(
-            f"read next with the tire at {wrap(upcoming.tire_turn_deg):.0f} deg on the wheel and "
-            f"the wheel at {wrap(upcoming.wheel_turn_deg):.0f} deg on the hub"
-        )
-    return tuple(notes)
-
-
-def _part_note(found: PartVector) -> str:
-    whole, spread = found.vector.tir, 2.0 * found.uncertainty
-    if not found.proven:
-        return (f"{found.part.value}: not more than {whole + spread:.2f} high to low, within "
-                "uncertainty of none")
-    return (f"{found.part.value}: {whole:.2f} +/- {spread:.2f} high to low, high spot at "
-            f"{found.vector.angle_deg:.0f} deg from its mark")
 
 
 def _check(clockings: Sequence[Clocking], wanted: tuple[Part, ...]) -> None:
