@@ -24,8 +24,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from vibecheck.distributions import mean_square_tail
 from vibecheck.metrology.record.baseband import Turned
-from vibecheck.metrology.record.peaks import tail
 from vibecheck.metrology.record.regrid import fast_length
 from vibecheck.metrology.record.spectrum import OVERLAP_CORRELATION
 
@@ -80,7 +80,8 @@ class Fine:
         low, high = 1.0, 200.0
         for _ in range(40):
             middle = (low + high) / 2.0
-            low, high = (middle, high) if tail(middle, self.independent) > chance else (low, middle)
+            rarer = mean_square_tail(middle, self.independent) <= chance
+            low, high = (low, middle) if rarer else (middle, high)
         return high
 
     def rms_of(self, excess: float) -> float:

@@ -288,9 +288,9 @@ def _judged(
     order = each.per_wheel_turn
     limit_kmh = fastest_for(task.room.record.rate_hz, order, task.room.circumference_m)
     if line is None:
-        proof = Proof.FASTER_RATE if limit_kmh < task.room.fastest_kmh else Proof.LONGER
+        lacks = Proof.FASTER_RATE if limit_kmh < task.room.fastest_kmh else Proof.LONGER
         return Judged(each, Verdict.UNSEEN, 0.0, None, None, None, None, math.inf, None,
-                      limit_kmh, (), (), proof, None)
+                      limit_kmh, (), (), lacks, None)
     seen = task.room.slowest_kmh, min(task.room.fastest_kmh, limit_kmh)
     limit_rms = _limit(line, order, task.scale)
     if not (line.found and line.rms >= LISTED_RMS):

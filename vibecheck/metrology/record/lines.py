@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from vibecheck.distributions import mean_square_tail
 from vibecheck.metrology.record.baseband import (
     Run,
     Slowed,
@@ -28,7 +29,6 @@ from vibecheck.metrology.record.baseband import (
     turned,
 )
 from vibecheck.metrology.record.fine import PADDED, Fine, fine_of, lengths
-from vibecheck.metrology.record.peaks import tail
 
 Real = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]
@@ -158,7 +158,7 @@ def _best_top(
         if len(inside) == 0:
             continue
         top = int(inside[np.argmax(fine.ratio[inside])])
-        chance = tail(float(fine.ratio[top]), fine.independent)
+        chance = mean_square_tail(float(fine.ratio[top]), fine.independent)
         chance = min(chance * max(len(inside) / PADDED, 1.0) * len(spectra) * tries, 1.0)
         if found is None or chance < found[0]:
             found = chance, fine, top
@@ -178,7 +178,8 @@ def _line(
     u_order = math.sqrt(1.5 / (signal * count)) / (math.pi * fine.turns) * math.sqrt(2.0)
     u_rms = rms * math.sqrt(2.0 / (signal * count)) / 2.0 if rms > 0.0 else 0.0
     return Line(near.order + offset, chance, ratio, rms, u_order, u_rms,
-                _width(fine, top), fine.width, _steadiness(pieces, offset, fine.turns), bands, tried, fine)
+                _width(fine, top), fine.width, _steadiness(pieces, offset, fine.turns), bands,
+                tried, fine)
 
 
 def _top_between(fine: Fine, top: int) -> float:
@@ -233,7 +234,7 @@ def _bands(
         tried += 1
         mean = rows[:, max(top - 40, 0): top + 41].mean(axis=0)
         place = min(top, 40)
-        if tail(_ratio_at(mean, place), max(len(rows) * 0.9, 1.0)) * tries < IN_A_BAND:
+        if mean_square_tail(_ratio_at(mean, place), max(len(rows) * 0.9, 1.0)) * tries < IN_A_BAND:
             inside = speed[which == band]
             seen.append((float(inside.min()) * 3.6, float(inside.max()) * 3.6))
     return tuple(seen), tried

@@ -144,7 +144,8 @@ def prior_of(
         usual = _both(density, _normal(measured_u_m / 2.0 / rolling.circumference_m))
         return Prior(usual, usual, 0.0)
     around = rolling.circumference_m
-    usual = _both(density, _flat(math.log(around / rolling.high_m), math.log(around / rolling.low_m)))
+    makes = _flat(math.log(around / rolling.high_m), math.log(around / rolling.low_m))
+    usual = _both(density, makes)
     usual = _both(usual, _wear(around, tread_mm, truck))
     wrong = _both(usual, _flat(-WRONG_SIZE_SHARE, WRONG_SIZE_SHARE))
     return Prior(usual, wrong, WRONG_SIZE_WEIGHT)
