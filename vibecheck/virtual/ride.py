@@ -188,8 +188,8 @@ def level_of(
     size = turner.size
     if turner.path is Path.WHEEL_FORCE:
         size *= float((2.0 * math.pi * hertz[0] / turner.order) ** 2)
-    answer = _answer(hertz, turner.path, corner or QuarterCar())[0]
-    return abs(answer) * size * (FRONT_SHARE if turner.front else 1.0 - FRONT_SHARE)
+    answer = float(np.abs(_answer(hertz, turner.path, corner or QuarterCar()))[0])
+    return answer * size * (FRONT_SHARE if turner.front else 1.0 - FRONT_SHARE)
 
 
 def _course(ride: Ride, pickup: Pickup, rng: np.random.Generator) -> _Course:
@@ -214,13 +214,13 @@ def _motion(
     rate = 1.0 / float(course.time_s[1] - course.time_s[0])
     count = len(course.time_s)
     length = fast_length(count + round(PAD_S * rate))
-    hertz = np.fft.rfftfreq(length, 1.0 / rate)
+    hertz = np.asarray(np.fft.rfftfreq(length, 1.0 / rate), dtype=np.float64)
     foot, force, body = _inputs(ride, vehicle, course, rng)
-    whole = np.fft.rfft(foot, length, axis=0) * _answer(
-        hertz, Path.TIRE_FOOT, vehicle.corner)[:, None]
+    by_foot = _answer(hertz, Path.TIRE_FOOT, vehicle.corner)
+    whole: Complex = np.fft.rfft(foot, length, axis=0) * by_foot[:, None]
     if force is not None:
-        whole += np.fft.rfft(force, length, axis=0) * _answer(
-            hertz, Path.WHEEL_FORCE, vehicle.corner)[:, None]
+        by_force = _answer(hertz, Path.WHEEL_FORCE, vehicle.corner)
+        whole += np.fft.rfft(force, length, axis=0) * by_force[:, None]
     if body is not None:
         whole[:, 2] += np.fft.rfft(body, length)
     if pickup.holder is not None:

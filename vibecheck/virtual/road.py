@@ -78,7 +78,7 @@ def profile(
     (n, tracks) heights, one each `step_m`.
     """
     count = fast_length(max(int(np.ceil(length_m / step_m)) + 2, 16))
-    at = np.fft.rfftfreq(count, step_m)
+    at = np.asarray(np.fft.rfftfreq(count, step_m), dtype=np.float64)
     inside = (at >= LOWEST_N) & (at <= HIGHEST_N)
     size = np.zeros(len(at))
     size[inside] = np.sqrt(roughness(at[inside], road) * count / (4.0 * step_m))

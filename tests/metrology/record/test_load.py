@@ -294,7 +294,7 @@ def test_a_huge_file_is_refused_by_its_size_alone(tmp_path) -> None:
     with path.open("wb") as file:
         file.truncate(2_000_000_000)
 
-    with pytest.raises(RecordError, match="2,000 MB, more than 200 MB"):
+    with pytest.raises(RecordError, match="2,000 MB, more than 600 MB"):
         load(path)
 
 
