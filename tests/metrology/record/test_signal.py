@@ -80,7 +80,8 @@ def test_a_held_speed_becomes_a_straight_line() -> None:
     found = speed_of(time_s, held, "m/s", "")
     speed, notes = found.speed_ms, found.notes
 
-    assert speed[:1900] == pytest.approx(15.0 + time_s[:1900], abs=4e-6)  # single precision: 6e-8 of 35 m/s
+    # Single precision: 6e-8 of 35 m/s.
+    assert speed[:1900] == pytest.approx(15.0 + time_s[:1900], abs=4e-6)
     assert any("held between updates" in text for text in said(notes))
 
 

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from vibecheck.metrology.record.even import EvenRecord
+from vibecheck.metrology.record.even import EvenRecord, Stretch
 from vibecheck.metrology.record.regrid import POINTS, interpolated
 
 Real = npt.NDArray[np.float64]
@@ -27,7 +27,7 @@ SLOW_HZ = 32.0  # samples kept a second, about
 TAPS = 8  # of the low pass, in kept samples
 PASS_SHARE = 0.4  # of the kept rate: half width of the band that passes
 VISIBLE_SHARE = 0.45  # of the sampling rate; above it the phone's own filter and folding set in
-LONGEST_RUN = 1 << 17  # samples taken at once, to bound the memory
+MOST_S, PART_S = 1200.0, 120.0  # of a drive that is looked at, and of a part of a longer one
 SHORTEST_RUN_S = 4.0
 
 
@@ -69,20 +69,33 @@ class Turned:
 
 
 def runs_between(record: EvenRecord, slowest_ms: float, fastest_ms: float) -> list[Run]:
-    """Runs of the record between two speeds [m/s], each at most some minutes long."""
-    runs = []
-    for piece in record.stretches:
-        if piece.speed_ms is None:
-            continue
-        inside = (piece.speed_ms >= slowest_ms) & (piece.speed_ms <= fastest_ms)
-        edges = np.flatnonzero(np.diff(np.concatenate([[False], inside, [False]]).astype(np.int8)))
-        for first, last in zip(edges[::2], edges[1::2], strict=True):
-            parts = math.ceil((last - first) / LONGEST_RUN)
-            for start, end in _cut(int(first), int(last), parts):
-                if end - start >= SHORTEST_RUN_S * record.rate_hz:
-                    runs.append(_run(record.rate_hz, piece.acceleration[start:end],
-                                     piece.speed_ms[start:end]))
-    return runs
+    """Runs of the record between two speeds [m/s].
+
+    Of a long drive some minutes here and there are taken, evenly over all of it: more would tell
+    little more.
+    """
+    places = [(piece, start, end) for piece in record.stretches
+              for start, end in _places(piece, slowest_ms, fastest_ms, record.rate_hz)]
+    total_s = sum(end - start for _, start, end in places) / record.rate_hz
+    if total_s > MOST_S:
+        parted = [(piece, a, b) for piece, start, end in places
+                  for a, b in _cut(start, end, math.ceil((end - start) / record.rate_hz / PART_S))]
+        places = parted[:: math.ceil(total_s / MOST_S)]
+    return [_run(record.rate_hz, piece.acceleration[start:end], piece.speed_ms[start:end])
+            for piece, start, end in places
+            if piece.speed_ms is not None and end - start >= SHORTEST_RUN_S * record.rate_hz]
+
+
+def _places(
+    piece: Stretch, slowest_ms: float, fastest_ms: float, rate_hz: float
+) -> list[tuple[int, int]]:
+    """From and to of the samples of a stretch between two speeds."""
+    if piece.speed_ms is None:
+        return []
+    inside = (piece.speed_ms >= slowest_ms) & (piece.speed_ms <= fastest_ms)
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], inside, [False]]).astype(np.int8)))
+    return [(int(first), int(last)) for first, last in zip(edges[::2], edges[1::2], strict=True)
+            if last - first >= SHORTEST_RUN_S * rate_hz]
 
 
 def slowed(run: Run, order: float, circumference_m: float) -> Slowed:

@@ -57,7 +57,7 @@ class Clock:
     warnings: tuple[Note, ...]
 
 
-def clock_of(raw: Real, unit: str, where: str) -> Clock:
+def clock_of(raw: Real, unit: str, where: str, in_place: bool = False) -> Clock:
     """Clean a clock column.
 
     Parameters
@@ -65,6 +65,7 @@ def clock_of(raw: Real, unit: str, where: str) -> Clock:
     raw : the column (n,) [unit].
     unit : "s", "ms", "us", "ns", or "" to judge it by its usual step.
     where : the file, for complaints.
+    in_place : whether the column may be overwritten.
 
     Raises
     ------
@@ -82,7 +83,8 @@ def clock_of(raw: Real, unit: str, where: str) -> Clock:
     chosen = unit if _plausible(usual, unit) else _unit_by_step(usual, unit, where)
     if chosen != unit:
         notes.append(note(RecordNote.TIME_UNIT_JUDGED, named=unit, taken=chosen))
-    time_s = (raw - raw[0]) * TIME_UNITS_S[chosen]
+    time_s = np.subtract(raw, float(raw[0]), out=raw if in_place else None)
+    time_s *= TIME_UNITS_S[chosen]
     gaps, mean, jitter = _steps(time_s, GAP_STEPS * usual * TIME_UNITS_S[chosen])
     rate = 1.0 / mean
     _judge(time_s, rate, gaps, where, warnings)

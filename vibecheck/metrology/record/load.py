@@ -100,17 +100,16 @@ def _read(
     columns = columns_of(layout.names, layout.width, where)
     clock_column, stamps = _clock_column(layout, columns, where)
     speed_column = columns.speed if use_speed else None
-    used = [*columns.axes, *columns.gravity_axes]
-    if speed_column is not None:
-        used.append(speed_column)
+    groups = [columns.axes, () if speed_column is None else (speed_column,), columns.gravity_axes]
     a_line = sum(len(line) + 1 for line in layout.head) / len(layout.head)
-    numbers = Numbers(layout, clock_column.index, stamps, [column.index for column in used], 3,
-                      where, int(1.02 * size / a_line))
+    numbers = Numbers(layout, clock_column.index, stamps,
+                      [[column.index for column in group] for group in groups], where,
+                      int(1.02 * size / a_line))
     numbers.read(blocks())
     if stamps is Stamps.CLOCK:
         over_midnight(numbers.time)
     unit = clock_column.unit if stamps is Stamps.NUMBERS else "s"
-    clock = clock_of(numbers.time, unit, where)
+    clock = clock_of(numbers.time, unit, where, in_place=True)
     notes, faults = _table_notes(layout, columns, clock_column, numbers.blank, numbers.bad)
     if speed_column is not None and speed_unit:
         speed_column = Column(speed_column.index, speed_column.name, speed_unit)
@@ -121,28 +120,20 @@ def _assembled(
     clock: Clock, numbers: Numbers, columns: Columns, speed_column: Column | None,
     notes: list[Note], faults: list[Note], where: str,
 ) -> Record:
-    raw, speeds, apart = numbers.values[:, :3], None, numbers.values[:0, 3:6]
-    if speed_column is not None:
-        speeds = np.ascontiguousarray(numbers.values[:, -1])
-    if columns.gravity_axes:
-        apart = np.array(numbers.values[:, 3:6])
-    if numbers.values.shape[1] > 3:
-        raw = np.ascontiguousarray(raw)
-    numbers.let_go()
+    raw, speeds, apart = (numbers.group(each) for each in range(3))
     if clock.keep is not None:
-        raw, apart = raw[clock.keep], apart[clock.keep] if len(apart) else apart
-        speeds = None if speeds is None else speeds[clock.keep]
+        raw, speeds, apart = raw[clock.keep], speeds[clock.keep], apart[clock.keep]
     signal = signal_of(raw, columns.axes[0].unit, where)
     gravity = signal.gravity
     said = list(signal.notes)
-    apart = apart[np.isfinite(apart).all(axis=1)]
-    if gravity is None and len(apart) and np.median(apart, axis=0).any():
-        gravity = np.median(apart, axis=0).astype(np.float64)
+    if gravity is None and columns.gravity_axes:
+        gravity = _given_apart(apart)
+    if signal.gravity is None and gravity is not None:
         said = [*said[:-1], note(RecordNote.GRAVITY_APART)]
     speed: npt.NDArray[np.floating] | None = None
     units: tuple[str, ...] = ()
-    if speed_column is not None and speeds is not None:
-        found = speed_of(clock.time_s, speeds, speed_column.unit, where)
+    if speed_column is not None:
+        found = speed_of(clock.time_s, speeds[:, 0], speed_column.unit, where)
         speed, units = found.speed_ms, found.units
         said += found.notes
     return Record(
@@ -151,6 +142,13 @@ def _assembled(
         assumed=(*notes, *clock.notes, *said),
         warnings=(*faults, *clock.warnings, *signal.warnings), source=where, speed_units=units,
     )
+
+
+def _given_apart(vectors: npt.NDArray[np.floating]) -> Real | None:
+    """The median of gravity vectors that stand in columns of their own."""
+    fine = vectors[np.isfinite(vectors).all(axis=1)]
+    middle = np.median(fine, axis=0).astype(np.float64) if len(fine) else np.zeros(3)
+    return middle if middle.any() else None
 
 
 def _clock_column(layout: Layout, columns: Columns, where: str) -> tuple[Column, Stamps]:

@@ -40,7 +40,7 @@ class Stamps(Enum):
 
 
 class Numbers:
-    """Numbers of a table: the clock, then some columns.
+    """Numbers of a table: the clock, then some groups of columns.
 
     Attributes
     ----------
@@ -48,15 +48,17 @@ class Numbers:
     """
 
     def __init__(
-        self, layout: Layout, clock: int, stamps: Stamps, columns: Sequence[int], needed: int,
+        self, layout: Layout, clock: int, stamps: Stamps, groups: Sequence[Sequence[int]],
         where: str, expected_rows: int,
     ) -> None:
-        """Room for the columns at these places; the first `needed` of them must be there."""
+        """Room for groups of columns at these places; all of the first group must be there."""
         self.layout, self.where = layout, where
         self._clock, self._stamps = clock, stamps
-        self._columns, self._needed = list(columns), needed
-        self._time = np.empty(max(expected_rows, 64))
-        self._values = np.empty((max(expected_rows, 64), len(columns)), dtype=np.float32)
+        self._columns = [column for group in groups for column in group]
+        self._needed = len(groups[0])
+        room = max(expected_rows, 64)
+        self._time = np.empty(room)
+        self._groups = [np.empty((room, len(group)), dtype=np.float32) for group in groups]
         self._count = self._rows = self._line = 0
         self.blank = self.bad = 0
         self._first_bad = ""
@@ -66,14 +68,9 @@ class Numbers:
         """(n,) the clock, in the file's unit, or in seconds for dates and clock times."""
         return self._time[: self._count]
 
-    @property
-    def values(self) -> Single:
-        """(n, columns) the rest; nan where a number that is not needed lacks."""
-        return self._values[: self._count]
-
-    def let_go(self) -> None:
-        """Forget the columns other than the clock, whose copies are in use."""
-        self._values = np.empty((0, self._values.shape[1]), dtype=np.float32)
+    def group(self, number: int) -> Single:
+        """(n, columns) of a group; nan where a number that is not needed lacks."""
+        return self._groups[number][: self._count]
 
     def read(self, blocks: Iterable[str]) -> None:
         """Read all blocks; the lines before the table are passed over.
@@ -110,8 +107,11 @@ class Numbers:
         self._make_room(len(time))
         end = self._count + len(time)
         self._time[self._count: end] = time
+        first = 0
         with np.errstate(over="ignore"):
-            self._values[self._count: end] = values
+            for group in self._groups:
+                group[self._count: end] = values[:, first: first + group.shape[1]]
+                first += group.shape[1]
         self._count = end
 
     def _at_once(self, lines: list[str]) -> tuple[Real, Real]:
@@ -157,11 +157,8 @@ class Numbers:
         if needed <= len(self._time):
             return
         room = max(needed, int(GROWTH * len(self._time)))
-        time, values = self._time, self._values
-        self._time = np.empty(room)
-        self._time[: self._count] = time[: self._count]
-        self._values = np.empty((room, values.shape[1]), dtype=np.float32)
-        self._values[: self._count] = values[: self._count]
+        self._time = np.resize(self._time, room)
+        self._groups = [np.resize(group, (room, group.shape[1])) for group in self._groups]
 
     def _judge(self) -> None:
         if self.bad > max(1.0, LARGEST_BAD_SHARE * self._rows):

@@ -44,6 +44,7 @@ SLOWEST_KMH = 20.0  # below this wheel order 1 sinks into the body's own motion
 SEGMENT_TURNS = 16  # resolution 1/16 order
 FINER = 4  # times as many samples before a polynomial looks between them
 MOST_SAMPLES_A_TURN = 256
+MOST_S = 3600.0  # of a drive that are looked at
 LONGEST_RUN = 1 << 16  # samples turned into angle at once, to bound the memory
 CIRCUMFERENCE_M = (0.5, 5.0)  # m; from a kart to a heavy truck
 SOMETHING_ELSE = 1.0  # prior weight of a part that is not on the list, against each that is
@@ -275,7 +276,10 @@ def _pace(
 
 
 def _runs(record: EvenRecord, slowest_kmh: float) -> list[tuple[Numbers, Numbers]]:
-    """Speed and acceleration of each run of samples above the slowest speed."""
+    """Speed and acceleration of each run of samples above the slowest speed.
+
+    Of a drive of some hours pieces here and there are taken, evenly over all of it.
+    """
     runs = []
     for piece in record.stretches:
         if piece.speed_ms is None:
@@ -289,6 +293,8 @@ def _runs(record: EvenRecord, slowest_kmh: float) -> list[tuple[Numbers, Numbers
             runs += [(piece.speed_ms[start:end], piece.acceleration[start:end])
                      for start, end in zip(parts, parts[1:], strict=False)
                      if end - start > record.rate_hz]
+    every = math.ceil(sum(len(speed) for speed, _ in runs) / (MOST_S * record.rate_hz))
+    runs = runs[:: max(every, 1)]
     if not runs:
         raise RecordError(
             f"the car was never faster than {slowest_kmh:.0f} km/h", "record",
