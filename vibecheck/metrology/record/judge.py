@@ -188,7 +188,7 @@ def judge(
              for order, near in nears.items() if near is not None}
     lines = _apart([line for line in first.values() if line is not None and _is_line(line)])
     others = _others(room, elsewhere, lines, lag)
-    places = [Place(line.order, line.u_order) for line in lines]
+    places = [_place(line, lag) for line in lines]
     scale, _ = scale_of(prior, places, orders, SPAN)
     task = _Task(room, prior, scale, orders, tuple(lines) + tuple(others), lag, tuple(unknown))
     found = {order: _line_at(task, order, first.get(order), nears[order]) for order in orders}
@@ -241,6 +241,11 @@ def _is_line(line: Line) -> bool:
     return (line.found and line.rms >= LISTED_RMS and line.width <= STEADY_WIDTH * line.allowed
             and line.steadiness >= STEADY_PHASE
             and (line.keeps_step or line.bands_tried < 2))
+
+
+def _place(line: Line, lag: Lag) -> Place:
+    """Where a line stands; a lag that could not be told shifts it."""
+    return Place(line.order, math.hypot(line.u_order, lag.open_share * line.order))
 
 
 def _same(one: Line, other: Line) -> bool:
@@ -332,10 +337,9 @@ def _proof(
 
 def _confidence(task: _Task, line: Line, order: float) -> float:
     """That a line is of an order, the scale being what prior and all other lines say."""
-    others = [Place(other.order, other.u_order) for other in task.lines
-              if not _same(line, other)]
+    others = [_place(other, task.lag) for other in task.lines if not _same(line, other)]
     _, density = scale_of(task.prior, others, task.orders, SPAN)
-    place = Place(line.order, line.u_order)
+    place = _place(line, task.lag)
     every = sum((match(place, each) for each in task.orders), np.zeros(len(GRID)))
     mine = float((density * match(place, order)).sum())
     return mine / (float((density * every).sum()) + 1.0 / SPAN)

@@ -15,11 +15,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from vibecheck.metrology.record.baseband import Run
-from vibecheck.metrology.record.lines import FALSE_ALARM, Near, chance_of_best
+from vibecheck.metrology.record.lines import FALSE_ALARM, Near, log_chance_of_best
 
 LAGS_S = (0.0, 1.0, 2.0, 3.0)
-FINER_S = (0.5, 0.25)
-OPEN_S = 0.6  # standard uncertainty of a lag that could not be told [s]
+FINER_S = (0.5, 0.25, 0.125)
+OPEN_S = 0.35  # standard uncertainty of a lag that could not be told [s]
 GAIN = 6.9  # natural logarithm of how much less likely noise must be with the lag taken off
 LEAST_CHANGE = 0.05  # m/s2 of speeding up or slowing down that counts as such
 BOTH_WAYS = 0.15  # share of the time in each direction
@@ -80,7 +80,7 @@ def lag_of(
 
 def _score(near: Near, window: tuple[float, float], lag_s: float) -> float:
     """How unlikely noise is to show the surest line [natural logarithm]."""
-    return -math.log(max(chance_of_best(near, window, lag_s), 1e-300))
+    return -log_chance_of_best(near, window, lag_s)
 
 
 def _changes(runs: Sequence[Run]) -> tuple[float, float, float]:

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from vibecheck.distributions import mean_square_tail
+from vibecheck.distributions import mean_square_log_tail, mean_square_tail
 from vibecheck.metrology.record.baseband import (
     Run,
     Slowed,
@@ -34,6 +34,8 @@ Real = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]
 
 FALSE_ALARM = 1e-4  # chance that noise alone shows a line in one window
+PHASE_DRIFT = 0.2  # standard uncertainty of how far the phase drifts over a record, through
+# resonances that are passed and the error of the speed's sum [turns of the order]
 IN_A_BAND = 0.02  # chance that noise alone shows the line again in one band of speed
 BAND_SHARE = 1.06  # a band of speed is at least so wide, and two bands so far apart
 MOST_BANDS = 4
@@ -130,13 +132,13 @@ def best_line(
     offset = _top_between(fine, top)
     bands, tried = max((_bands(each, offset, len(spectra)) for each in spectra),
                        key=lambda each: (_reach(each[0]), len(each[0])))
-    return _line(near, pieces, chance, fine, top, offset, bands, tried)
+    return _line(near, pieces, math.exp(chance), fine, top, offset, bands, tried)
 
 
-def chance_of_best(near: Near, window: tuple[float, float], lag_s: float) -> float:
-    """The chance alone of the line that `best_line` finds; 1 where there is none."""
+def log_chance_of_best(near: Near, window: tuple[float, float], lag_s: float) -> float:
+    """Natural logarithm of the chance alone of the line that `best_line` finds; 0 without one."""
     found = _best_top(near, _spectra(near, turned_near(near, lag_s), window), window, 1)
-    return 1.0 if found is None else found[0]
+    return 0.0 if found is None else found[0]
 
 
 def _spectra(
@@ -150,7 +152,7 @@ def _spectra(
 def _best_top(
     near: Near, spectra: Sequence[Fine], window: tuple[float, float], tries: int
 ) -> tuple[float, Fine, int] | None:
-    """Chance, spectrum and bin of the top that stands out most."""
+    """Logarithm of the chance, spectrum and bin of the top that stands out most."""
     found: tuple[float, Fine, int] | None = None
     for fine in spectra:
         inside = np.flatnonzero((near.order + fine.offset >= window[0])
@@ -158,10 +160,10 @@ def _best_top(
         if len(inside) == 0:
             continue
         top = int(inside[np.argmax(fine.ratio[inside])])
-        chance = mean_square_tail(float(fine.ratio[top]), fine.independent)
-        chance = min(chance * max(len(inside) / PADDED, 1.0) * len(spectra) * tries, 1.0)
+        chance = mean_square_log_tail(float(fine.ratio[top]), fine.independent)
+        chance += math.log(max(len(inside) / PADDED, 1.0) * len(spectra) * tries)
         if found is None or chance < found[0]:
-            found = chance, fine, top
+            found = min(chance, 0.0), fine, top
     return found
 
 
@@ -175,7 +177,9 @@ def _line(
     count = fine.independent
     # A tone in noise, over segments of known length: sqrt(6) / (pi length sqrt(2 signal count)).
     signal = max(ratio - 1.0, 0.1)
-    u_order = math.sqrt(1.5 / (signal * count)) / (math.pi * fine.turns) * math.sqrt(2.0)
+    u_order = math.sqrt(3.0 / (signal * count)) / (math.pi * fine.turns)
+    turns = sum(len(piece.shake) for piece in pieces) / near.a_turn
+    u_order = math.hypot(u_order, PHASE_DRIFT / turns)
     u_rms = rms * math.sqrt(2.0 / (signal * count)) / 2.0 if rms > 0.0 else 0.0
     return Line(near.order + offset, chance, ratio, rms, u_order, u_rms,
                 _width(fine, top), fine.width, _steadiness(pieces, offset, fine.turns), bands,

@@ -45,7 +45,7 @@ GPS_SHARE, UNKNOWN_SHARE = 0.005, 0.02  # standard uncertainty of a speed column
 NEW_TREAD_MM, NEW_TRUCK_TREAD_MM, WORN_TREAD_MM = 8.0, 12.0, 1.6
 TREAD_MM = 0.5  # standard uncertainty of a tread depth as typed, and of the depth when new [mm]
 WRONG_SIZE_WEIGHT, WRONG_SIZE_SHARE = 0.1, 0.05
-LEAST_PLACE_SHARE = 5e-4  # a line's place over its order is never known better
+LEAST_PLACE_SHARE = 3e-4  # a line's place over its order is never known better
 OFF_PROBABILITY = 0.8
 
 
