@@ -27,7 +27,7 @@ SLOW_HZ = 32.0  # samples kept a second, about
 TAPS = 8  # of the low pass, in kept samples
 PASS_SHARE = 0.4  # of the kept rate: half width of the band that passes
 VISIBLE_SHARE = 0.45  # of the sampling rate; above it the phone's own filter and folding set in
-MOST_S, PART_S = 1200.0, 120.0  # of a drive that is looked at, and of a part of a longer one
+MOST_S, PART_S = 900.0, 120.0  # of a drive that is looked at, and of a part of a longer one
 SHORTEST_RUN_S = 4.0
 
 
