@@ -28,6 +28,7 @@ Real = npt.NDArray[np.float64]
 
 WIDE = 2.0  # times what the window allows; wider is no line
 STANDS_OUT = 2.0  # times the lower level on both sides; less is no hump
+NOISE_ROOM = 4.0  # standard deviations of the evened spectrum beyond that
 SMOOTH_HZ = 0.75  # over which the spectrum is evened out before humps are looked for
 MOST_HUMPS = 6
 LOWEST_HZ = 0.8
@@ -95,8 +96,9 @@ def rings_at(hertz: float) -> Rings:
 
 def _hump(spectrum: Spectrum, smooth: Real, top: int, kernel: Real) -> Hump | None:
     left, right = _foot(smooth, top, -1), _foot(smooth, top, 1)
+    noise = 1.0 / math.sqrt(spectrum.independent * len(kernel))
     base = max(float(smooth[left]), float(smooth[right]))
-    if smooth[top] < STANDS_OUT * base:
+    if smooth[top] < STANDS_OUT * (1.0 + NOISE_ROOM * noise) * base:
         return None
     half = smooth[top] / 2.0
     low, high = top, top

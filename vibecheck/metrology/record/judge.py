@@ -42,6 +42,7 @@ SLOWEST_KMH = 20.0
 STEADY_WIDTH = 2.2  # times the width allowed; a wider top is no line
 STEADY_PHASE = 0.22  # least steadiness of the phase from segment to segment
 SURE = 0.8  # confidence from which a part is named
+RATHER = 0.5  # confidence below which a line is rather another's
 CLEAR_RMS = 0.05  # m/s2; a record that would show this much speaks against a part
 LISTED_RMS = 0.0005  # m/s2; a fainter line is not listed
 SPAN = 5.0  # orders over which something that is not listed may stand
@@ -298,12 +299,12 @@ def _judged(
                       limit_kmh, (), (), lacks, None)
     seen = task.room.slowest_kmh, min(task.room.fastest_kmh, limit_kmh)
     limit_rms = _limit(line, order, task.scale)
-    if not (line.found and line.rms >= LISTED_RMS):
+    confidence = _confidence(task, line, order)
+    if not (line.found and line.rms >= LISTED_RMS and confidence >= RATHER):
         clear = limit_rms <= CLEAR_RMS
         return Judged(each, Verdict.ABSENT if clear else Verdict.COVERED, 0.0, None, None, None,
                       None, limit_rms, seen, limit_kmh, (), (),
                       None if clear else Proof.LONGER, None)
-    confidence = _confidence(task, line, order)
     rivals = tuple(other for other in turning if other is not each
                    and abs(other.per_wheel_turn - order) * task.scale.value
                    < max(line.allowed, 0.01 * order))
