@@ -1,4 +1,4 @@
-"""Every order judged: on sound cars nothing is named, on faulty ones the part at fault and no other.
+"""Every order judged: on sound cars nothing is named, on faulty ones the part and no other.
 
 Rides are drawn from `drawn_rides`: quarter cars on ISO 8608 roads A to C, a ringing phone holder,
 potholes, gaps, jitter, tires of any make and wear, a lagging position sensor or a dash that reads 2

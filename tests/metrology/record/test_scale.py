@@ -50,10 +50,10 @@ def test_the_prior_holds_what_is_drawn_from_it(source: SpeedSource) -> None:
 
 
 def test_a_stated_order_holds_with_dash_high_worn_tread_and_sizes_off() -> None:
-    """An order of 1 as seen at each drawn scale, tires up to 4 % off in one of ten."""
+    """An order of 1 as seen at each drawn scale, tires up to 4 % off in one of five."""
     density = prior_of(TIRE, SpeedSource.DASH).density
     drawn = drawn_scales(dash=True, worn=True)
-    off = RNG.uniform(size=DRAWS) < 0.1
+    off = RNG.uniform(size=DRAWS) < 0.2
     drawn = np.where(off, drawn * (1.0 + RNG.uniform(-0.04, 0.04, DRAWS)), drawn)
 
     held = []
@@ -61,7 +61,7 @@ def test_a_stated_order_holds_with_dash_high_worn_tread_and_sizes_off() -> None:
         _, low, high = interval_of_order(float(scale), 3e-4, density)
         held.append(low <= 1.0 <= high)
 
-    assert 0.93 <= np.mean(held) <= 0.985
+    assert 0.93 <= np.mean(held) <= 0.975
 
 
 def test_a_dash_never_reads_low() -> None:
@@ -96,7 +96,7 @@ def test_wear_shortens_the_roll() -> None:
 def test_one_line_narrows_the_scale_and_two_lines_agree() -> None:
     prior = prior_of(TIRE, SpeedSource.DASH)
 
-    scale, _ = scale_of(prior, [Place(0.96, 3e-4), Place(1.92, 6e-4)], [1.0, 2.0, 3.0], 5.0)
+    scale, _ = scale_of(prior, [Place(0.96, 3e-4), Place(1.92, 6e-4)], [1.0, 2.0, 3.0])
 
     assert ScaleState.AS_EXPECTED is scale.state
     assert scale.low < 0.96 < scale.high and scale.high - scale.low < 0.003
@@ -106,7 +106,7 @@ def test_one_line_narrows_the_scale_and_two_lines_agree() -> None:
 def test_without_a_line_the_scale_is_what_was_expected() -> None:
     prior = prior_of(TIRE, SpeedSource.GPS)
 
-    scale, _ = scale_of(prior, [], [1.0, 2.0], 5.0)
+    scale, _ = scale_of(prior, [], [1.0, 2.0])
 
     assert ScaleState.PRIOR_ONLY is scale.state
     assert (scale.low, scale.high) == (scale.expected_low, scale.expected_high)
@@ -115,7 +115,7 @@ def test_without_a_line_the_scale_is_what_was_expected() -> None:
 def test_lines_far_from_what_is_expected_say_that_tire_or_speed_is_off() -> None:
     prior = prior_of(TIRE, SpeedSource.GPS, tread_mm=8.0)
 
-    scale, _ = scale_of(prior, [Place(0.955, 3e-4), Place(1.91, 6e-4)], [1.0, 2.0, 3.0], 5.0)
+    scale, _ = scale_of(prior, [Place(0.955, 3e-4), Place(1.91, 6e-4)], [1.0, 2.0, 3.0])
 
     assert ScaleState.SCALE_OFF is scale.state
     assert 0.955 == pytest.approx(scale.value, abs=1e-3)
@@ -124,7 +124,7 @@ def test_lines_far_from_what_is_expected_say_that_tire_or_speed_is_off() -> None
 def test_one_line_where_nothing_is_leaves_the_scale_alone() -> None:
     prior = prior_of(TIRE, SpeedSource.GPS)
 
-    scale, _ = scale_of(prior, [Place(1.5, 3e-4)], [1.0, 2.0], 5.0)
+    scale, _ = scale_of(prior, [Place(1.5, 3e-4)], [1.0, 2.0])
 
     assert ScaleState.PRIOR_ONLY is scale.state
     assert scale.value == pytest.approx(scale.expected, abs=1e-6)

@@ -74,8 +74,11 @@ def humps_of(spectrum: Spectrum, highest_hz: float) -> tuple[Hump, ...]:
     step = spectrum.step
     reach = max(round(SMOOTH_HZ / step / 2.0), 1)
     kernel = np.hanning(2 * reach + 3)[1:-1]
-    smooth = np.convolve(spectrum.total, kernel / kernel.sum(), mode="same")
     inside = (spectrum.at >= LOWEST_HZ) & (spectrum.at <= highest_hz)
+    # Held level beyond what is looked at, so that no end falls off by itself.
+    held = np.interp(spectrum.at, spectrum.at[inside], spectrum.total[inside])
+    half = len(kernel) // 2
+    smooth = np.convolve(np.pad(held, half, mode="edge"), kernel / kernel.sum(), mode="valid")
     found: list[Hump] = []
     for top in np.flatnonzero(inside[1:-1] & (smooth[1:-1] > smooth[:-2])
                               & (smooth[1:-1] >= smooth[2:])) + 1:

@@ -29,6 +29,7 @@ from vibecheck.metrology.record.scale import (
     Place,
     Prior,
     Scale,
+    elsewhere,
     interval_of_order,
     match,
     scale_of,
@@ -45,7 +46,6 @@ SURE = 0.8  # confidence from which a part is named
 RATHER = 0.5  # confidence below which a line is rather another's
 CLEAR_RMS = 0.05  # m/s2; a record that would show this much speaks against a part
 LISTED_RMS = 0.0005  # m/s2; a fainter line is not listed
-SPAN = 5.0  # orders over which something that is not listed may stand
 NEAR_SCALE = 2.0  # half widths of the scale's interval in which a part is looked for again
 MOST_UNLISTED = 4
 SWEEP_FROM, SWEEP_TO = 0.75, 1.15  # of the speed driven: the sweep that would prove a line
@@ -190,7 +190,7 @@ def judge(
     lines = _apart([line for line in first.values() if line is not None and _is_line(line)])
     others = _others(room, elsewhere, lines, lag)
     places = [_place(line, lag) for line in lines]
-    scale, _ = scale_of(prior, places, orders, SPAN)
+    scale, _ = scale_of(prior, places, orders)
     task = _Task(room, prior, scale, orders, tuple(lines) + tuple(others), lag, tuple(unknown))
     found = {order: _line_at(task, order, first.get(order), nears[order]) for order in orders}
     judged = tuple(_judged(task, each, found[each.per_wheel_turn], turning) for each in turning)
@@ -339,11 +339,11 @@ def _proof(
 def _confidence(task: _Task, line: Line, order: float) -> float:
     """That a line is of an order, the scale being what prior and all other lines say."""
     others = [_place(other, task.lag) for other in task.lines if not _same(line, other)]
-    _, density = scale_of(task.prior, others, task.orders, SPAN)
+    _, density = scale_of(task.prior, others, task.orders)
     place = _place(line, task.lag)
     every = sum((match(place, each) for each in task.orders), np.zeros(len(GRID)))
     mine = float((density * match(place, order)).sum())
-    return mine / (float((density * every).sum()) + 1.0 / SPAN)
+    return mine / (float((density * every).sum()) + elsewhere(place))
 
 
 def _limit(line: Line, order: float, scale: Scale) -> float:

@@ -34,7 +34,7 @@ Real = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]
 
 FALSE_ALARM = 1e-4  # chance that noise alone shows a line in one window
-PHASE_DRIFT = 0.2  # standard uncertainty of how far the phase drifts over a record, through
+PHASE_DRIFT = 0.15  # standard uncertainty of how far the phase drifts over a record, through
 # resonances that are passed and the error of the speed's sum [turns of the order]
 IN_A_BAND = 0.02  # chance that noise alone shows the line again in one band of speed
 BAND_SHARE = 1.06  # a band of speed is at least so wide, and two bands so far apart

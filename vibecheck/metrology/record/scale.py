@@ -12,8 +12,8 @@ out on one grid of its logarithm, so that densities of any shape combine exactly
 
 Assumptions: a dash reads 2 to 8 % high (now and then 0 to 10 %), common practice, no source, within
 what [1] allows; a position sensor's speed is right within 0.5 % once its lag is off; new tread is
-8 mm deep (10/32 in), light truck 12 mm, a tire is used down to 1.6 mm; one tire in ten differs
-from what was typed, by up to 5 %.
+8 mm deep (10/32 in), light truck 12 mm, a tire is used down to 1.6 mm; one tire in seven differs
+from what was typed, by up to 5 %; hardly anything but the wheels turns as slowly as they do.
 
 References
 ----------
@@ -44,9 +44,11 @@ DASH_USUAL_WEIGHT = 0.96
 GPS_SHARE, UNKNOWN_SHARE = 0.005, 0.02  # standard uncertainty of a speed column
 NEW_TREAD_MM, NEW_TRUCK_TREAD_MM, WORN_TREAD_MM = 8.0, 12.0, 1.6
 TREAD_MM = 0.5  # standard uncertainty of a tread depth as typed, and of the depth when new [mm]
-WRONG_SIZE_WEIGHT, WRONG_SIZE_SHARE = 0.1, 0.05
-LEAST_PLACE_SHARE = 3e-4  # a line's place over its order is never known better
+WRONG_SIZE_WEIGHT, WRONG_SIZE_SHARE = 0.15, 0.05
+LEAST_PLACE_SHARE = 2e-4  # a line's place over its order is never known better
 OFF_PROBABILITY = 0.8
+ELSE_SPAN = 5.0  # orders over which something that is not listed may stand
+SLOWEST_ELSE, SLOWER_WEIGHT = 1.3, 0.1  # below this order there is little else
 
 
 class SpeedSource(StrEnum):
@@ -152,7 +154,7 @@ def prior_of(
 
 
 def scale_of(
-    prior: Prior, lines: Sequence[Place], orders: Sequence[float], span: float
+    prior: Prior, lines: Sequence[Place], orders: Sequence[float]
 ) -> tuple[Scale, Real]:
     """The scale from all lines together, and its density over `GRID`.
 
@@ -160,14 +162,12 @@ def scale_of(
     ----------
     prior : before.
     lines : that keep step with something.
-    orders : of every part the car has [wheel orders].
-    span : width of the range that was looked at [wheel orders]; a line may stem from something
-        that is not listed, which could stand anywhere there.
+    orders : of every part the car has [wheel orders]; a line may also stem from something else.
     """
     usual, wrong = prior.usual * (1.0 - prior.wrong_weight), prior.wrong * prior.wrong_weight
     fit = np.ones(len(GRID))
     for line in lines:
-        fit *= sum((match(line, order) for order in orders), np.zeros(len(GRID))) + 1.0 / span
+        fit *= sum((match(line, order) for order in orders), np.zeros(len(GRID))) + elsewhere(line)
     usual, wrong = usual * fit, wrong * fit
     whole = usual + wrong
     total = float(whole.sum())
@@ -188,6 +188,11 @@ def match(line: Place, order: float) -> Real:
     spread = math.hypot(line.u_order, LEAST_PLACE_SHARE * order)
     off = (line.order - order * np.exp(GRID)) / spread
     return np.asarray(np.exp(-0.5 * off * off) / (spread * math.sqrt(2.0 * math.pi)))
+
+
+def elsewhere(line: Place) -> float:
+    """Density of a line at its place if it stems from nothing that is listed [per order]."""
+    return (1.0 if line.order > SLOWEST_ELSE else SLOWER_WEIGHT) / ELSE_SPAN
 
 
 def quantile(density: Real, share: float) -> float:
