@@ -40,7 +40,7 @@ from vibecheck.metrology.record.visible import fastest_for
 Real = npt.NDArray[np.float64]
 
 SLOWEST_KMH = 20.0
-STEADY_WIDTH = 2.2  # times the width allowed; a wider top is no line
+STEADY_WIDTH = 1.6  # times the width allowed; a wider top is no line
 STEADY_PHASE = 0.22  # least steadiness of the phase from segment to segment
 SURE = 0.8  # confidence from which a part is named
 RATHER = 0.5  # confidence below which a line is rather another's
@@ -239,9 +239,12 @@ class _Task:
 
 def _is_line(line: Line) -> bool:
     """Narrow, phase-steady, more than noise, and not gone at the other speeds driven."""
+    return _is_narrow(line) and (line.keeps_step or line.bands_tried < 2)
+
+
+def _is_narrow(line: Line) -> bool:
     return (line.found and line.rms >= LISTED_RMS and line.width <= STEADY_WIDTH * line.allowed
-            and line.steadiness >= STEADY_PHASE
-            and (line.keeps_step or line.bands_tried < 2))
+            and line.steadiness >= STEADY_PHASE)
 
 
 def _place(line: Line, lag: Lag) -> Place:
@@ -300,7 +303,7 @@ def _judged(
     seen = task.room.slowest_kmh, min(task.room.fastest_kmh, limit_kmh)
     limit_rms = _limit(line, order, task.scale)
     confidence = _confidence(task, line, order)
-    if not (line.found and line.rms >= LISTED_RMS and confidence >= RATHER):
+    if not (_is_narrow(line) and confidence >= RATHER):
         clear = limit_rms <= CLEAR_RMS
         return Judged(each, Verdict.ABSENT if clear else Verdict.COVERED, 0.0, None, None, None,
                       None, limit_rms, seen, limit_kmh, (), (),
@@ -319,7 +322,7 @@ def _judged(
 def _verdict(line: Line, confidence: float) -> Verdict:
     if line.bands_tried >= 2 and not line.keeps_step:
         return Verdict.ONE_SPEED
-    if confidence < SURE or not _is_line(line):
+    if confidence < SURE:
         return Verdict.UNSURE
     return Verdict.KEEPS_STEP if line.keeps_step else Verdict.FITS
 
