@@ -99,7 +99,7 @@ def test_untouched_causes_count_in_predictions() -> None:
     belief = believe(build(rules, {}), evidence, ALL)
     weights = expected(rules, evidence)
 
-    assert belief.table.touched.tolist() == [0]
+    assert belief.table.active.tolist() == [0]
     assert belief.chances[1] == pytest.approx(4e-4)
     for name in ("g", "w"):
         states = belief.weights @ belief.predict(Spot(name))

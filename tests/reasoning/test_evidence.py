@@ -52,7 +52,7 @@ def test_a_folded_finding_scales_the_odds_by_the_chance_of_staying_normal() -> N
     table = split(build(rules, {}), {Spot("f"): np.array([1.0, 0.0])})
 
     assert table.graded == ()
-    assert table.calm == pytest.approx([0.25 * 0.4 / (1 + 0.25 * 0.4), 0.2])
+    assert table.folded == pytest.approx([0.25 * 0.4 / (1 + 0.25 * 0.4), 0.2])
 
 
 def test_rare_causes_enter_only_when_something_names_them() -> None:
@@ -67,8 +67,8 @@ def test_rare_causes_enter_only_when_something_names_them() -> None:
     rules.rates["rare"] = garage.StrengthWord(word="rare", probability=NOTABLE / 2)
     network = build(rules, {})
 
-    touched = split(network, {Spot("f"): np.array([0.0, 1.0])}).touched
-    assert [network.causes[k].spot.id for k in touched] == ["common", "named"]
+    active = split(network, {Spot("f"): np.array([0.0, 1.0])}).active
+    assert [network.causes[k].spot.id for k in active] == ["common", "named"]
 
 
 def test_findings_the_vehicle_lacks_are_left_out() -> None:

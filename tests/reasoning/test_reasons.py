@@ -59,7 +59,7 @@ def test_folded_findings_of_rare_causes_count_too() -> None:
     belief = believe(network, evidence)
     (weight,) = weights(belief)[Spot("rare")]
 
-    assert network.index[Spot("rare")] not in belief.table.touched
+    assert network.index[Spot("rare")] not in belief.table.active
     assert (weight.finding, weight.bits) == (Spot("g"), pytest.approx(np.log2(0.1)))
     assert weight.bits == pytest.approx(taken_away(network, evidence, Spot("g"), None)[1])
 

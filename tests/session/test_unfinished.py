@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from vibecheck.session.roundsheet import RoundSheet
+from vibecheck.calculators.reading_sheet import RoundSheet
 from vibecheck.session.unfinished import (
     LARGEST,
     MOST,

@@ -9,13 +9,16 @@ import pytest
 from textual import events
 from textual.widgets import Checkbox, Input, Static
 
+from vibecheck.calculators.fields import Shape
+from vibecheck.calculators.registry import CALCULATORS
 from vibecheck.casebook import store
 from vibecheck.cli.main import main
-from vibecheck.tui.benches.base import BenchScreen
-from vibecheck.tui.benches.catalog import BENCHES, bench_for
+from vibecheck.report.calculators.parts import headline_of
+from vibecheck.tui.calculators.catalog import SHOWN, shown_for
+from vibecheck.tui.calculators.screen import CalculatorScreen
 from vibecheck.tui.widgets.plot import Plot
 
-FORMS = ("runout", "stack", "match", "balance", "trialweight", "orders")
+FORMS = tuple(each.name for each in CALCULATORS if each.name != "record")
 HOSTILE = "[/bad] [red]x[/red]\x1b[2J\u202e"
 CALM = (
     "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
@@ -25,13 +28,13 @@ CALM = (
 async def fill(it: Any, **texts: str) -> None:
     """Write into fields, as typed."""
     for name, text in texts.items():
-        it.app.screen.query_one(f"#slot-{name}", Input).value = text
+        it.app.screen.query_one(f"#field-{name}", Input).value = text
     await it.settle()
 
 
-def shown(screen: BenchScreen, name: str) -> str:
+def shown(screen: CalculatorScreen, name: str) -> str:
     """The text of one part of the screen."""
-    return str(screen.query_one(f"#bench-{name}", Static).render())
+    return str(screen.query_one(f"#calculator-{name}", Static).render())
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (220, 50)])
@@ -45,9 +48,10 @@ async def test_an_example_shows_a_result_and_is_marked_invented(
 
         await it.press("f5")
 
-        assert screen.view is not None
+        assert screen.result is not None
         assert shown(screen, "result").startswith("Example: invented values.")
-        assert " ".join(screen.view.headline.split()) in " ".join(shown(screen, "result").split())
+        result = " ".join(shown(screen, "result").split())
+        assert " ".join(headline_of(screen.page).split()) in result
         assert "" == shown(screen, "word")
         assert "F6 Into case" in it.words
 
@@ -69,16 +73,16 @@ async def test_hostile_text_in_every_field_shows_as_text_and_stays(stage: Any, n
     async with stage() as it:
         screen = await it.bench(name)
         await it.press("f5")
-        for slot in screen.SLOTS:
-            if slot.flag:
+        for slot in screen.fields:
+            if slot.shape is Shape.FLAG:
                 continue
             await fill(it, **{slot.name: HOSTILE})
             assert screen.is_running
             assert HOSTILE == screen.form.field(slot.name).value
             assert "\x1b" not in it.text and "\u202e" not in it.text
-        await fill(it, **{screen.SLOTS[0].name: "w" * 10_000})
+        await fill(it, **{screen.fields[0].name: "w" * 10_000})
 
-        assert screen.view is None
+        assert screen.result is None
         assert shown(screen, "word")
 
 
@@ -106,10 +110,10 @@ async def test_a_field_not_filled_yet_is_wanted_and_not_wrong(stage: Any) -> Non
 async def test_a_label_stands_apart_from_its_field(stage: Any, name: str) -> None:
     async with stage() as it:
         screen = await it.bench(name)
-        width = screen.query(".slot-label").first().size.width
+        width = screen.query(".field-label").first().size.width
 
-        for slot in screen.SLOTS:
-            assert slot.flag or len(slot.label) < width, slot.label
+        for slot in screen.fields:
+            assert slot.shape is Shape.FLAG or len(slot.label) < width, slot.label
 
 
 async def test_a_complaint_about_the_second_run_is_at_its_field(stage: Any) -> None:
@@ -118,7 +122,7 @@ async def test_a_complaint_about_the_second_run_is_at_its_field(stage: Any) -> N
         await fill(it, first="8 at 30", trial1="30 g at 0", run1="12 at 75", trial2="30 g at 90",
                    run2="nine at 31")
 
-        assert "! With it, plane 2: 'nine'" in " ".join(shown(screen, "word").split())
+        assert "! With weight on, 2: 'nine'" in " ".join(shown(screen, "word").split())
 
 
 async def test_three_places_without_a_phase(stage: Any) -> None:
@@ -133,15 +137,15 @@ async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
     async with stage() as it:
         screen = await it.bench("runout")
         await fill(it, readings="0 .050 .13 .21 .24 .22 .15 .06", tolerance="0.50")
-        before = screen.view.tir_mm
+        before = screen.result.runout.tir_mm
 
         await it.press("f2")
 
         assert "0 .050 .13 .21 .24 .22 .15 .06 mm" == screen.form.field("readings").value
         assert "0.50 mm" == screen.form.field("tolerance").value
-        assert before == screen.view.tir_mm
+        assert before == screen.result.runout.tir_mm
         await fill(it, tolerance=".0200")
-        assert 0.508 == pytest.approx(screen.view.decision.limit)
+        assert 0.508 == pytest.approx(screen.result.decision.limit)
         await it.press("f2")
         assert ".0200 in" == screen.form.field("tolerance").value
 
@@ -152,13 +156,13 @@ async def test_speed_in_miles_or_kilometers(stage: Any) -> None:
         screen = await it.bench("orders")
         await it.press("f3")
         await fill(it, tire="205/55R16", speed="65")
-        assert 65 * 1.609344 == pytest.approx(screen.view.speed_kmh)
-        hertz = screen.view.orders[0].hz
+        assert 65 * 1.609344 == pytest.approx(screen.result.speed_kmh)
+        hertz = screen.result.orders[0].hz
 
         await it.press("f3")
 
         assert "65 mph" == screen.form.field("speed").value
-        assert hertz == screen.view.orders[0].hz
+        assert hertz == screen.result.orders[0].hz
 
 
 async def test_a_pasted_column_becomes_a_list(stage: Any) -> None:
@@ -169,7 +173,7 @@ async def test_a_pasted_column_becomes_a_list(stage: Any) -> None:
         await it.settle()
 
         assert "0; .05; .13; .21; .24; .22; .15; .06" == field.value
-        assert 0.24 == pytest.approx(screen.view.tir_mm)
+        assert 0.24 == pytest.approx(screen.result.runout.tir_mm)
 
 
 async def test_keyboard_alone_goes_through_the_fields(stage: Any) -> None:
@@ -182,9 +186,9 @@ async def test_keyboard_alone_goes_through_the_fields(stage: Any) -> None:
         await it.press("space", "a", "t", "space", "9", "0", "down")
         assert screen.form.field("studs") is screen.focused
 
-        assert 180.0 == pytest.approx(screen.view.turn_deg)
+        assert 180.0 == pytest.approx(screen.result.match.turn_deg)
         await it.press("down", "down", "space")
-        assert screen.query_one("#slot-force", Checkbox).value
+        assert screen.query_one("#field-force", Checkbox).value
         assert "[x] Force variation" in it.words
 
 
@@ -212,7 +216,7 @@ async def test_an_example_is_not_kept_and_never_goes_into_a_case(stage: Any, kep
         again = await it.bench("balance")
 
         assert "" == again.form.field("inner").value
-        assert not it.desk.view().readings
+        assert not it.desk.diagnosis.readings
 
 
 async def test_a_visit_is_needed_and_what_is_typed_stays(stage: Any) -> None:
@@ -233,7 +237,7 @@ INTO = (
      ("assembly_radial",)),
     ("stack", {"read1": "1.00 mm at 57", "how1": "spindle", "read2": "1.00 mm at 163",
                "tire2": "180", "how2": "spindle"},
-     ["stack", "--clocking", "tire 0, spindle: 1.00 mm at 57",
+     ["stack", "--clocking", "spindle: 1.00 mm at 57",
       "--clocking", "tire 180, spindle: 1.00 mm at 163"],
      ("runout_vector_tire", "runout_vector_wheel")),
     ("balance", {"inner": "35 g at 120", "outer": "20 g at 300", "again_inner": "33 g at 124",
@@ -244,7 +248,7 @@ INTO = (
     ("trialweight", {"first": "8.4 at 30; 5.1 at 120", "trial1": "30 g at 0",
                      "run1": "12.1 at 75; 5.5 at 100", "trial2": "30 g at 90",
                      "run2": "9.0 at 31; 9.9 at 130", "uncertainty": "0.3"},
-     ["balance", "--first", "8.4 at 30; 5.1 at 120", "--trial", "30 g at 0", "--trial",
+     ["trialweight", "--first", "8.4 at 30; 5.1 at 120", "--trial", "30 g at 0", "--trial",
       "30 g at 90", "--run", "12.1 at 75; 5.5 at 100", "--run", "9.0 at 31; 9.9 at 130",
       "--uncertainty", "0.3"],
      ("on_car_weight",)),
@@ -267,8 +271,8 @@ async def test_into_the_case_as_the_command_line_gives_it(
             await it.press("1")
         assert "At which corner?" in it.words
         await it.press("2")
-        assert not isinstance(it.app.screen, BenchScreen)
-        assert set(findings) <= {answer.finding for answer in it.desk.view().answers}
+        assert not isinstance(it.app.screen, CalculatorScreen)
+        assert set(findings) <= {answer.finding for answer in it.desk.diagnosis.answers}
 
     assert 0 == main([*command, "--into", str(other), "--corner", "RF"])
 
@@ -294,22 +298,22 @@ async def test_a_refusal_of_the_case_keeps_everything(
 
         full_disk(False)
         await it.press("f6", "1")
-        assert it.desk.view().readings
+        assert it.desk.diagnosis.readings
 
 
 async def test_every_calculator_of_the_rules_has_its_bench(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM)) as it:
         named = {check.calculator for check in it.desk.library.checks.values()} - {""}
 
-        assert [] == [name for name in named if bench_for(name) is None]
-        assert len(BENCHES) == len({bench.name for bench in BENCHES})
+        assert [] == [name for name in named if shown_for(name) is None]
+        assert len(SHOWN) == len({each.name for each in SHOWN})
 
 
 async def test_bars_are_words_and_can_be_put_away(stage: Any) -> None:
     async with stage() as it:
         screen = await it.bench("stack")
         await it.press("f5")
-        plot = screen.query_one("#bench-plot", Plot)
-        assert "█" in it.text
+        plot = screen.query_one("#calculator-plot", Plot)
+        assert "####" in it.text
         await it.press("f7")
         assert not plot.display

@@ -55,8 +55,8 @@ async def test_a_bench_takes_what_stands_in_its_fields(stage: Any, kept: Any, ke
     async with stage(kept("vibration=strong")) as it:
         it.app.open_bench("runout")
         await it.settle()
-        it.app.screen.query_one("#slot-low", Input).value = "0.10 mm"
-        it.app.screen.query_one("#slot-high", Input).focus()
+        it.app.screen.query_one("#field-low", Input).value = "0.10 mm"
+        it.app.screen.query_one("#field-high", Input).focus()
         await burst(it, "0.61", key)
         await it.press("1", "1")
         assert "0.51" in it.desk.case.entries[-1].value

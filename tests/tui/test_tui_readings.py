@@ -62,12 +62,12 @@ async def test_runout_shape_and_picture_follow_the_readings(stage: Any) -> None:
     async with stage(size=(120, 40)) as it:
         screen = await it.bench("round")
         await it.read_off(*TURN[:5])
-        assert screen.view is None
+        assert screen.result is None
         assert not screen.query_one("#round-plot", Plot).display
 
         await it.read_off(*TURN[5:])
 
-        assert 0.30 == pytest.approx(screen.view.tir_mm)
+        assert 0.30 == pytest.approx(screen.result.runout.tir_mm)
         assert "0.300 mm" in shown(screen, "round-result")
         assert "1 x per turn" in shown(screen, "round-result")
         picture = screen.query_one("#round-plot", Plot).picture
@@ -85,7 +85,7 @@ async def test_a_sharp_dip_is_named(stage: Any) -> None:
         await paste(it, "\n".join(dip))
 
         assert 36 == screen.sheet.count
-        assert screen.view.local_bend is not None
+        assert screen.result.runout.local_bend is not None
         assert "a sharp bend of" in shown(screen, "round-result")
 
 
@@ -147,7 +147,7 @@ async def test_hostile_lines_of_a_column_stay_as_text_with_a_mark(stage: Any) ->
         assert 3 == screen.sheet.read
         assert "! [/bad]" in it.words
         assert "\x1b" not in it.text and "\u202e" not in it.text
-        assert screen.view is None
+        assert screen.result is None
 
 
 async def test_a_reading_far_too_large_asks_whether_another_unit_was_meant(stage: Any) -> None:
@@ -182,13 +182,13 @@ async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
         screen = await it.bench("round")
         await it.read_off(*TURN)
         screen.entry.value = "0.1200"
-        before = screen.view.tir_mm
+        before = screen.result.runout.tir_mm
 
         await it.press("f2")
 
         assert tuple(f"{text} mm" for text in TURN) == screen.sheet.texts
         assert "0.1200 mm" == screen.entry.value
-        assert before == screen.view.tir_mm
+        assert before == screen.result.runout.tir_mm
         assert "in over deg" in it.words
 
         await it.press("enter")
@@ -196,7 +196,7 @@ async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
         await it.read_off("0.0050")
         await it.press("f2")
         assert "0.0050 in" == screen.sheet.texts[17]
-        assert screen.view is not None
+        assert screen.result is not None
 
 
 async def test_sheets_survive_leaving_and_each_surface_has_its_own(stage: Any) -> None:

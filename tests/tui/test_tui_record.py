@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 from textual.widgets import Input, Static
 
+from vibecheck.calculators import record
+from vibecheck.calculators.fields import Texts
+from vibecheck.calculators.record import CALCULATOR, EXAMPLE_FILE, Working
 from vibecheck.casebook import store
 from vibecheck.cli.main import main
-from vibecheck.session.benches.invented import INVENTED_TIRE, invented_record
-from vibecheck.session.benches.record import RecordTyped
-from vibecheck.tui.benches import record
-from vibecheck.tui.benches.record import RecordBench
+from vibecheck.metrology.note import note
+from vibecheck.tui.calculators.file_screen import FileCalculatorScreen
 from vibecheck.tui.widgets.plot import Plot
 
 CALM = (
@@ -23,27 +25,30 @@ CALM = (
 PATIENCE_S = 20.0
 
 
+TIRE = "205/55R16"
+
+
 @pytest.fixture(scope="module")
 def shake() -> Path:
     """A record of a simulated drive with an imbalance; invented values."""
-    return invented_record()
+    return EXAMPLE_FILE
 
 
-async def open_record(it: Any, **texts: str) -> RecordBench:
+async def open_record(it: Any, **texts: str) -> FileCalculatorScreen:
     """The bench, with some fields filled in."""
     it.app.open_bench("record")
     await it.settle()
     screen = it.app.screen
-    assert isinstance(screen, RecordBench)
+    assert isinstance(screen, FileCalculatorScreen)
     for name, text in texts.items():
-        screen.query_one(f"#slot-{name}", Input).value = text
+        screen.query_one(f"#field-{name}", Input).value = text
     await it.settle()
     return screen
 
 
-def shown(screen: RecordBench, name: str) -> str:
+def shown(screen: FileCalculatorScreen, name: str) -> str:
     """The text of one part of the screen."""
-    return str(screen.query_one(f"#bench-{name}", Static).render())
+    return str(screen.query_one(f"#calculator-{name}", Static).render())
 
 
 class Held:
@@ -52,17 +57,16 @@ class Held:
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.begun, self.go, self.left = (threading.Event() for _ in range(3))
         self.finished: list[str] = []
-        self._real = record.run
-        monkeypatch.setattr(record, "run", self._run)
+        monkeypatch.setattr(record, "CALCULATOR", replace(CALCULATOR, run=self._run))
 
-    def _run(self, typed: RecordTyped, tell: Any) -> Any:
+    def _run(self, texts: Texts, tell: Any = None) -> Any:
         try:
-            tell("half of the file is read")
+            tell(note(Working.SPECTRUM, length_s=30.0))
             self.begun.set()
             assert self.go.wait(PATIENCE_S)
-            tell("the second half")
-            self.finished.append(typed.file)
-            return self._real(typed, tell)
+            tell(note(Working.SPECTRUM, length_s=60.0))
+            self.finished.append(texts["file"])
+            return CALCULATOR.run(texts, tell)
         finally:
             self.left.set()
 
@@ -71,17 +75,16 @@ async def test_enter_reads_the_file_and_shows_orders_with_their_marks(
     stage: Any, shake: Path
 ) -> None:
     async with stage(size=(120, 40)) as it:
-        screen = await open_record(it, tire=INVENTED_TIRE, file=f"  '{shake}' ")
+        screen = await open_record(it, tire=TIRE, file=f"  '{shake}' ")
         assert "F10 reads the file" in it.words
         screen.form.field("file").focus()
         await it.press("enter")
 
         assert "wheel, 1st order" in shown(screen, "result")
-        picture = screen.query_one("#bench-plot", Plot).picture
-        assert ("A", 1.0, "wheel, 1st order") == (
-            picture.marks[0].letter, picture.marks[0].x, picture.marks[0].text)
+        figure = screen.query_one("#calculator-plot", Plot).figure
+        assert (1.0, "wheel, 1st order") == (figure.marks[0].at, figure.marks[0].label)
         assert "A wheel, 1st order" in it.words and "┊" in it.text
-        assert screen.view.order_state == "wheel_first"
+        assert screen.result.order_state == "wheel_first"
 
 
 async def test_progress_is_told_and_escape_stops_it(
@@ -89,11 +92,11 @@ async def test_progress_is_told_and_escape_stops_it(
 ) -> None:
     held = Held(monkeypatch)
     async with stage() as it:
-        screen = await open_record(it, file=str(shake), tire=INVENTED_TIRE)
+        screen = await open_record(it, file=str(shake), tire=TIRE)
         await it.pilot.press("f10")
         assert held.begun.wait(PATIENCE_S)
         await it.pilot.pause()
-        assert "half of the file is read" in shown(screen, "result")
+        assert "30 s of record read" in shown(screen, "result")
         assert "Esc stops it" in shown(screen, "result")
 
         await it.pilot.press("escape")
@@ -103,12 +106,12 @@ async def test_progress_is_told_and_escape_stops_it(
 
         assert screen is it.app.screen
         assert not held.finished
-        assert screen.view is None
+        assert screen.result is None
         assert "stopped; F10 begins anew" in shown(screen, "word")
         assert str(shake) == screen.form.field("file").value
 
         await it.press("f10")
-        assert screen.view is not None
+        assert screen.result is not None
 
 
 async def test_another_field_stops_the_work_and_leaving_ends_it(
@@ -119,7 +122,7 @@ async def test_another_field_stops_the_work_and_leaving_ends_it(
         screen = await open_record(it, file=str(shake))
         await it.pilot.press("f10")
         assert held.begun.wait(PATIENCE_S)
-        screen.form.field("tire").value = INVENTED_TIRE
+        screen.form.field("tire").value = TIRE
         await it.pilot.pause()
         await it.pilot.pause()
         assert not screen.busy
@@ -128,7 +131,7 @@ async def test_another_field_stops_the_work_and_leaving_ends_it(
         assert held.left.wait(PATIENCE_S)
         await it.settle()
 
-        assert not isinstance(it.app.screen, RecordBench)
+        assert not isinstance(it.app.screen, FileCalculatorScreen)
         assert not held.finished
 
 
@@ -144,17 +147,17 @@ async def test_a_file_that_cannot_be_used_gives_a_sentence(
         await it.press("f10")
 
         assert what in shown(screen, "word")
-        assert not screen.busy and screen.view is None
+        assert not screen.busy and screen.result is None
         assert file == screen.form.field("file").value
 
 
 async def test_work_that_breaks_off_does_not_look_as_if_it_went_on(
     stage: Any, shake: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def broken(typed: RecordTyped, tell: Any) -> Any:
+    def broken(texts: Texts, tell: Any = None) -> Any:
         raise MemoryError("no room for this file")
 
-    monkeypatch.setattr(record, "run", broken)
+    monkeypatch.setattr(record, "CALCULATOR", replace(CALCULATOR, run=broken))
     async with stage() as it:
         screen = await open_record(it, file=str(shake))
         await it.pilot.press("f10")
@@ -173,7 +176,7 @@ async def test_the_example_is_a_file_of_its_own_and_marked_invented(stage: Any) 
 
         assert shown(screen, "result").startswith("Example: invented values.")
         assert Path(screen.form.field("file").value).is_file()
-        assert screen.view.order_state == "wheel_first"
+        assert screen.result.order_state == "wheel_first"
 
 
 async def test_into_the_case_as_the_command_line_gives_it(
@@ -186,7 +189,7 @@ async def test_into_the_case_as_the_command_line_gives_it(
         screen = await open_record(it, file=str(shake))
         assert "205/55R16" == screen.form.field("tire").value
         await it.press("f10", "f6")
-        assert not isinstance(it.app.screen, RecordBench)
+        assert not isinstance(it.app.screen, FileCalculatorScreen)
 
     assert 0 == main(["record", str(shake), "--tire", "205/55R16", "--into", str(other)])
 

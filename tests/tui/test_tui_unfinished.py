@@ -34,7 +34,7 @@ async def test_a_killed_program_loses_a_second_at_most(stage: Any, tmp_path: Pat
     """Nothing is written on the way out: what the clock wrote must do."""
     async with stage() as it:
         screen = await it.bench("match")
-        screen.query_one("#slot-carrier", Input).value = "0.6 mm at 90"
+        screen.query_one("#field-carrier", Input).value = "0.6 mm at 90"
         await it.settle()
         it.app.on_unmount = lambda: None  # type: ignore[method-assign]
         await it.pilot.pause(1.3)
@@ -67,18 +67,18 @@ async def test_what_another_run_left_without_a_visit_stays_out_of_visits(
         await it.read_off("0", ".03", ".08")
         await it.press("escape")
         bench = await it.bench("balance")
-        bench.query_one("#slot-inner", Input).value = "35 g at 120"
+        bench.query_one("#field-inner", Input).value = "35 g at 120"
         await it.settle()
 
     async with stage(kept(*CALM)) as it:
         assert (await it.check()).sheet.read == 0
         await it.press("escape")
         visit_bench = await it.bench("balance")
-        assert visit_bench.query_one("#slot-inner", Input).value == ""
+        assert visit_bench.query_one("#field-inner", Input).value == ""
 
     async with stage() as it:
         bench = await it.bench("balance")
-        assert bench.query_one("#slot-inner", Input).value == "35 g at 120"
+        assert bench.query_one("#field-inner", Input).value == "35 g at 120"
 
 
 async def test_what_went_into_the_case_is_not_kept_beside_it(
@@ -87,8 +87,8 @@ async def test_what_went_into_the_case_is_not_kept_beside_it(
     path = kept(*CALM)
     async with stage(path) as it:
         bench = await it.bench("balance")
-        bench.query_one("#slot-inner", Input).value = "35 g at 120"
-        bench.query_one("#slot-outer", Input).value = "20 g at 300"
+        bench.query_one("#field-inner", Input).value = "35 g at 120"
+        bench.query_one("#field-outer", Input).value = "20 g at 300"
         await it.settle()
         await it.press("f6", "1")
 
@@ -102,7 +102,7 @@ async def test_a_demo_leaves_nothing(stage: Any, tmp_path: Path) -> None:
         app.open_demo(app.demo_visits()[0].path)
         await it.settle()
         bench = await it.bench("balance")
-        bench.query_one("#slot-inner", Input).value = "35 g at 120"
+        bench.query_one("#field-inner", Input).value = "35 g at 120"
         await it.settle()
 
     assert not (tmp_path / "visits" / "unfinished.json").exists()

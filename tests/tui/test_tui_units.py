@@ -11,6 +11,9 @@ from typing import Any
 import pytest
 from textual.widgets import Static
 
+from vibecheck.knowledge.model import Spot
+from vibecheck.knowledge.words import Corner
+from vibecheck.report.sentences import answer_text
 from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.visit import VisitScreen
 
@@ -19,10 +22,8 @@ SIZES = re.compile(r"([+-]?\d+\.\d+)(?: (mm|in)\b)?")
 
 
 def told(screen: Any) -> str:
-    """The sections of a bench's result and what to do next; the headline gives both units."""
-    view = screen.view
-    lines = [each for section in view.sections for each in (section.title, *section.lines)]
-    return "\n".join([*lines, *view.notes, *view.next])
+    """A calculator's page as it is shown."""
+    return str(screen.query_one("#calculator-result", Static).render())
 
 
 def lengths(text: str, unit: str) -> list[float]:
@@ -41,9 +42,7 @@ async def test_every_length_of_a_result_follows_the_unit(stage: Any, name: str) 
         in_inches = told(it.app.screen)
 
         assert lengths(in_mm, "mm") and not lengths(in_mm, "in")
-        assert not re.search(r"\bmm\b", in_inches)
-        shown = it.app.screen.query_one("#bench-result", Static)
-        assert lengths(str(shown.render()), "in")
+        assert lengths(in_inches, "in") and not re.search(r"\bmm\b", in_inches)
         for mm, inch in zip(lengths(in_mm, "mm"), lengths(in_inches, "in"), strict=True):
             assert abs(mm - inch * MM_PER_INCH) <= 0.0065  # half a step of 0.01 mm, and of inches
         await it.press("f2")
@@ -60,7 +59,7 @@ async def test_a_sheet_and_its_limit_follow_the_unit(stage: Any, kept: Any) -> N
         await it.press("f2")
         assert re.search(r"limit in force is 0\.0\d+ in", str(result.content))
         await it.press("f5")
-        assert not re.search(r"\d mm\b", told(it.app.screen))
+        assert not re.search(r"\d mm\b", str(result.render()))
 
 
 async def test_reasons_quote_readings_in_the_unit(stage: Any, kept: Any) -> None:
@@ -68,20 +67,19 @@ async def test_reasons_quote_readings_in_the_unit(stage: Any, kept: Any) -> None
     path = kept("vibration=strong", "feel=shimmy", "bead_radial_inboard@LF=1.4 mm +/- 0.02")
     async with stage(path, size=(120, 40)) as it:
         screen = it.app.screen
-        reason = next(
-            each.text for cause in it.desk.view().ranking for each in (*cause.for_, *cause.against)
-            if each.finding == "bead_radial_inboard"
-        )
-        assert "1.4 mm" in reason
-        await it.press("f2")
-        inches = screen.vibecheck.tell_in(it.desk)(reason)
-        assert "0.05512 in" in inches and " mm" not in inches
+        found = it.desk.diagnosis
+        spot = Spot("bead_radial_inboard", Corner.LF)
         cause = next(
-            cause for cause in it.desk.view().ranking
-            if any(each.text == reason for each in (*cause.for_, *cause.against))
+            each for each in found.ranking
+            if any(weight.finding == spot for weight in found.weights(each.spot))
         )
+        assert "1.400 +/- 0.020 mm" in answer_text(found, spot, screen.vibecheck.wording)
+        await it.press("f2")
+        inches = answer_text(found, spot, screen.vibecheck.wording)
+        assert "0.05512 +/- 0.00079 in" in inches
+        assert "mm" not in inches.replace("(typed: 1.4 mm +/- 0.02)", "")
         it.app.push_screen(CauseScreen(it.desk, cause.cause, cause.corner))
         await it.settle()
-        assert "0.05512 in" in str(it.app.screen.query_one("#why", Static).content)
+        assert "0.05512 +/- 0.00079 in" in str(it.app.screen.query_one("#why", Static).content)
         await it.press("f2")
-        assert "1.4 mm" in str(it.app.screen.query_one("#why", Static).content)
+        assert "1.400 +/- 0.020 mm" in str(it.app.screen.query_one("#why", Static).content)

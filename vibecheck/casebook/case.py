@@ -10,22 +10,28 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct, structs
 
-FORMAT = 1
+FORMAT = 2
+LONGEST_WORD = 200  # characters
+LONGEST_NOTE = 20_000  # characters
+LARGEST_CASE = 2_000_000  # bytes of a case file
 CornerName = Literal["LF", "RF", "LR", "RR"]
 PlaceName = Literal["counter", "bay", "driveway"]
 Role = Literal["writer", "technician", "owner"]
-EntryKind = Literal["answer", "reading", "note", "retraction", "step"]
-Word = Annotated[str, Meta(max_length=200)]
-Note = Annotated[str, Meta(max_length=20_000)]
+EntryKind = Literal["answer", "reading", "note", "retraction", "step", "remedy"]
+Word = Annotated[str, Meta(max_length=LONGEST_WORD)]
+Note = Annotated[str, Meta(max_length=LONGEST_NOTE)]
 
 
 class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
     """One thing that happened. Entries are only ever appended.
 
     answer      `finding` (and `corner`) has the state `value`; "unsure" when the person cannot say
+                `dangers` are the causes that this answer or reading made dangerous
     reading     `finding` (and `corner`) was measured as `value`, as typed ("0.49 mm +/- 0.02");
                 `readings` and `angles` hold the single readings where a calculator made the value
     step        `check` (and `corner`) was "done", "skipped", or "cannot" be done here (`value`)
+    remedy      `remedy` was done (at `corner`), which took `minutes` [min], with parts of class
+                `parts`; what is measured after it stands for the car as repaired
     note        free `text`
     retraction  takes back the entry with the id `retracts`
     """
@@ -40,9 +46,13 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_
     value: Word = ""
     check: Word = ""
     retracts: Word = ""
+    remedy: Word = ""
+    minutes: Word = ""
+    parts: Word = ""
     text: Note = ""
     readings: list[Word] = []
     angles: list[Word] = []
+    dangers: list[Word] = []
 
 
 class RulesUsed(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -50,6 +60,16 @@ class RulesUsed(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
     version: Word
     hash: Word
+
+
+class Customer(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
+    """Whose car it is, and which; all optional. It stands in this file and nowhere else."""
+
+    name: Word = ""
+    phone: Word = ""
+    plate: Word = ""
+    odometer: Word = ""
+    vin: Word = ""
 
 
 class Outcome(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
@@ -73,7 +93,11 @@ class Expect(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit
 
 
 class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
-    """One vehicle visit."""
+    """One vehicle visit.
+
+    `follows` is the id of the visit that this one comes back from; `archived` puts a visit away
+    without deleting it.
+    """
 
     vibecheck_case: int = FORMAT
     id: Annotated[str, Meta(pattern=r"^[A-Za-z0-9_-]{1,60}$")]
@@ -81,8 +105,11 @@ class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_d
     place: PlaceName
     invented: bool = False
     story: Note = ""
-    facts: dict[str, Word] = {}
-    limits: dict[str, Word] = {}
+    customer: Customer | None = None
+    follows: Word = ""
+    archived: bool = False
+    facts: dict[Word, Word] = {}
+    limits: dict[Word, Word] = {}
     tools: list[Word] = []
     rules: RulesUsed | None = None
     entries: list[Entry] = []

@@ -16,14 +16,21 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from vibecheck.casebook.case import Case, CornerName, Entry, EntryKind, PlaceName, Role
+from vibecheck.casebook.case import (
+    LONGEST_NOTE,
+    LONGEST_WORD,
+    Case,
+    CornerName,
+    Entry,
+    EntryKind,
+    PlaceName,
+    Role,
+)
 from vibecheck.errors import CaseError, InputError
 
 ROLE_AT: dict[PlaceName, Role] = {
     "counter": "writer", "bay": "technician", "driveway": "owner",
 }
-LONGEST_WORD = 200  # characters, as in the case's shape
-LONGEST_NOTE = 20_000
 _ALPHABET = "0123456789abcdefghjkmnpqrstvwxyz"  # no i, l, o, u: easily misread
 _ID_EPOCH = datetime(2024, 1, 1, tzinfo=UTC)
 _TIME_DIGITS = 8  # milliseconds in base 32: lasts 34 years from the epoch
@@ -49,6 +56,9 @@ class Draft:
     value: str = ""
     check: str = ""
     retracts: str = ""
+    remedy: str = ""
+    minutes: str = ""
+    parts: str = ""
     text: str = ""
     readings: tuple[str, ...] = ()
     angles: tuple[str, ...] = ()
@@ -75,7 +85,8 @@ def append(
         entry = Entry(
             id=_new_id(case, moment), at=moment_text(moment), kind=draft.kind, place=at_place,
             by=by or ROLE_AT[at_place], finding=draft.finding, corner=draft.corner,
-            value=draft.value, check=draft.check, retracts=draft.retracts, text=draft.text,
+            value=draft.value, check=draft.check, retracts=draft.retracts, remedy=draft.remedy,
+            minutes=draft.minutes, parts=draft.parts, text=draft.text,
             readings=list(draft.readings), angles=list(draft.angles),
         )
         case = case.with_entry(entry)
@@ -129,6 +140,15 @@ def retracted_ids(case: Case) -> frozenset[str]:
 def active_entries(case: Case) -> tuple[Entry, ...]:
     """The answers and readings in force, oldest first: one for each finding at each corner."""
     return _newest(case, ("answer", "reading"), lambda entry: (entry.finding, entry.corner))
+
+
+def all_answers(case: Case) -> tuple[Entry, ...]:
+    """Every answer and reading that was not taken back, oldest first, replaced ones as well."""
+    taken_back = retracted_ids(case)
+    return tuple(
+        entry for entry in ordered(case.entries)
+        if entry.kind in ("answer", "reading") and entry.id not in taken_back
+    )
 
 
 def active_steps(case: Case) -> tuple[Entry, ...]:
@@ -199,7 +219,7 @@ def _after(case: Case, now: datetime) -> datetime:
 
 
 def _check_texts(draft: Draft) -> None:
-    for name in ("finding", "value", "check", "retracts"):
+    for name in ("finding", "value", "check", "retracts", "remedy", "minutes", "parts"):
         _check_text(getattr(draft, name), name, LONGEST_WORD)
     _check_text(draft.text, "note", LONGEST_NOTE)
     for text in (*draft.readings, *draft.angles):

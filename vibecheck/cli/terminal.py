@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, TextIO
 
@@ -28,21 +29,28 @@ class Terminal:
 
     def json(self, data: Any) -> None:
         """Data for programs; only ASCII leaves, so nothing in it can steer a terminal."""
-        self.out.write(json.dumps(data, indent=2, allow_nan=False) + "\n")
+        self.out.write(self.json_text(data))
+
+    @staticmethod
+    def json_text(data: Any) -> str:
+        """Data for programs as a text; a number that is none is a fault."""
+        return json.dumps(data, indent=2, allow_nan=False) + "\n"
 
     def raw(self, text: str) -> None:
         """Data in a format of its own (a graph, a file)."""
         self.out.write(text if text.endswith("\n") else f"{text}\n")
 
     def talk(self, text: str) -> None:
-        """A word to the person beside the data."""
-        for line in text.split("\n"):
-            self.err.write("\n".join(wrapped(line, self.width)) + "\n")
+        """A word to the person beside the data; where it cannot be said, the data still counts."""
+        with suppress(OSError):
+            for line in text.split("\n"):
+                self.err.write("\n".join(wrapped(line, self.width)) + "\n")
 
     def complain(self, text: str) -> None:
         """What went wrong, each fault on one unbroken line."""
-        for line in text.split("\n"):
-            self.err.write(f"{safe(line)}\n")
+        with suppress(OSError):
+            for line in text.split("\n"):
+                self.err.write(f"{safe(line)}\n")
 
 
 def width_of(out: TextIO) -> int:

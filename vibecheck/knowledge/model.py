@@ -41,6 +41,9 @@ Strength = str | dict[str, str]  # a word for "abnormal", or a word for each sta
 Fits = dict[Id, list[str]]  # vehicle fact -> values with which the thing can exist
 
 
+ON_THE_ROAD = "rolling"  # the access state in which the car is driven
+
+
 class Spot(NamedTuple):
     """A cause, finding or check at a corner, or of the whole vehicle (corner None)."""
 
@@ -168,9 +171,20 @@ class Check(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     yields: list[Id]
     ask_after: list[Id] = []
     safety: bool = False
+    drives: bool | None = None
     fits: Fits = {}
     cautions: list[Id] = []
     shop_request: str = ""
+
+    @property
+    def moves_car(self) -> bool:
+        """Whether it drives the car, spins a wheel under power or runs the engine under load.
+
+        A trial does, and what is done on the road; `drives` says otherwise.
+        """
+        if self.drives is not None:
+            return self.drives
+        return self.kind is CheckKind.TRIAL or self.access == ON_THE_ROAD
 
 
 class Remedy(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -184,8 +198,14 @@ class Remedy(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     steps: list[Text] = []
     verify: Text
     comeback: Text
+    drives: bool | None = None
     cautions: list[Id] = []
     shop_request: str = ""
+
+    @property
+    def moves_car(self) -> bool:
+        """Whether the remedy itself drives the car; the drive that verifies it comes after."""
+        return self.access == ON_THE_ROAD if self.drives is None else self.drives
 
 
 class Seen(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):

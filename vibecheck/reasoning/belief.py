@@ -1,7 +1,7 @@
 """What is believed about a vehicle after its evidence: sets of causes, chances, predictions.
 
-Causes that are not touched stay independent of each other and of all sets, each with its folded
-probability; the sets speak about the touched ones only.
+Causes that are not active stay independent of each other and of all sets, each with its folded
+probability; the sets speak about the active ones only.
 """
 
 from __future__ import annotations
@@ -53,8 +53,8 @@ class Belief:
 
     @cached_property
     def has(self) -> Flags:
-        """Which touched cause is in which kept set, shape (k, touched)."""
-        return membership(self.members, len(self.table.touched))
+        """Which active cause is in which kept set, shape (k, active)."""
+        return membership(self.members, len(self.table.active))
 
     @cached_property
     def members(self) -> NDArray[np.intp]:
@@ -64,22 +64,22 @@ class Belief:
         return members[:, :widest]
 
     @cached_property
-    def calm(self) -> Array:
-        """Probability of every untouched cause, 0 for touched ones, shape (causes,)."""
-        calm = self.table.calm.copy()
-        calm[self.table.touched] = 0.0
-        return calm
+    def folded(self) -> Array:
+        """Probability of every inactive cause, 0 for active ones, shape (causes,)."""
+        folded = self.table.folded.copy()
+        folded[self.table.active] = 0.0
+        return folded
 
     @property
     def no_fault(self) -> float:
         """Probability that none of the known causes is present [unitless]."""
-        return float(self.sets.none * np.prod(1.0 - self.calm))
+        return float(self.sets.none * np.prod(1.0 - self.folded))
 
     def set_spots(self, row: int) -> tuple[Spot, ...]:
         """The causes of one set."""
         ranks = self.sets.members[row]
         return tuple(
-            self.network.causes[self.table.touched[rank]].spot for rank in ranks if rank >= 0
+            self.network.causes[self.table.active[rank]].spot for rank in ranks if rank >= 0
         )
 
     def predict(self, spot: Spot) -> Array:
@@ -88,18 +88,18 @@ class Belief:
         The sets that are not kept count as well: what they add to the chance of a cause is
         spread evenly over the kept sets.
         """
-        return self._states(spot, self.members, self._stray)
+        return self._states(spot, self.members, self._residual)
 
     def explain(self, spot: Spot) -> Array:
         """Chance of each state under each listed set as it stands, shape (listed, states)."""
-        return self._states(spot, self.sets.members, self.calm)
+        return self._states(spot, self.sets.members, self.folded)
 
     def explain_graded(self, spots: Sequence[Spot]) -> Array:
         """Likelihood of the evidence of graded findings under each listed set, shape (listed, f).
 
         The same as `explain` weighted with the evidence, worked out for all findings together.
         """
-        last = len(self.table.touched)  # the row of no cause
+        last = len(self.table.active)  # the row of no cause
         depth = max((len(self.evidence[spot]) for spot in spots), default=1)
         rows = np.ones((last + 1, len(spots), depth))
         base, steps = np.ones((len(spots), depth)), np.zeros((len(spots), depth))
@@ -107,7 +107,7 @@ class Belief:
             node, likelihood = self.network.findings[spot], self.evidence[spot]
             size = len(likelihood)
             rank = self._rank[node.named_by]
-            factors = 1.0 - self.calm[node.named_by][:, None] * (1.0 - node.table)
+            factors = 1.0 - self.folded[node.named_by][:, None] * (1.0 - node.table)
             rows[rank[rank >= 0], f, :size] = node.table[rank >= 0]
             base[f, :size] = factors.prod(axis=0) * node.base
             steps[f, :size] = likelihood - np.append(likelihood[1:], 0.0)
@@ -117,13 +117,13 @@ class Belief:
         likelihoods: Array = cumulative.sum(axis=2)
         return likelihoods
 
-    def _states(self, spot: Spot, members: NDArray[np.intp], stray: Array) -> Array:
-        """States for sets of causes, to which every cause is added with its stray chance."""
+    def _states(self, spot: Spot, members: NDArray[np.intp], residual: Array) -> Array:
+        """States for sets of causes, to which every cause is added with its residual chance."""
         node = self.network.findings[spot]
         rank = self._rank[node.named_by]
         known = rank >= 0
-        chance = stray[node.named_by][:, None]
-        last = len(self.table.touched)  # the row of no cause
+        chance = residual[node.named_by][:, None]
+        last = len(self.table.active)  # the row of no cause
         if not node.graded:
             rows, speaks = np.zeros((last + 1, len(node.base))), np.zeros(last + 1)
             rows[rank[known]], speaks[rank[known]] = node.table[known], 1.0
@@ -139,23 +139,23 @@ class Belief:
         return np.maximum(states, 0.0, out=states)
 
     @cached_property
-    def _stray(self) -> Array:
+    def _residual(self) -> Array:
         """Chance of each cause beyond what the kept sets say, shape (causes,)."""
-        stray = self.calm.copy()
+        residual = self.folded.copy()
         kept = self.weights @ self.has
         missing = (self.sets.chances - kept) / np.maximum(1.0 - kept, 1e-12)
-        stray[self.table.touched] = np.clip(missing, 0.0, 0.5)
-        return stray
+        residual[self.table.active] = np.clip(missing, 0.0, 0.5)
+        return residual
 
     @cached_property
     def _rank(self) -> NDArray[np.intp]:
-        """For every cause its place among the touched ones, -1 if it is not touched."""
+        """For every cause its place among the active ones, -1 if it is not active."""
         rank = np.full(len(self.network.causes), -1, dtype=np.intp)
-        rank[self.table.touched] = np.arange(len(self.table.touched))
+        rank[self.table.active] = np.arange(len(self.table.active))
         return rank
 
 
-def _mix(base: Array, summed: Array, count: Array, calm: Array, outside: Array) -> Array:
+def _mix(base: Array, summed: Array, count: Array, folded: Array, outside: Array) -> Array:
     """Expected mean of the rows of the causes present, others added by chance.
 
     The mean over n speakers holds 1/n, the integral of t^(n - 1) over 0..1; over all ways in
@@ -164,16 +164,16 @@ def _mix(base: Array, summed: Array, count: Array, calm: Array, outside: Array) 
     Parameters
     ----------
     summed : (k, s) summed rows of each set's speakers; count : (k,) how many they are.
-    calm : (j, 1) chance of each speaker that may be there besides; outside : (j, s) their rows.
+    folded : (j, 1) chance of each speaker that may be there besides; outside : (j, s) their rows.
     """
-    factors = 1.0 - calm + calm * _NODES
+    factors = 1.0 - folded + folded * _NODES
     present = np.prod(factors, axis=0)
-    added = (outside.T * calm.T) @ (present / factors)
+    added = (outside.T * folded.T) @ (present / factors)
     powers = _NODES ** np.arange(count.max() + 1)[:, None]
     number = count.astype(int)
     own = (powers @ (_SHARES * present))[np.maximum(number - 1, 0)]
     mixed: Array = summed * own[:, None] + (powers @ (_SHARES * added).T)[number]
-    mixed[number == 0] += np.prod(1.0 - calm) * base
+    mixed[number == 0] += np.prod(1.0 - folded) * base
     return mixed
 
 
@@ -195,8 +195,8 @@ def believe(network: Network, evidence: Evidence, effort: Effort | None = None) 
     """
     table = split(network, evidence)
     sets = grow(table, effort)
-    chances = table.calm.copy()
-    chances[table.touched] = sets.chances
+    chances = table.folded.copy()
+    chances[table.active] = sets.chances
     return Belief(network, evidence, table, sets, np.clip(chances, 0.0, 1.0))
 
 
@@ -211,9 +211,9 @@ def anywhere(belief: Belief, cause: str) -> float:
         return 0.0
     weights = belief.sets.weights / belief.sets.weights.sum()
     ranks = belief._rank[spots]
-    sought = np.zeros(len(belief.table.touched) + 1, dtype=bool)  # the last stands for no cause
+    sought = np.zeros(len(belief.table.active) + 1, dtype=bool)  # the last stands for no cause
     sought[ranks[ranks >= 0]] = True
     absent = ~sought[belief.sets.members].any(axis=1)
-    elsewhere = float(np.prod(1.0 - belief.calm[spots]))
+    elsewhere = float(np.prod(1.0 - belief.folded[spots]))
     union = 1.0 - float(weights @ absent) * elsewhere
     return max(union, float(belief.chances[spots].max()))

@@ -59,7 +59,7 @@ def cures(belief: Belief, ways: Ways) -> Cures:
     entries: list[tuple[int, int, float]] = []
     found: list[list[Spot]] = []
     alive = belief.weights @ belief.has
-    for k, cause in enumerate(belief.table.touched):
+    for k, cause in enumerate(belief.table.active):
         node = belief.network.causes[cause]
         if alive[k] < LEAST_CHANCE:
             continue
@@ -70,7 +70,7 @@ def cures(belief: Belief, ways: Ways) -> Cures:
                 found.append([])
             found[column].append(node.spot)
             entries.append((k, column, library.strength(word)))
-    by_cause = np.zeros((len(belief.table.touched), len(columns)))
+    by_cause = np.zeros((len(belief.table.active), len(columns)))
     for k, column, chance in entries:
         by_cause[k, column] = chance
     efforts, here = _efforts(belief, ways, tuple(columns))
@@ -129,8 +129,8 @@ def _cure_sets(belief: Belief, by_cause: Array) -> Array:
 def _explaining(belief: Belief) -> NDArray[np.int64]:
     """Members of the kept sets, without those that explain nothing beside one that does."""
     members = belief.members
-    odds = belief.network.odds[belief.table.touched]
-    needed = belief.chances[belief.table.touched] >= CALLED_FOR * odds / (1.0 + odds)
+    odds = belief.network.odds[belief.table.active]
+    needed = belief.chances[belief.table.active] >= CALLED_FOR * odds / (1.0 + odds)
     counts = (members >= 0) & np.append(needed, False)[members]
     kept: NDArray[np.int64] = np.where(counts.any(axis=1, keepdims=True) & ~counts, -1, members)
     return kept

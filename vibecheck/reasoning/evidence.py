@@ -27,20 +27,20 @@ NOTABLE = 5e-4  # a cause this probable enters the sets though nothing searched 
 
 @dataclass(frozen=True)
 class Split:
-    """Evidence made ready for the search over the `touched` causes.
+    """Evidence made ready for the search over the `active` causes.
 
-    touched : indices into network.causes, shape (c,).
-    odds : folded odds of the touched causes, shape (c,), unitless.
-    calm : folded probability of every cause, shape (causes,); valid for those not touched.
+    active : indices into network.causes, shape (c,).
+    odds : folded odds of the active causes, shape (c,), unitless.
+    folded : folded probability of every cause, shape (causes,); valid for those not active.
     graded, which : findings searched, in the order of the tables.
     steps : (f, s) weights that turn cumulative rows into the likelihood of the evidence.
     leak : (f, s) cumulative leak; cumulative : (c, f, s) rows, 1 where a cause is silent.
     background : (w,) likelihood if no cause speaks; speaks, says : (c, w) 0/1 and likelihood.
     """
 
-    touched: Ints
+    active: Ints
     odds: Array
-    calm: Array
+    folded: Array
     graded: tuple[Spot, ...]
     which: tuple[Spot, ...]
     steps: Array
@@ -83,18 +83,18 @@ def split(network: Network, evidence: Evidence) -> Split:
             odds[node.named_by] *= node.table[:, 0]
         else:
             (graded if node.graded else which).append(node)
-    calm = odds / (1.0 + odds)
-    named = calm >= NOTABLE
+    folded = odds / (1.0 + odds)
+    named = folded >= NOTABLE
     for node in [*graded, *which]:
         named[node.named_by] = True
-    touched = np.nonzero(named)[0]
+    active = np.nonzero(named)[0]
     place = np.cumsum(named) - 1
-    steps, leak, cumulative = _graded_tables(graded, evidence, place, len(touched))
-    background, speaks, says = _which_tables(which, evidence, place, len(touched))
+    steps, leak, cumulative = _graded_tables(graded, evidence, place, len(active))
+    background, speaks, says = _which_tables(which, evidence, place, len(active))
     return Split(
-        touched=touched,
-        odds=odds[touched],
-        calm=calm,
+        active=active,
+        odds=odds[active],
+        folded=folded,
         graded=tuple(node.spot for node in graded),
         which=tuple(node.spot for node in which),
         steps=steps,

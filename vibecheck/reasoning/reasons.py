@@ -73,18 +73,18 @@ def _all_bits(belief: Belief, observed: list[Spot]) -> Array:
     NaN where a finding says nothing about a cause.
     """
     bits = np.full((len(observed), len(belief.network.causes)), np.nan)
-    untouched = np.ones(bits.shape[1], dtype=bool)
-    untouched[belief.table.touched] = False
+    inactive = np.ones(bits.shape[1], dtype=bool)
+    inactive[belief.table.active] = False
     for f, spot in enumerate(observed):
         for cause, row in belief.network.findings[spot].rows.items():
-            if untouched[cause]:  # folded: only a certainly normal graded finding gets here
+            if inactive[cause]:  # folded: only a certainly normal graded finding gets here
                 bits[f, cause] = np.log2(row[0])
-    bits[:, belief.table.touched] = _touched_bits(belief, observed)
+    bits[:, belief.table.active] = _active_bits(belief, observed)
     return bits
 
 
-def _touched_bits(belief: Belief, observed: list[Spot]) -> Array:
-    """Change of the log odds of each touched cause by each finding, shape (f, touched) [bit]."""
+def _active_bits(belief: Belief, observed: list[Spot]) -> Array:
+    """Change of the log odds of each active cause by each finding, shape (f, active) [bit]."""
     listed = belief.sets.weights
     without = listed / np.maximum(_likelihoods(belief, observed), TINY)
     now = _logit(_by_cause(belief, listed[None]), listed.sum(keepdims=True)[:, None])
@@ -104,11 +104,11 @@ def _likelihoods(belief: Belief, observed: list[Spot]) -> Array:
 
 
 def _by_cause(belief: Belief, weights: Array) -> Array:
-    """Sum of the weights (n, listed) of the sets that hold each touched cause, shape (n, touched).
+    """Sum of the weights (n, listed) of the sets that hold each active cause, shape (n, active).
 
     Sets are short: adding up their members is less work than a product of whole matrices.
     """
-    count, widest = len(belief.table.touched), belief.sets.members.shape[1]
+    count, widest = len(belief.table.active), belief.sets.members.shape[1]
     places = np.where(belief.sets.members < 0, count, belief.sets.members).ravel()
     sums = [np.bincount(places, np.repeat(row, widest), count + 1)[:count] for row in weights]
     return np.array(sums, dtype=np.float64).reshape(len(weights), count)

@@ -60,11 +60,11 @@ class Effort:
 
 @dataclass(frozen=True)
 class Sets:
-    """Weighted sets of touched causes.
+    """Weighted sets of active causes.
 
-    members : (k, m) indices into Split.touched, -1 where a set is shorter; heaviest set first.
+    members : (k, m) indices into Split.active, -1 where a set is shorter; heaviest set first.
     weights : (k,) posterior share of each listed set [unitless].
-    chances : (c,) posterior share of the sets that hold each touched cause [unitless].
+    chances : (c,) posterior share of the sets that hold each active cause [unitless].
     kept : how many of the heaviest sets are used for predictions.
     none : posterior share of the empty set [unitless].
     log_total : log of the summed weights of all sets weighed, against the prior of the empty
@@ -130,7 +130,7 @@ def grow(split: Split, effort: Effort | None = None) -> Sets:
 
 def _ranked(split: Split) -> tuple[Table, Ints]:
     """The table with the causes by falling weight of the cause alone, and their order."""
-    order = np.arange(len(split.touched), dtype=np.intp)
+    order = np.arange(len(split.active), dtype=np.intp)
     table = lay_out(split, order)
     if len(order):
         weights = weigh(table, empty_set(table, split.leak))[0]

@@ -60,7 +60,7 @@ class Level:
 
 
 def lay_out(split: Split, order: Ints) -> Table:
-    """The evidence with the touched causes in the order given."""
+    """The evidence with the active causes in the order given."""
     return Table(
         np.log(np.maximum(split.odds[order], TINY)),
         np.ascontiguousarray(split.cumulative[order].transpose(1, 2, 0)),

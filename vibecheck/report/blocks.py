@@ -119,3 +119,13 @@ def section(title: str, blocks: Iterable[Block], level: int = 2) -> tuple[Block,
     """Blocks under a heading; nothing at all where there are none."""
     found = tuple(blocks)
     return (Heading(title, level), *found) if found else ()
+
+
+def figures_of(page: Iterable[Block]) -> list[Drawing]:
+    """The figures of a page."""
+    return [block for block in page if isinstance(block, Drawing)]
+
+
+def words_of(page: Iterable[Block]) -> list[Block]:
+    """A page without its figures, for where they are drawn by themselves."""
+    return [block for block in page if not isinstance(block, Drawing)]

@@ -7,6 +7,7 @@ from functools import singledispatch
 from itertools import groupby
 
 from vibecheck.report import blocks
+from vibecheck.report.letters import figure_lines
 from vibecheck.report.lines import bar, percent, safe, wrapped
 
 _INDENT = 2
@@ -106,7 +107,9 @@ def _blank(block: blocks.Blank, width: int, indent: int) -> list[str]:
 
 @_lines.register
 def _drawing(block: blocks.Drawing, width: int, indent: int) -> list[str]:
-    return wrapped(block.caption, width, " " * indent)
+    drawn = figure_lines(block.figure, width - indent)
+    return ["", *wrapped(block.caption, width, " " * indent),
+            *(" " * indent + line for line in drawn[1:])]
 
 
 def _pairs(pairs: list[blocks.Pair], width: int, indent: int) -> list[str]:

@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING
 import msgspec
 from msgspec import Struct
 
-from vibecheck.casebook.wholefile import write_whole
+from vibecheck.casebook.atomic_write import write_whole
 from vibecheck.errors import VibecheckError
 from vibecheck.session.unitchoice import LENGTHS, SPEEDS, Units
 
 if TYPE_CHECKING:
-    from vibecheck.session.roundsheet import RoundSheet
+    from vibecheck.calculators.reading_sheet import RoundSheet
 
 LARGEST = 1_000_000  # bytes; what a person types is far smaller
 MOST = 60  # drafts, and sheets; the ones typed last are kept
@@ -53,7 +53,9 @@ class Unfinished(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         """The sheets that can be; others are left out."""
         if not self.sheets:
             return {}
-        from vibecheck.session.roundsheet import RoundSheet  # slow; seldom wanted at the start
+        from vibecheck.calculators.reading_sheet import (
+            RoundSheet,  # slow; seldom wanted at the start
+        )
 
         made = {}
         for key, kept in self.sheets.items():

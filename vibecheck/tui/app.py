@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import asyncio
+import os
+import signal
+import threading
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -12,24 +16,27 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import VibecheckError
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.benches.catalog import BENCHES, bench_named
-from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits, usual_folder
+from vibecheck.tui.calculators.catalog import SHOWN, shown_named
+from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits
 from vibecheck.tui.looks import DARK, LIGHT
 from vibecheck.tui.plain import line, visible
 from vibecheck.tui.start import StartScreen
 
 if TYPE_CHECKING:
+    from vibecheck.calculators.reading_sheet import RoundSheet
     from vibecheck.casebook.case import PlaceName
     from vibecheck.knowledge.library import Library
-    from vibecheck.session.desk import Desk
-    from vibecheck.session.roundsheet import RoundSheet
+    from vibecheck.report.wording import Wording
+    from vibecheck.session.open_case import OpenCase
     from vibecheck.session.unfinished import Unfinished
     from vibecheck.tui.visit import VisitScreen
 
 KEEP_EVERY_S = 1.0
+END_WITHIN_S = 3.0  # after a signal
 _THEMES = (DARK, LIGHT)
 
 
@@ -60,7 +67,7 @@ class VibecheckApp(App[None]):
         self.rules = rules
         self._kept = kept = _unfinished(self.cases / UNFINISHED)
         self.units = kept.units if kept else Units()
-        self.desk: Desk | None = None
+        self.desk: OpenCase | None = None
         # What was typed at benches and read round a wheel, and is in no case yet, by its key.
         self.drafts: dict[str, dict[str, str]] = dict(kept.drafts) if kept else {}
         self.sheets: dict[str, RoundSheet] = kept.round_sheets() if kept else {}
@@ -77,8 +84,34 @@ class VibecheckApp(App[None]):
         """The start."""
         return StartScreen()
 
+    def on_load(self) -> None:
+        """Heed the system before the terminal is changed."""
+        self._heed_system()
+
+    def _heed_system(self) -> None:
+        """A closed terminal and an end told by the system leave as a key does."""
+        if self.is_headless:
+            return
+        for name in ("SIGHUP", "SIGTERM"):
+            number = getattr(signal, name, None)  # not every system has both
+            with suppress(NotImplementedError, RuntimeError, ValueError):
+                if number is not None:
+                    asyncio.get_running_loop().add_signal_handler(number, self.end_now, number)
+
+    def end_now(self, number: int) -> None:
+        """Keep what is not finished, give the terminal back, and end with the signal's code.
+
+        A terminal that is gone may never take what is still to be written: then it ends without.
+        """
+        self.keep_unfinished()
+        last = threading.Timer(END_WITHIN_S, os._exit, (128 + number,))
+        last.daemon = True
+        last.start()
+        self.exit(return_code=128 + number)
+
     def on_mount(self) -> None:
         """Open what was asked for; else read the rules while the start stands."""
+        self._heed_system()  # again: a driver may have put handlers of its own
         self.set_interval(KEEP_EVERY_S, self.keep_unfinished)
         if self._first_case is not None:
             self.open_visit(self._first_case)
@@ -145,7 +178,7 @@ class VibecheckApp(App[None]):
         screen = NewVisitScreen(library, cast("PlaceName", place), self.cases, self.rules)
         self.push_screen(screen, self._begun)
 
-    def _begun(self, desk: Desk | None) -> None:
+    def _begun(self, desk: OpenCase | None) -> None:
         if desk is not None:
             self._show_desk(desk)
 
@@ -159,7 +192,7 @@ class VibecheckApp(App[None]):
         """Open a copy of a demo in memory; the demo's file is never written."""
         await self._open(lambda: _copy(path, self.rules))
 
-    async def _open(self, make: Callable[[], Desk]) -> None:
+    async def _open(self, make: Callable[[], OpenCase]) -> None:
         self.tell("Opening ...")
         try:
             await self.library()
@@ -170,7 +203,7 @@ class VibecheckApp(App[None]):
         self.tell("")
         self._show_desk(desk)
 
-    def _show_desk(self, desk: Desk) -> None:
+    def _show_desk(self, desk: OpenCase) -> None:
         from vibecheck.tui.visit import VisitScreen
 
         self.desk = desk
@@ -201,7 +234,7 @@ class VibecheckApp(App[None]):
 
     def open_bench(self, name: str) -> None:
         """Open a bench, with the case if there is one; its result goes into the case."""
-        bench = bench_named(name)
+        bench = shown_named(name)
         if bench is None:
             self.notify(visible(f"there is no bench '{name}'", 80), markup=False)
             return
@@ -238,11 +271,12 @@ class VibecheckApp(App[None]):
         self.show_anew()
         self.notify(line(f"Units: {units.length}, {units.speed}").plain, markup=False, timeout=2)
 
-    def tell_in(self, desk: Desk) -> Callable[[str], str]:
-        """Puts the readings that a text quotes into the units chosen."""
-        from vibecheck.session.typed import in_units
+    @property
+    def wording(self) -> Wording:
+        """How values are said: in the units chosen."""
+        from vibecheck.tui.phrases import wording_for
 
-        return lambda text: in_units(desk.workbench, text, self.units)
+        return wording_for(self.units)
 
     def show_anew(self) -> None:
         """Let every screen show its values anew."""
@@ -268,7 +302,7 @@ class VibecheckApp(App[None]):
         yield SystemCommand("Light or dark", "Change the look", self.action_light_or_dark)
         if self.desk is not None and self.desk.path is None:
             yield SystemCommand("Keep this visit", "As a file of its own", self.keep_visit)
-        for bench in BENCHES:
+        for bench in SHOWN:
             yield SystemCommand(f"Bench: {bench.title}", bench.says,
                                 lambda name=bench.name: self.open_bench(name))
         for key, binding, enabled in _commands(screen):
@@ -303,26 +337,32 @@ def _unfinished(path: Path) -> Unfinished | None:
 
 
 def _read_library(rules: Path | None) -> Library:
-    from vibecheck.session.desk import library_at
+    from vibecheck.session.open_case import library_at
 
     return library_at(rules)
 
 
-def _desk(path: Path, rules: Path | None) -> Desk:
-    from vibecheck.session.desk import Desk
+def _desk(path: Path, rules: Path | None) -> OpenCase:
+    from vibecheck.session.open_case import OpenCase
 
-    desk = Desk.open(path, rules)
-    desk.view()
+    desk = OpenCase.open(path, rules)
+    _work_out(desk)
     return desk
 
 
-def _copy(path: Path, rules: Path | None) -> Desk:
+def _copy(path: Path, rules: Path | None) -> OpenCase:
     from vibecheck.casebook.store import load
-    from vibecheck.session.desk import Desk, library_at
+    from vibecheck.session.open_case import OpenCase, library_at
 
-    desk = Desk(None, load(path).case, library_at(rules))
-    desk.view()
+    desk = OpenCase(None, load(path).case, library_at(rules))
+    _work_out(desk)
     return desk
+
+
+def _work_out(desk: OpenCase) -> None:
+    """Work out what the first screen shows, so that it need not wait for it."""
+    found = desk.diagnosis
+    found.driving, found.conclusion, found.less_likely  # noqa: B018 - each is kept once read
 
 
 def run(

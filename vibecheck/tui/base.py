@@ -25,8 +25,8 @@ class BaseScreen(Screen[Result]):
     """A screen with its own help. `ABOUT` says in plain words what it is for."""
 
     CSS_PATH: ClassVar[CSSPathType | None] = STYLES
-    ABOUT: ClassVar[str] = ""
-    ABOUT_TITLE: ClassVar[str] = ""
+    ABOUT: str = ""
+    ABOUT_TITLE: str = ""
     HORIZONTAL_BREAKPOINTS = [
         (0, "-tiny"), (68, "-narrow"), (104, "-middle"), (156, "-wide"),
     ]

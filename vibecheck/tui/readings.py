@@ -11,17 +11,17 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import DataTable, Static
 
+from vibecheck.calculators.reading_sheet import LENGTH_UNITS, RoundSheet
+from vibecheck.calculators.runout import CALCULATOR, RunoutResult
+from vibecheck.calculators.written_units import with_unit
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.values import Quantity
-from vibecheck.session.benches.runout import RunoutView
-from vibecheck.session.desk import Desk
+from vibecheck.report.calculators.runout import turn_figure
 from vibecheck.session.interview import Question
-from vibecheck.session.roundsheet import LENGTH_UNITS, RoundSheet
-from vibecheck.session.typed import with_unit
+from vibecheck.session.open_case import OpenCase
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.benches.handover import hand_over, spoken_entries
-from vibecheck.tui.benches.outcome import picture_of
+from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.plain import joined, plain, visible
 from vibecheck.tui.readings_texts import comment, place_marks, place_text, result_text, title_text
 from vibecheck.tui.surfaces import (
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 class ReadingsScreen(BaseScreen[bool]):
     """One sheet for each surface; dismissed with True if a result went into the case."""
 
-    CSS_PATH = "benches.tcss"
+    CSS_PATH = "calculators.tcss"
     ABOUT_TITLE = "Readings round the wheel"
     ABOUT = (
         "Mark the valve stem: the first reading is there, the others follow evenly in the "
@@ -72,12 +72,12 @@ class ReadingsScreen(BaseScreen[bool]):
         Binding("escape", "leave", "Leave", key_display="Esc"),
     ]
 
-    def __init__(self, desk: Desk | None, question: Question | None) -> None:
+    def __init__(self, desk: OpenCase | None, question: Question | None) -> None:
         super().__init__()
         self.desk, self.question = desk, question
         self.surfaces = surfaces_of(desk, question)
         self.surface = self.surfaces[0]
-        self.view: RunoutView | None = None
+        self.result: RunoutResult | None = None
         self._prefilled = ""
 
     def compose(self) -> ComposeResult:
@@ -152,14 +152,14 @@ class ReadingsScreen(BaseScreen[bool]):
         """Show the sheet, and what follows from it."""
         sheet, unit = self.sheet, self.units.length
         faults = sheet.faults(unit)
-        self.view = None
+        self.result = None
         word = ""
         try:
-            self.view = sheet.result(unit, limit_of(self.desk, self.surface))
+            self.result = sheet.result(unit, limit_of(self.desk, self.surface))
         except ReadingError as error:
             word = str(error)
         self.query_one(RoundGrid).show(sheet, unit, place_marks(
-            sheet, self.view, faults, sheet.doubtful(unit)))
+            sheet, self.result, faults, sheet.doubtful(unit)))
         self.query_one("#round-title", Static).update(
             title_text(self.surface, self.corner, self.units, self.desk is not None))
         self.query_one("#round-at", Static).update(place_text(sheet, self.units))
@@ -167,10 +167,10 @@ class ReadingsScreen(BaseScreen[bool]):
             self.say(faults[sheet.at])
         complaint = word if faults or sheet.complete else ""
         self.query_one("#round-result", Static).update(
-            result_text(sheet, self.view, complaint, limit_of(self.desk, self.surface, unit),
-                        self.units))
-        picture = picture_of(self.view.plot, self.units) if self.view else None
-        self.query_one("#round-plot", Plot).show(picture)
+            result_text(sheet, self.result, complaint, limit_of(self.desk, self.surface, unit),
+                        self.vibecheck.wording))
+        figure = turn_figure(self.result, self.vibecheck.wording) if self.result else None
+        self.query_one("#round-plot", Plot).show(figure)
 
     def say(self, sentence: str) -> None:
         """Say why something was not done."""
@@ -307,7 +307,7 @@ class ReadingsScreen(BaseScreen[bool]):
         if self.desk is not None and self.sheet.invented:
             self.say("these are invented example values; empty the sheet (x) and type your own")
             return
-        if self.desk is None or self.view is None:
+        if self.desk is None or self.result is None:
             self._hand_over()
             return
         unit = self.units.length
@@ -323,8 +323,8 @@ class ReadingsScreen(BaseScreen[bool]):
         self._hand_over()
 
     def _hand_over(self) -> None:
-        hand_over(self.vibecheck, self.desk, self.view, self.corner, self.surface.finding,
-                  self._taken)
+        hand_over(self.vibecheck, self.desk, CALCULATOR, self.result, self.vibecheck.wording,
+                  self.corner, self.surface.finding, self._taken)
 
     def _taken(self, refused: str, entries: Sequence[Entry]) -> None:
         if refused:

@@ -6,18 +6,19 @@ from collections.abc import Mapping, Sequence
 
 from textual.content import Content
 
-from vibecheck.metrology.units.values import Quantity, show
+from vibecheck.calculators.reading_sheet import RoundSheet, meant_otherwise
+from vibecheck.calculators.runout import RunoutResult
+from vibecheck.report.blocks import words_of
+from vibecheck.report.calculators.runout import page
 from vibecheck.report.lines import CORNERS
-from vibecheck.session.benches.runout import RunoutView
-from vibecheck.session.roundsheet import RoundSheet, meant_otherwise
+from vibecheck.report.wording import Wording
 from vibecheck.session.unitchoice import Units
-from vibecheck.tui.benches.outcome import outcome_text
-from vibecheck.tui.phrases import DECISIONS
+from vibecheck.tui.block_text import block_text
+from vibecheck.tui.phrases import ZONES
 from vibecheck.tui.plain import joined, line, plain, visible
 from vibecheck.tui.surfaces import Surface
 
 _SAME_PLACE_DEG = 0.01
-_DIGITS = {"mm": 2, "in": 4}
 
 
 def title_text(surface: Surface, corner: str | None, units: Units, in_case: bool) -> Content:
@@ -40,13 +41,15 @@ def place_text(sheet: RoundSheet, units: Units) -> Content:
 
 
 def result_text(
-    sheet: RoundSheet, view: RunoutView | None, complaint: str, limit: str, units: Units
+    sheet: RoundSheet, found: RunoutResult | None, complaint: str, limit: str,
+    wording: Wording,
 ) -> Content:
     """The runout of what is read, or what is wanted for one."""
     head = plain("Example: invented values.\n", "italic") if sheet.invented else ""
-    if view is not None:
+    if found is not None:
         partly = "" if sheet.complete else f"So far {sheet.read} of {sheet.count}.\n"
-        return joined(head, partly, verdict_text(view, units), outcome_text(view))
+        return joined(head, partly, verdict_text(found, wording),
+                      block_text(words_of(page(found, wording))))
     if complaint:
         return joined("! ", plain(complaint))
     words = f" The limit in force is {limit}." if limit else ""
@@ -56,12 +59,12 @@ def result_text(
     )
 
 
-def verdict_text(view: RunoutView, units: Units) -> Content:
+def verdict_text(found: RunoutResult, wording: Wording) -> Content:
     """What the runout proves against the limit, in one line; empty without a limit."""
-    if view.decision is None:
+    if found.decision is None:
         return plain("")
-    sign = DECISIONS[view.decision.zone.value][1]
-    limit = show(view.decision.limit, Quantity.LENGTH, units.length, _DIGITS[units.length])
+    sign = ZONES[found.decision.zone][1]
+    limit = wording.length(found.decision.limit)
     return joined(line(sign, "bold"), f" against the limit of {limit}\n")
 
 
@@ -76,16 +79,17 @@ def comment(sheet: RoundSheet, place: int, unit: str) -> str:
 
 
 def place_marks(
-    sheet: RoundSheet, view: RunoutView | None, faults: Mapping[int, str], doubtful: Sequence[str]
+    sheet: RoundSheet, result: RunoutResult | None, faults: Mapping[int, str],
+    doubtful: Sequence[str],
 ) -> dict[int, str]:
     """Letters for the places: faults, doubts, high and low, and what stands out alone."""
     found = {place: "?" for place, text in enumerate(sheet.texts) if text in doubtful}
     found |= {place: "!" for place in faults}
-    if view is None:
+    if result is None:
         return found
     for letter, angles in (
-        ("H", [view.high_deg]), ("L", [view.low_deg]),
-        ("*", [spike.angle_deg for spike in view.spikes]),
+        ("H", [result.runout.high_deg]), ("L", [result.runout.low_deg]),
+        ("*", [spike.angle_deg for spike in result.runout.spikes]),
     ):
         for place, text in enumerate(sheet.texts):
             here = sheet.angle(place)

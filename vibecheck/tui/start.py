@@ -14,7 +14,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Button, OptionList, Static
 
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.benches.catalog import BENCHES
+from vibecheck.tui.calculators.catalog import SHOWN
 from vibecheck.tui.folders import KeptVisit, kept_visits
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
@@ -91,7 +91,7 @@ class StartScreen(BaseScreen[None]):
 
     def _show_doings(self, demos: Sequence[KeptVisit]) -> None:
         rows = [Choice("new", "Begin a new visit", "n")]
-        rows += [Choice(f"bench:{bench.name}", f"Bench: {bench.title}") for bench in BENCHES]
+        rows += [Choice(f"bench:{bench.name}", f"Bench: {bench.title}") for bench in SHOWN]
         rows += [
             Choice(f"demo:{demo.path}", f"Try: {demo.title}", remark=f"(invented, {demo.place})")
             for demo in demos

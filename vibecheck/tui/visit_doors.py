@@ -6,19 +6,22 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, cast, get_args
 
 from vibecheck.casebook.case import PlaceName
-from vibecheck.report.lines import minutes
+from vibecheck.report.interview_page import why_asked_page
+from vibecheck.report.names import check_name
 from vibecheck.session.answers import Assignment
 from vibecheck.session.lexicon import suggest
 from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.attempt import attempt
-from vibecheck.tui.benches.catalog import bench_for
+from vibecheck.tui.block_text import block_text
+from vibecheck.tui.calculators.catalog import shown_for
 from vibecheck.tui.car import CarScreen
 from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggestion_choices
 from vibecheck.tui.facts import FactsScreen
 from vibecheck.tui.finish import FinishScreen
+from vibecheck.tui.folders import fresh_path
 from vibecheck.tui.phrases import PLACES
-from vibecheck.tui.plain import joined, line, plain, sentence, stacked, visible
+from vibecheck.tui.plain import plain, sentence, visible
 from vibecheck.tui.ranking import RankingScreen
 from vibecheck.tui.sheets import SheetScreen
 from vibecheck.tui.tools import ToolsScreen
@@ -34,26 +37,15 @@ def why(visit: VisitScreen) -> None:
     """Why the question in hand is asked, with what it is expected to tell."""
     if visit.question is None:
         return
-    check = visit.question.check
-    way = check.access_minutes
-    parts = [
-        joined(plain(sentence(check.why)), "."),
-        joined("Expected to save ", line(minutes(check.saves), "bold"),
-               " of wrong work, and to tell ", line(f"{check.gain:.2f} bit", "bold"),
-               " of what is still open."),
-        joined("Takes ", line(minutes(check.minutes), "bold"),
-               f", and {minutes(way)} to get there and put back." if way else "."),
-    ]
-    if check.near_tie:
-        parts.append(plain("Other checks are worth nearly as much; see the ranking screen."))
-    if check.decides:
-        parts.append(plain(visit.vibecheck.tell_in(visit.desk)(check.decides)))
-    visit.app.push_screen(TextDialog(f"Why: {check.name}", stacked(parts)))
+    found = visit.desk.diagnosis
+    page = why_asked_page(found, visit.question, visit.vibecheck.wording)
+    name = check_name(found.library, visit.question.check.spot)
+    visit.app.push_screen(TextDialog(f"Why: {name}", block_text(page)))
 
 
 def leading(visit: VisitScreen) -> None:
     """The leading cause explained."""
-    ranking = visit.desk.view().ranking
+    ranking = visit.desk.diagnosis.ranking
     if ranking:
         explain(visit, ranking[0].cause, ranking[0].corner)
     else:
@@ -91,21 +83,21 @@ def note(visit: VisitScreen) -> None:
 
     def back(result: tuple[bool, str] | None) -> None:
         keep, text = result or (False, visit.note_draft)
-        visit.note_draft = text
+        visit.keep_note_draft(text)
         if not keep or not text.strip():
             return
         if visit.do(lambda: visit.desk.note(text)):
-            visit.note_draft = ""
+            visit.keep_note_draft("")
             visit.app.notify("The note is kept.", markup=False)
             _suggest(visit, text)
 
-    visit.app.push_screen(NoteDialog(visit.note_draft), back)
+    visit.app.push_screen(NoteDialog(visit.note_draft, visit.keep_note_draft), back)
 
 
 def _suggest(visit: VisitScreen, text: str) -> None:
     """Offer the answers that a note suggests, one after the other; none is taken unasked."""
-    known = {(answer.finding, answer.corner) for answer in visit.desk.view().answers}
-    findings = {spot.id: spot.corner for spot in visit.desk.workbench.network.findings}
+    known = {(answer.finding, answer.corner) for answer in visit.desk.diagnosis.answers}
+    findings = {spot.id: spot.corner for spot in visit.desk.diagnosis.network.findings}
     found = [
         each
         for each in suggest(visit.desk.library, text)
@@ -124,7 +116,8 @@ def _suggest(visit: VisitScreen, text: str) -> None:
 
     visit.app.push_screen(
         ChoiceDialog("Do these words mean one of these answers?",
-                     plain("Choose what the customer did say. Nothing is taken unasked."),
+                     plain("Choose what the customer did say. Nothing is added unless you "
+                           "confirm it."),
                      suggestion_choices(found)),
         back,
     )
@@ -168,7 +161,7 @@ def instrument(visit: VisitScreen) -> None:
     if visit.question is None:
         return
     question = visit.question
-    bench = bench_for(question.check.calculator)
+    bench = shown_for(question.check.rule.calculator)
     if bench is None:
         return
 
@@ -198,6 +191,30 @@ def finish(visit: VisitScreen) -> None:
             visit.action_end()
 
     visit.app.push_screen(FinishScreen(visit.desk), back)
+
+
+def which(visit: VisitScreen, word: str) -> None:
+    """The file holds another visit by now: ask what is meant; nothing is shown in its place."""
+    path = visit.desk.path
+    if path is None:
+        return
+
+    def back(chosen: str | None) -> None:
+        if chosen == "other":
+            visit.vibecheck.leave_visit()
+            visit.vibecheck.open_visit(path)
+        elif chosen == "this":
+            fresh = fresh_path(path.parent, visit.desk.case.title)
+            if visit.do(lambda: visit.desk.keep(fresh)):
+                visit.app.notify(visible(f"kept as {fresh}"), markup=False)
+
+    visit.app.push_screen(
+        ChoiceDialog("Another visit stands in this file now",
+                     plain(f"{sentence(word)}. Until you choose, nothing more is saved."),
+                     [Choice("other", "Open the visit that the file holds now", "1"),
+                      Choice("this", "Keep the visit on this screen under a new name", "2")]),
+        back,
+    )
 
 
 DOORS: dict[str, Callable[[VisitScreen], None]] = {

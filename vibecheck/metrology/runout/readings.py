@@ -181,10 +181,11 @@ def from_tir(tir: Measured, resolution_mm: float = USUAL_DIVISION_MM, where: str
             f"a total runout of {tir.value:g} mm is negative", where,
             "write high minus low, or high and low as two readings",
         )
-    pair = from_high_low(tir.value, 0.0, max(resolution_mm, tir.step), where=where)
-    if tir.uncertainty is None:
-        return pair
-    return Runout(tir.value, tir.uncertainty, 1, tir.value, 0.0, notes=pair.notes)
+    pair = from_high_low(tir.value, 0.0, resolution_mm, where=where)
+    spread = tir.uncertainty
+    if spread is None:  # the total was rounded once, to the digits typed
+        spread = max(pair.uncertainty_mm, K * tir.digit_uncertainty)
+    return Runout(tir.value, spread, 1, tir.value, 0.0, notes=pair.notes)
 
 
 def from_readings(

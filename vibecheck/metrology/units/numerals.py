@@ -14,12 +14,16 @@ DECIMAL = r"(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
 FRACTION = r"(?:[0-9]{1,4}[ -])?[0-9]{1,4}/[0-9]{1,4}"
 NUMBER = rf"[+-]? ?(?:{FRACTION}|{DECIMAL})"
 PLUS_MINUS = re.compile(r"\s*(?:±|\+\s?/\s?[-−–]|\+[-−–])\s*")
+FRACTION_SHARE = 2  # a rule is read to half of its mark; common practice, no source
 _TWO_MARKS = re.compile(r"[0-9]*[.,][0-9]*[.,]")
 _TWO_NUMBERS = re.compile(r"[0-9.,]+ [+-]?[0-9.,]+")
 
 
 def read_number(text: str, where: str) -> tuple[float, float]:
-    """A typed number and one unit of its last digit.
+    """A typed number and one unit of its last digit; for a fraction half of its denominator's mark.
+
+    A fraction is written in its lowest terms: 1/16 was chosen among marks at 1/32, since 1/32 and
+    3/32 are the next ones that would have been written otherwise.
 
     Raises
     ------
@@ -46,7 +50,8 @@ def _fraction(body: str, sign: float, where: str) -> tuple[float, float]:
     whole, numerator = ("0", top) if top.isdigit() else re.split(r"[ -]", top, maxsplit=1)
     if int(bottom) == 0:
         raise ReadingError(f"'{body}' divides by zero", where, "write a decimal number")
-    return sign * (int(whole) + int(numerator) / int(bottom)), 1.0 / int(bottom)
+    value = sign * (int(whole) + int(numerator) / int(bottom))
+    return value, 1.0 / (FRACTION_SHARE * int(bottom))
 
 
 def short(text: str) -> str:

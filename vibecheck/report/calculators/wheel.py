@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from vibecheck.calculators.wheel import COMPLETE, WheelResult
 from vibecheck.metrology.decision import Zone
 from vibecheck.metrology.runout.readings import Caveat
 from vibecheck.metrology.runout.wheel_verdict import (
@@ -15,6 +16,7 @@ from vibecheck.metrology.runout.wheel_verdict import (
     WheelVerdict,
 )
 from vibecheck.metrology.units.values import Quantity
+from vibecheck.report.blocks import Block, items, section
 from vibecheck.report.calculators.notes import PAST_THE_BEND
 from vibecheck.report.wording import Wording
 
@@ -106,3 +108,22 @@ def _cautions(found: WheelVerdict, wording: Wording) -> tuple[str, ...]:
         said.append(f"a lip that runs out by {wording.length(lip)} is cosmetic and condemns "
                     "nothing")
     return tuple(said)
+
+
+def wheel_blocks(at: str, found: WheelResult, wording: Wording) -> tuple[Block, ...]:
+    """The verdict on a whole wheel."""
+    title = f"The wheel at {at} so far: {VERDICTS[found.verdict]}"
+    return section(title, items(wheel_sentences(found, wording)))
+
+
+def wheel_sentences(found: WheelResult, wording: Wording) -> tuple[str, ...]:
+    """The verdict on a whole wheel, its reasons and what to do."""
+    said: list[str] = []
+    for each in found.judged:
+        sentences = verdict_sentences(each, wording)
+        said += sentences[1:] if each.verdict in COMPLETE else sentences
+    if found.verdict is Verdict.SOUND:
+        said.insert(0, f"{ALL_WITHIN} their limits")
+    elif found.missing:
+        said.append(missing_text(found.missing))
+    return tuple(dict.fromkeys(said))

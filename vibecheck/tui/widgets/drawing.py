@@ -1,4 +1,4 @@
-"""The drawing of a picture with the plot library; imported only where there is room for one."""
+"""The drawing of a figure with the plot library; imported only where there is room for one."""
 
 from __future__ import annotations
 
@@ -14,9 +14,11 @@ from textual_hires_canvas import Canvas, HiResMode
 from textual_plot import PlotWidget
 from textual_plot.plot_widget import Legend
 
-from vibecheck.tui.widgets.picture import Picture, height_range
+from vibecheck.report.figures import Figure, FigureKind
+from vibecheck.report.letters import lettered
 
 _DASHES = 80  # enough for the highest screen
+_TURN, _TURN_TICKS = (0.0, 360.0), (0.0, 90.0, 180.0, 270.0, 360.0)
 _LETTER_BELOW_TOP = 0.04  # of the height
 
 
@@ -61,27 +63,37 @@ class Drawing(PlotWidget):
         if self._whole:
             super()._update_legend()
 
-    def paint(self, picture: Picture, colors: Mapping[str, str]) -> None:
-        """Draw a picture in the colors of the look."""
+    def paint(self, figure: Figure, colors: Mapping[str, str]) -> None:
+        """Draw a figure in the colors of the look."""
         if not self._whole:
             return
-        ink, letters = colors["foreground"], f"bold {colors['accent']}"
+        ink, accent = colors["foreground"], f"bold {colors['accent']}"
+        round_turn = figure.kind is FigureKind.ROUND
         self.clear()
-        self.set_xticks(picture.x_ticks)
-        self.set_xlimits(*(picture.x_range or (None, None)))
-        low, high = height_range(picture)
+        self.set_xticks(_TURN_TICKS if round_turn else None)
+        self.set_xlimits(*(_TURN if round_turn else (None, None)))
+        low, high = height_range(figure)
         self.set_ylimits(low, high)
-        step = (high - low) / _DASHES
-        for mark in picture.marks:
-            if mark.y is None:
-                places = [low + step * number for number in range(_DASHES)]
-                self.scatter([mark.x] * _DASHES, places, marker="┊",
-                             marker_style=colors["secondary"])
-        for trace in picture.traces:
-            if trace.marker:
-                self.scatter(trace.x, trace.y, marker=trace.marker, marker_style=ink)
-            else:
-                self.plot(trace.x, trace.y, line_style=ink, hires_mode=HiResMode.BRAILLE)
-        for mark in picture.marks:
+        self._dashes(figure, low, high, colors["secondary"])
+        self.plot(figure.x, figure.y, line_style=ink, hires_mode=HiResMode.BRAILLE)
+        if round_turn:
+            self.scatter(figure.x, figure.y, marker="o", marker_style=ink)
+        for letter, mark in lettered(figure):
             at = high - _LETTER_BELOW_TOP * (high - low) if mark.y is None else mark.y
-            self.scatter([mark.x], [at], marker=mark.letter, marker_style=letters)
+            self.scatter([mark.at], [at], marker=letter, marker_style=accent)
+
+    def _dashes(self, figure: Figure, low: float, high: float, color: str) -> None:
+        """A dashed line at every mark that goes all the way up."""
+        step = (high - low) / _DASHES
+        places = [low + step * number for number in range(_DASHES)]
+        for mark in figure.marks:
+            if mark.y is None:
+                self.scatter([mark.at] * _DASHES, places, marker="┊", marker_style=color)
+
+
+def height_range(figure: Figure) -> tuple[float, float]:
+    """The range of y, with a little room above and below."""
+    values = figure.y or (0.0,)
+    low, high = min(values), max(values)
+    room = 0.12 * (high - low) or 1.0
+    return low - room, high + room

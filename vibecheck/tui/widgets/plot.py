@@ -1,4 +1,4 @@
-"""One picture of a bench: points, lines and marks, drawn, or written as rows of letters.
+"""One figure: points, lines and marks, drawn, or written as rows of letters.
 
 The drawing needs room and a library; where either is missing, or the person wants words, the
 rows tell the same. Every mark is a letter that is explained under the picture.
@@ -14,8 +14,9 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from vibecheck.report.figures import Figure, FigureKind
+from vibecheck.report.letters import figure_lines, lettered
 from vibecheck.tui.plain import joined, line, plain, stacked
-from vibecheck.tui.widgets.picture import Picture, word_rows
 
 if TYPE_CHECKING:
     from vibecheck.tui.widgets.drawing import Drawing
@@ -24,11 +25,11 @@ LEAST_WIDTH, LEAST_HEIGHT = 34, 9  # cells in which a drawing can still be read
 
 
 class Plot(Vertical):
-    """Shows one picture, or nothing."""
+    """Shows one figure, or nothing."""
 
     def __init__(self, *, name_id: str) -> None:
         super().__init__(id=name_id, classes="plot")
-        self.picture: Picture | None = None
+        self.figure: Figure | None = None
         self.as_words = False
         self._drawn: Drawing | None = None
 
@@ -45,10 +46,10 @@ class Plot(Vertical):
         self.app.theme_changed_signal.subscribe(self, lambda _: self._draw())
         self._draw()
 
-    def show(self, picture: Picture | None) -> None:
-        """Show another picture."""
-        if picture != self.picture:
-            self.picture = picture
+    def show(self, figure: Figure | None) -> None:
+        """Show another figure."""
+        if figure != self.figure:
+            self.figure = figure
             self._draw()
 
     def toggle_words(self) -> None:
@@ -65,33 +66,35 @@ class Plot(Vertical):
         """True where there is room for a drawing and a library that makes it."""
         return (
             not self.as_words
-            and self.picture is not None
-            and not self.picture.labels
+            and self.figure is not None
+            and not self.figure.labels
             and self.size.width >= LEAST_WIDTH
             and self.size.height >= LEAST_HEIGHT
             and can_draw()
         )
 
     def _draw(self) -> None:
-        picture = self.picture
-        self.display = picture is not None and not (picture.labels and self.as_words)
-        if picture is None or not self.is_mounted:
+        figure = self.figure
+        self.display = figure is not None and not (figure.labels and self.as_words)
+        if figure is None or not self.is_mounted:
             return
         drawn = self.drawable
-        self.set_class(bool(picture.labels), "-bars")
+        bars = figure.kind is FigureKind.BARS
+        self.set_class(bars, "-bars")
         self.query_one(".plot-title", Static).update(joined(
-            line(picture.title, "bold"), "" if picture.labels else " - ",
-            "" if picture.labels else line(f"{picture.y_label} over {picture.x_label}"),
+            line(figure.title, "bold"), " ",
+            line(f"[{figure.y_label}]" if bars else f"- {figure.y_label} over {figure.x_label}"),
         ))
         self.query_one(".plot-drawing").display = drawn
         self.query_one(".plot-words").display = not drawn
-        letters = [joined(Content.styled(each.letter, "bold"), " ", line(each.text))
-                   for each in picture.marks]
+        letters = [joined(Content.styled(letter, "bold"), " ", line(mark.label))
+                   for letter, mark in lettered(figure)]
         self.query_one(".plot-letters", Static).update(Content("   ").join(letters))
         if drawn:
             self.call_later(self._paint)
         else:
-            rows = [plain(row) for row in word_rows(picture, max(self.size.width, LEAST_WIDTH))]
+            width = max(self.size.width, LEAST_WIDTH)
+            rows = [plain(row) for row in figure_lines(figure, width)[1:]]
             self.query_one(".plot-rows", Static).update(stacked(rows))
 
     async def _paint(self) -> None:
@@ -102,8 +105,8 @@ class Plot(Vertical):
         if self._drawn is None:
             self._drawn = Drawing()
             await self.query_one(".plot-drawing").mount(self._drawn)
-        if self.picture is not None:
-            self._drawn.paint(self.picture, self.app.theme_variables)
+        if self.figure is not None:
+            self._drawn.paint(self.figure, self.app.theme_variables)
 
 
 def can_draw() -> bool:

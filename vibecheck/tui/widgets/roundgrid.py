@@ -10,9 +10,9 @@ from textual.coordinate import Coordinate
 from textual.message import Message
 from textual.widgets import DataTable
 
+from vibecheck.calculators.reading_sheet import RoundSheet, several
+from vibecheck.calculators.written_units import is_bare
 from vibecheck.metrology.units.values import Quantity
-from vibecheck.session.roundsheet import RoundSheet, several
-from vibecheck.session.typed import is_bare
 from vibecheck.tui.plain import visible
 from vibecheck.tui.widgets.entry import ReadingInput
 

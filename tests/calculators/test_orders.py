@@ -1,0 +1,84 @@
+"""Orders at a speed: published sizes, fits of a measured shake, and findings."""
+
+from __future__ import annotations
+
+import pytest
+from calculator_helpers import refusal, said, texts, values_of
+
+from vibecheck.calculators.driveline import known_driveline
+from vibecheck.calculators.orders import CALCULATOR, run
+
+answers_of = CALCULATOR.answers_of
+
+
+def orders(**others: str) -> dict[str, str]:
+    return texts(tire="205/55R16", speed="105 km/h", **others)
+
+
+def test_published_diameter():
+    """205/55R16 has a diameter of 631.9 mm (two public size pages)."""
+    assert 631.9 == pytest.approx(run(orders()).tire.diameter_mm, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("measured", "state"),
+    [("15.1 Hz", "wheel_first"), ("30.3 Hz", "wheel_second"), ("45.4 Hz", "wheel_third"),
+     ("56.4 Hz", "propshaft_first"), ("113 Hz", "propshaft_second"), ("908 rpm", "wheel_first")],
+)
+def test_a_shake_that_fits_one_order_is_a_finding(measured: str, state: str):
+    (made,) = answers_of(run(orders(axle_ratio="3.73", measured=measured)))
+
+    assert ("record_order", state) == (made.finding, made.text)
+    assert (measured,) == made.readings
+
+
+def test_engine_and_motor():
+    motor = run(orders(motor_reduction="9", electric="yes", measured="136 Hz"))
+    crank = run(orders(engine_rpm="2500", cylinders="4", measured="83.3 Hz"))
+
+    assert {"record_order": "engine"} == values_of(answers_of(motor))
+    assert {"record_order": "engine"} == values_of(answers_of(crank))
+
+
+def test_two_states_that_fit_are_no_finding_and_the_advice_says_how_to_part_them():
+    found = run(orders(overall_ratio="2", measured="30.3 Hz", gear="third=4.8"))
+
+    assert () == answers_of(found)
+    assert {"wheel_second", "engine"} == set(found.states)
+    assert "third gear" in said("orders", found)
+
+
+def test_nothing_measured_or_nothing_that_fits_is_no_finding():
+    assert () == answers_of(run(orders()))
+    assert () == answers_of(run(orders(measured="22 Hz")))
+
+
+def test_a_case_fills_in_what_was_not_typed():
+    facts = {"axle_ratio": "3.5", "tire_size": "195/65R15", "propulsion": "electric",
+             "drive": "front"}
+    assert known_driveline(facts) == {
+        "axle_ratio": "3.5", "tire": "195/65R15", "electric": "yes", "no_propshaft": "yes"}
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "says"),
+    [
+        (texts(tire="", speed="90"), "tire", "nothing"),
+        (texts(tire="round", speed="90"), "tire", "'round'"),
+        (texts(tire="205/55R16", speed=""), "speed", "nothing"),
+        (texts(tire="205/55R16", speed="0"), "speed", "a speed of 0"),
+        (orders(speed_uncertainty="-1"), "speed_uncertainty", "negative"),
+        (orders(axle_ratio="-1"), "axle_ratio", "axle ratio of -1"),
+        (orders(cylinders="3.5"), "cylinders", "3.5"),
+        (orders(cylinders="99"), "cylinders", "99"),
+        (orders(measured="-3"), "measured", "-3"),
+        (orders(measured="3 +/- 0"), "measured", "uncertainty of 0"),
+        (orders(gear="third"), "gear", "'third'"),
+        (orders(gear="third=x"), "gear", "'third=x'"),
+    ],
+)
+def test_bad_input_names_the_field(typed: dict[str, str], field: str, says: str):
+    error = refusal(lambda: run(typed))
+
+    assert field == error.where
+    assert says in error.what

@@ -1,0 +1,68 @@
+"""What the calculators of orders and of records share: the driveline, and orders as findings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from vibecheck.calculators.fields import Field, Shape
+from vibecheck.calculators.typed import Typed
+from vibecheck.metrology.orders.rotating_parts import Driveline, OrderLine, Part
+
+TIRE = Field("tire", "Tire size", "205/55R16", "As it stands on the tire's side.",
+             shape=Shape.TEXT)
+DRIVELINE = (
+    Field("axle_ratio", "Axle ratio", "3.73", "Propshaft turns per wheel turn."),
+    Field("overall_ratio", "Engine ratio", "4.1",
+          "Engine turns per wheel turn in the gear driven."),
+    Field("cylinders", "Cylinders", "4", "Of the engine."),
+    Field("engine_rpm", "Engine speed", "2400",
+          "As read from the rev counter [rpm], instead of the ratio.", folded=True),
+    Field("motor_reduction", "Motor reduction", "9.1", "Electric motor turns per wheel turn.",
+          folded=True),
+    Field("electric", "No engine: electric car", help="The car has no engine.",
+          shape=Shape.FLAG, folded=True),
+    Field("no_propshaft", "No propshaft along the car", help="No shaft runs along the car.",
+          shape=Shape.FLAG, folded=True),
+    Field("no_half_shafts", "No half-shafts with joints", help="The driven axle is rigid.",
+          shape=Shape.FLAG, folded=True),
+)
+_TEXT_FACTS = {"axle_ratio": "axle_ratio", "cylinders": "cylinders",
+               "motor_reduction": "motor_reduction", "tire": "tire_size"}
+_WHEEL_STATES = {1.0: "wheel_first", 2.0: "wheel_second", 3.0: "wheel_third"}
+_SHAFT_STATES = {1.0: "propshaft_first", 2.0: "propshaft_second"}
+
+
+def driveline(typed: Typed) -> Driveline:
+    """The driveline as typed; what is empty is unknown.
+
+    Raises
+    ------
+    ReadingError : a ratio or count that is no number.
+    """
+    return Driveline(
+        axle_ratio=typed.number("axle_ratio"),
+        has_propshaft=False if typed.flag("no_propshaft") else None,
+        has_half_shafts=False if typed.flag("no_half_shafts") else None,
+        cylinders=typed.count("cylinders"),
+        overall_ratio=typed.number("overall_ratio"),
+        engine_rpm=typed.number("engine_rpm"),
+        electric=True if typed.flag("electric") else None,
+        motor_reduction=typed.number("motor_reduction"),
+    )
+
+
+def known_driveline(facts: Mapping[str, str]) -> dict[str, str]:
+    """What the facts of a vehicle fill in."""
+    found = {name: facts[fact] for name, fact in _TEXT_FACTS.items() if facts.get(fact)}
+    if facts.get("propulsion") == "electric":
+        found["electric"] = "yes"
+    if facts.get("drive") == "front":
+        found["no_propshaft"] = "yes"
+    return found
+
+
+def order_state(line: OrderLine) -> str:
+    """State of the finding `record_order` that an order stands for."""
+    if line.part in (Part.WHEEL, Part.HALF_SHAFT_JOINT):
+        return _WHEEL_STATES[line.order]
+    return _SHAFT_STATES[line.order] if line.part is Part.PROPSHAFT else "engine"

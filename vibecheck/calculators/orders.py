@@ -1,0 +1,160 @@
+"""Orders: what shakes at which frequency, and which parts fit a measured one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.driveline import (
+    DRIVELINE,
+    TIRE,
+    driveline,
+    known_driveline,
+    order_state,
+)
+from vibecheck.calculators.fields import Field, Shape, Texts
+from vibecheck.calculators.typed import Typed, at_field
+from vibecheck.errors import InputError, ReadingError
+from vibecheck.metrology.orders import rotating_parts as orders
+from vibecheck.metrology.orders.rotating_parts import Driveline, Fit, OrderLine, Pair
+from vibecheck.metrology.orders.tire_size import TireSize
+from vibecheck.metrology.units.numerals import short
+from vibecheck.metrology.units.values import Quantity, parse
+
+USUAL_PEAK_HZ = 0.3  # expanded uncertainty of a peak if none is typed
+
+
+@dataclass(frozen=True)
+class Shake:
+    """A measured frequency with its expanded uncertainty [Hz], and as it was typed."""
+
+    hz: float
+    uncertainty_hz: float
+    typed: str
+
+
+@dataclass(frozen=True)
+class OrdersResult:
+    """The order table, the fits of a measured frequency, and what cannot be told apart."""
+
+    tire: TireSize
+    speed_kmh: float
+    speed_uncertainty_kmh: float
+    orders: tuple[OrderLine, ...]
+    measured: Shake | None
+    fits: tuple[Fit, ...]
+    inseparable: tuple[Pair, ...]
+
+    @property
+    def states(self) -> tuple[str, ...]:
+        """States of `record_order` that fit what was measured."""
+        return tuple(dict.fromkeys(order_state(fit.line) for fit in self.fits if fit.fits))
+
+
+def run(texts: Texts, tell: Tell | None = None) -> OrdersResult:
+    """The table at this speed, and the parts that fit.
+
+    Raises
+    ------
+    InputError family : a size, speed, ratio or frequency that cannot be.
+    """
+    typed = Typed(texts)
+    size, speed = typed.tire(), typed.value("speed", Quantity.SPEED)
+    if size is None or speed is None:
+        missing = "tire" if size is None else "speed"
+        raise ReadingError("nothing is given", missing, "write 205/55R16 and 105 km/h")
+    spread = typed.uncertainty("speed_uncertainty", Quantity.SPEED)
+    if spread is None:
+        spread = speed.uncertainty if speed.uncertainty is not None else orders.SPEEDOMETER_KMH
+    known = driveline(typed)
+    with at_field(_suspect(known)):
+        table = orders.order_table(speed.value, size.rolling, known, spread)
+    measured = _measured(typed)
+    fits: tuple[Fit, ...] = ()
+    if measured is not None:
+        with at_field("measured"):
+            fits = orders.parts_that_fit(measured.hz, measured.uncertainty_hz, table)
+    peak = USUAL_PEAK_HZ if measured is None else measured.uncertainty_hz
+    pairs = orders.inseparable(table, speed.value, peak, size.rolling, spread, _gears(typed))
+    return OrdersResult(size, speed.value, spread, table, measured, fits, pairs)
+
+
+def answers(result: OrdersResult, surface: str) -> tuple[Answer, ...]:
+    """The order that fits, where one alone does."""
+    if len(result.states) != 1 or result.measured is None:
+        return ()
+    return (Answer("record_order", result.states[0], readings=(result.measured.typed,),
+                   angles=(f"{result.speed_kmh:g} km/h",)),)
+
+
+def _suspect(known: Driveline) -> str:
+    """The field that the order table refuses: the only one that it can."""
+    for name, low, high in (
+        ("axle_ratio", *orders.RATIO), ("overall_ratio", *orders.RATIO),
+        ("motor_reduction", *orders.RATIO), ("cylinders", *orders.CYLINDERS),
+        ("engine_rpm", *orders.ENGINE_RPM),
+    ):
+        value = getattr(known, name)
+        if value is not None and not low <= value <= high:
+            return name
+    return "speed"
+
+
+def _measured(typed: Typed) -> Shake | None:
+    found = typed.value("measured", Quantity.FREQUENCY)
+    if found is None:
+        return None
+    spread = USUAL_PEAK_HZ if found.uncertainty is None else found.uncertainty
+    return Shake(found.value, spread, found.typed)
+
+
+def _gears(typed: Typed) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for text in typed.text("gear").split(";"):
+        if not text.strip():
+            continue
+        name, _, ratio = text.partition("=")
+        try:
+            value = parse(ratio, Quantity.NUMBER, None, "gear").value
+        except InputError:
+            value = 0.0
+        if not name.strip() or value <= 0.0:
+            raise ReadingError(f"'{short(text)}' is not a gear", "gear", "write fourth=3.9")
+        found[name.strip()] = value
+    return found
+
+
+CALCULATOR = Calculator(
+    name="orders",
+    about=(
+        "Whatever turns shakes in step with its turns. From the tire and the road speed follow "
+        "the frequencies of wheel, shafts and engine; a shake that was measured in Hz is tied to "
+        "the parts that fit it, and it says which parts cannot be told apart at this speed and "
+        "where they part. Ratios count turns per turn of the wheel."
+    ),
+    empty="Type the tire size and the road speed.",
+    entries=(
+        TIRE,
+        Field("speed", "Road speed", "105 {unit}", "The speed at which it shakes.",
+              Quantity.SPEED),
+        Field("measured", "Measured shake", "14.9 Hz +/- 0.3",
+              "The frequency of the shake, if one was measured.", Quantity.FREQUENCY),
+        *DRIVELINE,
+        Field("speed_uncertainty", "Speed known to", "2 {unit}",
+              "How well the speed is known, at about 95 %; 2 km/h if empty.", Quantity.SPEED,
+              folded=True),
+        Field("gear", "Other gears", "third=4.8; fourth=3.9",
+              "Engine turns per wheel turn, to find the gear that tells two parts apart.",
+              shape=Shape.TEXT, folded=True, often=True),
+    ),
+    run=run,
+    answers=answers,
+    known=known_driveline,
+    examples=(
+        Example({"tire": "205/55R16", "speed": "105 km/h", "measured": "14.9 Hz +/- 0.3",
+                 "axle_ratio": "3.73"},
+                "A wheel of this tire turns about 15 times a second at 105 km/h: a shake measured "
+                "at 14.9 Hz comes once per turn of a wheel, the propshaft would shake near 56 Hz.",
+                ("wheel, 1st order fits: -0.23 Hz off",)),
+    ),
+)

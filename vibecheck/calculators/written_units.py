@@ -1,0 +1,83 @@
+"""Writes the unit behind what was typed without one, so that it can be read anywhere.
+
+The digits typed stay as they are. What cannot be read is left as it stands; it is refused where
+it is used.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+
+from vibecheck.calculators.fields import Field, Shape, Texts
+from vibecheck.calculators.typed import AT
+from vibecheck.errors import ReadingError
+from vibecheck.metrology.units.numerals import PLUS_MINUS
+from vibecheck.metrology.units.values import UNITS, Quantity, parse, parse_list
+
+UnitOf = Callable[[Quantity], str]  # the unit chosen, "" where there is no choice
+_AT_KEPT = re.compile(rf"({AT.pattern})")
+_ENDS_BARE = re.compile(r"[0-9.,]\s*$")
+
+
+def is_bare(typed: str, quantity: Quantity) -> bool:
+    """True for a readable number without a unit."""
+    names = [unit.name for unit in UNITS[quantity][:2]] * (2 if quantity is Quantity.NUMBER else 1)
+    try:
+        return [parse(typed, quantity, name or None).unit for name in names] == names
+    except ReadingError:
+        return False
+
+
+def with_unit(typed: str, quantity: Quantity, unit: str) -> str:
+    """A bare number with its unit written after the value; any other text as it is."""
+    if not unit or not is_bare(typed, quantity):
+        return typed
+    value, *spread = PLUS_MINUS.split(typed.strip(), maxsplit=1)
+    tail = f" +/- {spread[0].strip()}" if spread else ""
+    return f"{value.strip()} {unit}{tail}"
+
+
+def written_units(fields: Iterable[Field], texts: Texts, unit_of: UnitOf) -> dict[str, str]:
+    """Every field with its unit written out."""
+    return {
+        field.name: keep_unit(
+            texts.get(field.name, ""), field.shape, field.quantity_in(texts), field.own_unit,
+            unit_of)
+        for field in fields
+    }
+
+
+def keep_unit(
+    typed: str, shape: Shape, quantity: Quantity | None, own_unit: str, unit_of: UnitOf
+) -> str:
+    """One field with its unit written out.
+
+    Parameters
+    ----------
+    typed : the text of the field.
+    shape, quantity, own_unit : of the field.
+    unit_of : the unit in which a bare number counts.
+    """
+    if quantity is None or not typed.strip():
+        return typed
+    unit = own_unit or unit_of(quantity)
+    if not unit:
+        return typed
+    if shape is Shape.VALUE:
+        return with_unit(typed, quantity, unit)
+    if shape is Shape.LIST or (shape is Shape.EITHER and AT.search(typed) is None):
+        return _list_with_unit(typed, quantity, unit)
+    size, *rest = _AT_KEPT.split(typed, maxsplit=1)
+    return with_unit(size, quantity, unit) + "".join(rest)
+
+
+def _list_with_unit(typed: str, quantity: Quantity, unit: str) -> str:
+    """A list whose last value is bare has no unit at all: one written there counts for all."""
+    if _ENDS_BARE.search(typed) is None:
+        return typed
+    try:
+        parse_list(typed, quantity, unit)
+    except ReadingError:
+        return typed
+    return f"{typed.rstrip()} {unit}"

@@ -1,0 +1,82 @@
+"""What the pages of all calculators share: the order of their blocks, names of orders, turns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from importlib import import_module
+from typing import Any
+
+from vibecheck.calculators.record import SOMETHING_ELSE
+from vibecheck.metrology.orders.rotating_parts import OrderLine, Part
+from vibecheck.metrology.stack.matching import Match, Worth
+from vibecheck.metrology.units.values import Quantity
+from vibecheck.report.blocks import Block, Drawing, Heading, Paragraph, Tone, items, section
+from vibecheck.report.figures import Figure
+from vibecheck.report.wording import Wording
+
+_ORDINALS = {"1": "1st", "2": "2nd", "3": "3rd"}
+_WORTH = {
+    Worth.YES: "worth doing", Worth.NO: "not worth doing", Worth.UNSURE: "cannot be told",
+    Worth.NOT_NEEDED: "within limit already", Worth.NOT_ENOUGH: "helps, but not enough",
+}
+
+
+def calculator_page(name: str, result: Any, wording: Wording) -> tuple[Block, ...]:
+    """The page of a calculator's result; its first block is the headline."""
+    module = import_module(f"vibecheck.report.calculators.{name}")
+    found: tuple[Block, ...] = module.page(result, wording)
+    return found
+
+
+def headline_of(page: tuple[Block, ...]) -> str:
+    """The one sentence that stands for a page."""
+    first = page[0]
+    return first.text if isinstance(first, Paragraph) else ""
+
+
+def result_page(
+    headline: str, blocks: Iterable[Block], figure: Figure | None = None, caption: str = "",
+    mind: Iterable[str] = (), next_steps: Iterable[str] = (),
+) -> tuple[Block, ...]:
+    """Headline, what was found, its figure, what to mind and what to do next."""
+    drawn = (Drawing(figure, caption),) if figure is not None else ()
+    return (
+        Paragraph(headline, Tone.STRONG), *blocks, *drawn,
+        *section("Mind", items(mind, tone=Tone.WARN)), *section("Next", items(next_steps, ">")),
+    )
+
+
+def titled(title: str, lines: Iterable[str]) -> tuple[Block, ...]:
+    """Lines under a title; nothing without lines."""
+    found = tuple(Paragraph(line) for line in lines)
+    return (Heading(title), *found) if found and title else found
+
+
+def line_name(line_id: str) -> str:
+    """An order line in plain words: `wheel_1` is "wheel, 1st order"."""
+    if line_id == SOMETHING_ELSE:
+        return "something else"
+    part, _, order = line_id.rpartition("_")
+    name = part.replace("half_shaft", "half-shaft").replace("_", " ")
+    if part == Part.ENGINE_FIRING.value:
+        return f"{name}, {order} per turn of the crank"
+    return f"{name}, {_ORDINALS.get(order, f'{order}th')} order"
+
+
+def name_of(line: OrderLine) -> str:
+    """An order line in plain words."""
+    return line_name(line.id)
+
+
+def turn_text(match: Match, quantity: Quantity, wording: Wording) -> str:
+    """A best turn and what it brings."""
+    spread = 2.0 * match.uncertainty_after
+    unit = wording.unit(quantity)
+    before = wording.number(match.before.tir, quantity, spread)
+    if match.at_best:
+        return f"the parts stand at their best already: {before} {unit} high to low"
+    if match.worth is Worth.NOT_NEEDED:
+        return f"{before} {unit} high to low is within the limit: leave it"
+    after = wording.spread(match.after.tir, spread, quantity)
+    return (f"{_WORTH[match.worth]}: from {before} to {after} high to low by a turn of "
+            f"{match.turn_deg:.0f} deg")

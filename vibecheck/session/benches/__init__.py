@@ -1,1 +1,0 @@
-"""Calculators from typed text to a result that people read and a case can take in."""

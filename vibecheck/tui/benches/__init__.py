@@ -1,1 +1,0 @@
-"""Bench screens: calculators usable with or without a case."""
