@@ -22,7 +22,7 @@ import numpy.typing as npt
 from vibecheck.metrology.orders.rotating_parts import OrderLine, Part
 from vibecheck.metrology.record.baseband import Run, runs_between
 from vibecheck.metrology.record.even import EvenRecord
-from vibecheck.metrology.record.lag import Lag, lag_of
+from vibecheck.metrology.record.lag import HELD_SHARE, Lag, lag_of
 from vibecheck.metrology.record.lines import FALSE_ALARM, Line, Near, best_line, near_order
 from vibecheck.metrology.record.scale import (
     GRID,
@@ -182,7 +182,7 @@ def judge(
     low, high = prior.window()
     windows = {order: (order * low, order * high) for order in orders}
     nears = {order: room.near(order) for order in orders}
-    lag = lag_of(nears, windows, room.runs) if speed_recorded else Lag(0.0, False, 0.0)
+    lag = lag_of(nears, windows, room.runs) if speed_recorded else Lag(0.0, False, HELD_SHARE)
     if lag.open_share > 0.0:
         prior = widened(prior, lag.open_share)
     first = {order: best_line(near, windows[order], lag.seconds, lag.tries)

@@ -20,6 +20,8 @@ from vibecheck.metrology.record.lines import FALSE_ALARM, Near, log_chance_of_be
 LAGS_S = (0.0, 1.0, 2.0, 3.0)
 FINER_S = (0.5, 0.25, 0.125)
 OPEN_S = 0.55  # standard uncertainty of a lag that could not be told [s]
+HELD_SHARE = 7e-4  # standard uncertainty of the mean speed where one speed was held and typed, from
+# a foot that wanders by some tenths of a percent [share of 1]
 GAIN = 6.9  # natural logarithm of how much less likely noise must be with the lag taken off
 LEAST_CHANGE = 0.05  # m/s2 of speeding up or slowing down that counts as such
 BOTH_WAYS = 0.15  # share of the time in each direction
