@@ -45,6 +45,7 @@ STEADY_PHASE = 0.22  # least steadiness of the phase from segment to segment
 SURE = 0.8  # confidence from which a part is named
 RATHER = 0.5  # confidence below which a line is rather another's
 CLEAR_RMS = 0.05  # m/s2; a record that would show this much speaks against a part
+STEADY_ALARM = 1e-6  # chance that noise shows a line, where no other speed can bear it out
 LISTED_RMS = 0.0005  # m/s2; a fainter line is not listed
 NEAR_SCALE = 2.0  # half widths of the scale's interval in which a part is looked for again
 MOST_UNLISTED = 4
@@ -243,8 +244,9 @@ def _is_line(line: Line) -> bool:
 
 
 def _is_narrow(line: Line) -> bool:
-    return (line.found and line.rms >= LISTED_RMS and line.width <= STEADY_WIDTH * line.allowed
-            and line.steadiness >= STEADY_PHASE)
+    sure = line.bands_tried >= 2 or line.chance < STEADY_ALARM
+    return (line.found and sure and line.rms >= LISTED_RMS
+            and line.width <= STEADY_WIDTH * line.allowed and line.steadiness >= STEADY_PHASE)
 
 
 def _place(line: Line, lag: Lag) -> Place:
