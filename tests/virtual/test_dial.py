@@ -72,7 +72,7 @@ def test_coverage_of_the_runout_as_read() -> None:
         angles = np.arange(count) * 360.0 / count
         gauge = Gauge(rng.uniform(0.003, 0.015), 0.01)
         [readings] = dial_readings(surface, angles, gauge, rng)
-        result = from_readings(list(readings), list(angles))
+        result = from_readings(list(readings), list(angles), setup_sd_mm=0.0, drift_sd_mm=0.0)
         hits += abs(result.tir_mm - surface.tir_mm) <= result.uncertainty_mm
     assert covered(hits / DRAWS)
 
@@ -122,7 +122,8 @@ def test_pair_coverage() -> None:
             for value in (high, low)
         ]
         error = np.abs(found[0] - found[1] - (high - low)[:, 0])
-        assert covered(float(np.mean(error <= tir_uncertainty(division, scatter, turns))))
+        stated = tir_uncertainty(division, scatter, turns, setup_sd_mm=0.0)
+        assert covered(float(np.mean(error <= stated)))
 
 
 def test_dent_comes_back() -> None:

@@ -140,8 +140,10 @@ def robust_residuals(readings_mm: Floats, angles_deg: Floats, orders: int) -> tu
 
 
 def _reweighted(matrix: Floats, readings: Floats, weights: Floats) -> Floats:
-    root = np.sqrt(weights)
-    coefficients, *_ = np.linalg.lstsq(matrix * root[:, None], readings * root, rcond=None)
+    heavy = matrix * weights[:, None]
+    normal = heavy.T @ matrix
+    normal[np.diag_indices_from(normal)] *= 1.0 + 1e-12  # all but two readings may weigh nothing
+    coefficients = np.linalg.solve(normal, heavy.T @ readings)
     return np.asarray(readings - matrix @ coefficients, dtype=float)
 
 
