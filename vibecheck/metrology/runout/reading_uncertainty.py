@@ -21,7 +21,7 @@ from vibecheck.metrology.units.values import Measured
 
 K = 2.0  # expanded over standard uncertainty, about 95 %
 SETUP_SD_MM = 0.03  # of a total runout at a bead from one setting-up to the next; from memory
-DRIFT_SD_MM = 0.02  # of a gauge on its stand over one turn that was not closed; from memory
+DRIFT_SD_MM = 0.03  # of a gauge on its stand over one turn that was not closed; from memory
 
 
 def rounding(step: float) -> float:

@@ -63,6 +63,7 @@ from vibecheck.metrology.runout.turn_list import (
     check_value,
     readings_round_a_turn,
 )
+from vibecheck.metrology.runout.wander import widening
 from vibecheck.metrology.units.values import Measured
 from vibecheck.metrology.vectors import wrap
 
@@ -310,6 +311,10 @@ def from_readings(
     coverage = student_t95(freedom) if known is None else K
     shape = fit(readings[keep], angles[keep], highest, spread)
     curve, curve_spread = curve_tir(readings[keep], angles[keep], shape, bend)
+    if known is None:
+        straying = readings[keep] - curve_on(
+            angles[keep], readings[keep], angles[keep], shape, bend)
+        curve_spread *= widening(straying, angles[keep], highest)
     drift = _drift(turn, float(readings_mm[0]), spread)
     apart = abs(float(turn.gone[keep][readings[keep].argmax()]
                       - turn.gone[keep][readings[keep].argmin()]))
