@@ -144,9 +144,8 @@ def _spiked(runout: Runout, limit_mm: float) -> list[OpenPoint]:
 def _past_zero(runout: Runout, limit_mm: float) -> list[OpenPoint]:
     if runout.zero is None:
         return []
-    spread = runout.uncertainty_mm
     other = runout.zero.tir_mm
-    if decide(other, spread, limit_mm).zone is decide(runout.tir_mm, spread, limit_mm).zone:
+    if (other > limit_mm) is (runout.tir_mm > limit_mm):
         return []
     return [_point(Open.PASSED_ZERO, min(other, runout.tir_mm), max(other, runout.tir_mm))]
 

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from vibecheck.metrology.runout.harmonics import Floats, design, robust_residuals
 from vibecheck.metrology.vectors import FULL_TURN_DEG
@@ -26,6 +27,7 @@ SMALLEST_BEND_MM = 0.08  # high to low of the bend alone
 SPIKE_SCALES = 6.0  # how far a spike stands out, in robust standard deviations
 SPIKE_STEPS = 4.0  # and in gauge divisions
 FEW_SPIKE = 12.0  # and farther where few degrees of freedom are left
+PLAIN_SHARE = 0.5  # of a spike that a plain fit, which leans toward it, still leaves over
 LONE_SHARE = 0.5  # of the high minus low, left without a spike among few readings
 LONELY_DEG = 31.0  # arc to either side in which a spike is alone
 LONELY = 0.4  # readings beside a spike stay below this share of it
@@ -109,29 +111,53 @@ def spikes(
 ) -> tuple[int, ...]:
     """Places, in the order given, of readings that stand out alone.
 
-    Under 18 readings that is one without which the high minus low would be half or less.
+    Where the low orders do not show one, it is the reading without which the high minus low would
+    be half or less.
     """
+    found = _beside_the_shape(readings_mm, angles_deg, orders, resolution_mm)
+    return found or _lone_extreme(readings_mm, angles_deg, resolution_mm)
+
+
+def _beside_the_shape(
+    readings_mm: Floats, angles_deg: Floats, orders: int, resolution_mm: float
+) -> tuple[int, ...]:
     if len(readings_mm) < FEWEST:
-        return _lone_extreme(readings_mm, resolution_mm)
+        return ()
+    basis, _ = np.linalg.qr(design(angles_deg, orders))
+    plain = readings_mm - basis @ (basis.T @ readings_mm)
+    if float(np.abs(plain).max()) < PLAIN_SHARE * SPIKE_STEPS * resolution_mm:
+        return ()
     residuals, scale = robust_residuals(readings_mm, angles_deg, orders)
     size = np.abs(residuals)
     freedom = max(1, len(size) - 2 * orders - 1)
     few = 1.0 + FEW_SPIKE / freedom  # a median of few residuals may be small by chance
     limit = max(SPIKE_SCALES * scale * few, SPIKE_STEPS * resolution_mm)
-    apart = np.abs((angles_deg[:, None] - angles_deg[None, :] + 180.0) % FULL_TURN_DEG - 180.0)
-    np.fill_diagonal(apart, np.inf)
-    turn = np.argsort(apart, axis=1)
-    near = (apart <= LONELY_DEG) | (apart <= apart[np.arange(len(size)), turn[:, 1]][:, None])
-    beside = np.where(near, size[None, :], 0.0).max(axis=1)
+    beside = np.where(_near(angles_deg), size[None, :], 0.0).max(axis=1)
     quiet = np.minimum(LONELY * size, max(QUIET_SCALES * scale, QUIET_STEPS * resolution_mm))
     return tuple(int(place) for place in np.flatnonzero((size > limit) & (beside < quiet)))
 
 
-def _lone_extreme(readings_mm: Floats, resolution_mm: float) -> tuple[int, ...]:
+def _near(angles_deg: Floats) -> NDArray[np.bool_]:
+    """(N, N) which readings lie beside which: within an arc, or the two nearest."""
+    apart = np.abs((angles_deg[:, None] - angles_deg[None, :] + 180.0) % FULL_TURN_DEG - 180.0)
+    np.fill_diagonal(apart, np.inf)
+    turn = np.argsort(apart, axis=1)
+    second = apart[np.arange(len(angles_deg)), turn[:, 1]]
+    return np.asarray((apart <= LONELY_DEG) | (apart <= second[:, None]))
+
+
+def _lone_extreme(
+    readings_mm: Floats, angles_deg: Floats, resolution_mm: float
+) -> tuple[int, ...]:
     whole = float(np.ptp(readings_mm))
+    near = _near(angles_deg)
     for place in (int(readings_mm.argmax()), int(readings_mm.argmin())):
-        without = float(np.ptp(np.delete(readings_mm, place)))
-        if without <= LONE_SHARE * whole and whole - without > SPIKE_SCALES * resolution_mm:
+        rest = np.delete(readings_mm, place)
+        without = float(np.ptp(rest))
+        size = np.abs(readings_mm - np.median(rest))
+        alone = size[near[place]].max() < LONELY * size[place]
+        stands_out = whole - without > SPIKE_SCALES * resolution_mm
+        if without <= LONE_SHARE * whole and alone and stands_out:
             return (place,)
     return ()
 

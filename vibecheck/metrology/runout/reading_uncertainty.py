@@ -19,6 +19,7 @@ import math
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.values import Measured
 
+SMALLEST = 1e-9  # a typed number is never exact
 K = 2.0  # expanded over standard uncertainty, about 95 %
 SETUP_SD_MM = 0.03  # of a total runout at a bead from one setting-up to the next; from memory
 DRIFT_SD_MM = 0.03  # of a gauge on its stand over one turn that was not closed; from memory
@@ -40,7 +41,7 @@ def of_typed(reading: Measured, setup_sd: float, division: float = 0.0) -> float
     """
     floor = rounding(max(reading.step, division))
     if reading.uncertainty is not None:
-        return max(reading.uncertainty / K, floor)
+        return max(reading.uncertainty / K, floor, SMALLEST)
     return math.hypot(setup_sd, floor)
 
 

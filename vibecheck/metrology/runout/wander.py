@@ -23,6 +23,7 @@ import numpy as np
 from vibecheck.metrology.runout.harmonics import Floats, design
 
 TIES = tuple(0.1 * step for step in range(10))  # correlation of a reading with the one before
+NOTHING_MM = 1e-6  # residuals below are rounding of the computer
 FREE_POWER = 1.0  # prior weight (1 - tie) ** FREE_POWER: most stands do not sway; from memory
 
 
@@ -48,10 +49,11 @@ def widening(residuals_mm: Floats, angles_deg: Floats, orders: int) -> float:
     factor on its standard uncertainty, 1 or more [unitless].
     """
     freedom = len(residuals_mm) - 2 * orders - 1
-    if freedom < 1 or not float(residuals_mm @ residuals_mm) > 0.0:
+    if freedom < 1 or float(np.abs(residuals_mm).max()) < NOTHING_MM:
         return 1.0
     cases = _cases(tuple(angles_deg.tolist()), orders)
-    left = [float(residuals_mm @ case.inverse @ residuals_mm) for case in cases]
+    left = [max(float(residuals_mm @ case.inverse @ residuals_mm), NOTHING_MM**2)
+            for case in cases]
     likely = np.array([
         FREE_POWER * math.log(1.0 - tie) - 0.5 * (case.cost + freedom * math.log(size))
         for tie, case, size in zip(TIES, cases, left, strict=True)
