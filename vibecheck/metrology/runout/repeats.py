@@ -4,6 +4,8 @@ References
 ----------
 1. ISO/IEC 17043:2023, Annex B: two results agree if the number E_n, their difference over the root
    of the sum of their squared expanded uncertainties, is at most 1.
+   Among more than two the largest of many differences is held against a limit that all of them
+   together keep in 95 of 100 cases (Bonferroni).
 2. JCGM 100:2008 (GUM), 4.2: means, and what does not average out.
 """
 
@@ -14,6 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
+from statistics import NormalDist
 
 from vibecheck.errors import ReadingError
 
@@ -58,7 +61,8 @@ class Repeats:
     value, uncertainty : mean of those that agree, or the middle of all with half of their whole
         spread where none do; expanded.
     used : places in the order given of the readings behind the value.
-    e_n : the largest E_n between two readings; above 1 they disagree [unitless].
+    e_n : the largest E_n between two readings [unitless].
+    e_n_limit : above this they disagree: 1 for two readings, more for many [unitless].
     upcoming : what to read next.
     """
 
@@ -67,6 +71,7 @@ class Repeats:
     uncertainty: float
     used: tuple[int, ...]
     e_n: float
+    e_n_limit: float
     upcoming: NextReading
 
 
@@ -83,19 +88,21 @@ def together(readings: Sequence[Reading]) -> Repeats:
     _check(readings)
     count = len(readings)
     worst = max((e_number(*pair) for pair in combinations(readings, 2)), default=0.0)
-    group = _largest_group(readings)
+    limit = _e_n_limit(count)
+    group = _largest_group(readings, limit)
     if len(group) == count:
         repeat = Repeat.AGREE if count > 1 else Repeat.SINGLE
         upcoming = NextReading.NONE if count > 1 else NextReading.REPEAT
-        return Repeats(repeat, *_mean(readings, group), group, worst, upcoming)
+        return Repeats(repeat, *_mean(readings, group), group, worst, limit, upcoming)
     if 2 * len(group) > count and len(group) > 1:
         value, uncertainty = _mean(readings, group)
-        return Repeats(Repeat.ONE_STANDS_OUT, value, uncertainty, group, worst, NextReading.NONE)
+        return Repeats(Repeat.ONE_STANDS_OUT, value, uncertainty, group, worst, limit,
+                       NextReading.NONE)
     low = min(each.value - each.uncertainty for each in readings)
     high = max(each.value + each.uncertainty for each in readings)
     upcoming = NextReading.THIRD if count == 2 else NextReading.FIND_THE_CAUSE
     return Repeats(Repeat.DISAGREE, (low + high) / 2.0, (high - low) / 2.0,
-                   tuple(range(count)), worst, upcoming)
+                   tuple(range(count)), worst, limit, upcoming)
 
 
 def e_number(one: Reading, other: Reading) -> float:
@@ -107,7 +114,13 @@ def e_number(one: Reading, other: Reading) -> float:
     return apart / allowed
 
 
-def _largest_group(readings: Sequence[Reading]) -> tuple[int, ...]:
+def _e_n_limit(count: int) -> float:
+    pairs = max(1, count * (count - 1) // 2)
+    normal = NormalDist()
+    return normal.inv_cdf(1.0 - 0.025 / pairs) / normal.inv_cdf(0.975)
+
+
+def _largest_group(readings: Sequence[Reading], limit: float) -> tuple[int, ...]:
     """The most readings that agree pair by pair: neighbors by value; the tightest of equals."""
     order = sorted(range(len(readings)), key=lambda place: readings[place].value)
     best: tuple[int, ...] = ()
@@ -115,7 +128,8 @@ def _largest_group(readings: Sequence[Reading]) -> tuple[int, ...]:
         for last in range(first, len(order)):
             group = order[first:last + 1]
             pairs = combinations((readings[place] for place in group), 2)
-            if all(e_number(*pair) <= 1.0 for pair in pairs) and _better(group, best, readings):
+            agree = all(e_number(*pair) <= limit for pair in pairs)
+            if agree and _better(group, best, readings):
                 best = tuple(group)
     return tuple(sorted(best))
 
