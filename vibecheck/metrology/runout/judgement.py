@@ -11,12 +11,16 @@ References
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from vibecheck.metrology.decision import Decision, Zone, decide
 from vibecheck.metrology.places import Place
+from vibecheck.metrology.runout.reading_uncertainty import K, rounding
 from vibecheck.metrology.runout.readings import Runout
+from vibecheck.metrology.runout.repeats import Reading, Repeat, Repeats, together
 
 
 class Open(StrEnum):
@@ -56,6 +60,9 @@ DECIDED_BY = {
     Open.REPEATS_DISAGREE: Decides.THIRD_READING,
 }
 
+READING_SUSPECT = (Open.STILL_POINTER, Open.SPIKE, Open.PASSED_ZERO, Open.SLIPPED,
+                   Open.REPEATS_DISAGREE)
+
 
 @dataclass(frozen=True)
 class OpenPoint:
@@ -86,11 +93,18 @@ class Judgement:
     zone : proven within, proven beyond, undecided.
     numbers : the decision by value and uncertainty alone.
     open : why it is undecided, the gravest first; empty if it is decided.
+    repeats : what several readings of the surface say together; None of a single one.
     """
 
     zone: Zone
     numbers: Decision
     open: tuple[OpenPoint, ...] = ()
+    repeats: Repeats | None = None
+
+    @property
+    def suspect(self) -> bool:
+        """The reading itself may be wrong, whatever its uncertainty."""
+        return any(point.why in READING_SUSPECT for point in self.open)
 
 
 def judge_runout(runout: Runout, limit_mm: float, contact_seen: bool = False) -> Judgement:
@@ -116,6 +130,38 @@ def judge_runout(runout: Runout, limit_mm: float, contact_seen: bool = False) ->
     if numbers.zone is Zone.UNDECIDED:
         found.append(_too_uncertain(runout, numbers))
     return Judgement(Zone.UNDECIDED if found else numbers.zone, numbers, tuple(found))
+
+
+def judge_repeats(
+    runouts: Sequence[Runout], limit_mm: float, contact_seen: bool = False
+) -> Judgement:
+    """Judge several readings of one surface, each from its own setting-up.
+
+    Where they agree their mean is judged; where not, nothing is proven until a third tells which
+    stands out. What one of them saw (a slow turn sees every bend) counts for all.
+
+    Raises
+    ------
+    ReadingError : no reading, or a limit that cannot be.
+    """
+    found = together([_reading(each) for each in runouts])
+    if found.repeat is Repeat.DISAGREE:
+        numbers = decide(found.value, found.uncertainty, limit_mm)
+        point = _point(Open.REPEATS_DISAGREE, found.value - found.uncertainty,
+                       found.value + found.uncertainty)
+        return Judgement(Zone.UNDECIDED, numbers, (point,), found)
+    used = [runouts[place] for place in found.used]
+    best = min(used, key=lambda each: each.hidden_mm + each.unseen_mm)
+    seen = contact_seen or not all(each.still for each in used)
+    joined = best if len(used) == 1 else replace(
+        best, tir_mm=found.value, uncertainty_mm=found.uncertainty, still=best.still and not seen
+    )
+    return replace(judge_runout(joined, limit_mm, seen), repeats=found)
+
+
+def _reading(runout: Runout) -> Reading:
+    floor = K * math.sqrt(2.0) * rounding(runout.division_mm)
+    return Reading(runout.tir_mm, runout.uncertainty_mm, min(floor, runout.uncertainty_mm))
 
 
 def _point(why: Open, low_mm: float, high_mm: float, *places: Place) -> OpenPoint:
