@@ -78,7 +78,7 @@ def test_coverage_of_the_runout_as_read() -> None:
 
 
 def test_whole_evaluation_states_the_same() -> None:
-    """A whole evaluation with the spread of one reading known carries exactly the fit's interval."""
+    """A whole evaluation, the spread of one reading known, carries just the fit's interval."""
     [readings] = dial_readings(WHEEL, ANGLES, Gauge(0.008, 0.01), np.random.default_rng(15))
     result = from_readings(list(readings), list(ANGLES), repeat_sd_mm=0.008)
     fitted = fit(readings, ANGLES, 3, math.hypot(0.008, 0.01 / math.sqrt(12.0)))

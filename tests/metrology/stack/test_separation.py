@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.runout.hub_carry import face_at_bead, pilot_at_bead
 from vibecheck.metrology.places import Way
+from vibecheck.metrology.runout.hub_carry import face_at_bead, pilot_at_bead
 from vibecheck.metrology.stack.separation import (
     Clocking,
     Follows,
@@ -149,8 +149,10 @@ def test_mirrored_readings_are_noticed() -> None:
     for _ in range(draws):
         tire = Vector(rng.uniform(0.2, 0.5), rng.uniform(0.0, 360.0))
         wheel = Vector(rng.uniform(0.2, 0.5), rng.uniform(0.0, 360.0))
-        true = [mounted(tire, wheel, Vector(0.0, 0.0), t + (rng.normal(0.0, 3.0) if t else 0.0), w).xy
-                + 0.01 * complex(*rng.normal(size=2)) for t, w in setup]
+        true = [
+            mounted(tire, wheel, Vector(0.0, 0.0), t + (t > 0.0) * rng.normal(0.0, 3.0), w).xy
+            + 0.01 * complex(*rng.normal(size=2)) for t, w in setup
+        ]
         for name in found:
             given = [each.conjugate() if name == "all" or (name == "one" and place == 2) else each
                      for place, each in enumerate(true)]

@@ -103,7 +103,7 @@ def _highest(shapes: Floats, left_mm: Floats, margin_mm: float) -> Floats:
     along = np.sign(shapes) * left_mm[None, :]
     room = np.maximum(along, 0.0) + margin_mm
     allowed = np.where(seen > LEAST_SHARE, room / np.maximum(seen, LEAST_SHARE), np.inf)
-    return np.minimum(allowed.min(axis=1), DEEPEST_MM)
+    return np.asarray(np.minimum(allowed.min(axis=1), DEEPEST_MM), dtype=np.float64)
 
 
 def narrowest_seen_deg(

@@ -16,7 +16,7 @@ FEWEST_READINGS = 6
 MOST_READINGS = 720
 SAME_PLACE_DEG = 0.1
 LARGEST_MM = 100.0  # no dial gauge on a wheel travels so far
-LARGEST_TIR_MM = 15.0  # no wheel that came in on its car runs out so far; common practice, no source
+LARGEST_TIR_MM = 15.0  # hardly any wheel that still rolls runs out so far; from memory
 LARGEST_GAP_DEG = 180.0
 COARSEST_DIVISION_MM = 1.0
 

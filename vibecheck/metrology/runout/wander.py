@@ -78,5 +78,8 @@ def _cases(angles: tuple[float, ...], orders: int) -> tuple[_Tied, ...]:
         # residuals of a plain fit; the part that the weighted fit would still take off goes too
         keep = inverse - inverse @ matrix @ np.linalg.solve(normal, matrix.T @ inverse)
         cost = float(np.linalg.slogdet(covariance)[1] + np.linalg.slogdet(normal)[1])
-        found.append(_Tied(keep, cost, np.asarray(solve @ covariance @ solve.T)))
+        spread = solve @ covariance @ solve.T
+        found.append(_Tied(
+            np.asarray(keep, dtype=np.float64), cost, np.asarray(spread, dtype=np.float64)
+        ))
     return tuple(found)

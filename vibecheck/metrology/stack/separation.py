@@ -245,7 +245,10 @@ def _fit(
         vector = complex(solution[2 * tire], solution[2 * tire + 1])
         across = 1j * matrix[:, tire] * vector * [each.turn_sd for each in clockings]
     left = values - columns @ solution
-    return _Fit(solution, covariance, float(left @ inverse @ left))
+    return _Fit(
+        np.asarray(solution, dtype=np.float64), np.asarray(covariance, dtype=np.float64),
+        float(left @ inverse @ left),
+    )
 
 
 def _real(row: Complexes) -> Floats:

@@ -3,9 +3,9 @@
 A value is kept in its base unit (mm, km/h, Nm, g, Hz, deg, kPa, N, m/s2) together with the text
 that was typed. One comma counts as the decimal mark, except where it could just as well group
 thousands (`1,234`): that is refused. An uncertainty typed after `+/-` is an expanded one, k = 2
-(about 95 %), in the unit of the value unless it carries its own unit or `%`. A range as `12-13 thou`
-is its middle, uncertain by as much as its width. Eighths to 64ths typed bare for a length are
-inches, whatever the unit of bare numbers is.
+(about 95 %), in the unit of the value unless it carries its own unit or `%`. A range as
+`12-13 thou` is its middle, uncertain by as much as its width. Eighths to 64ths typed bare for a
+length are inches, whatever the unit of bare numbers is.
 
 This module does not judge whether a value is possible for a part: see the calculators.
 
