@@ -225,7 +225,8 @@ def test_spellings_are_unambiguous() -> None:
 @pytest.mark.parametrize(
     ("typed", "unit", "expected_mm"),
     [("1/32", "mm", 0.79375), ("3/64", "mm", 1.190625), ("4/32", None, 3.175),
-     ("1/8", "thou", 3.175), ("2 3/16", "mm", 55.5625), ("1/2", "mm", 0.5), ("1/32 mm", "in", 0.03125)],
+     ("1/8", "thou", 3.175), ("2 3/16", "mm", 55.5625), ("1/2", "mm", 0.5),
+     ("1/32 mm", "in", 0.03125)],
 )
 def test_fractions_of_an_inch_scale(typed: str, unit: str | None, expected_mm: float) -> None:
     """Eighths to 64ths stand on inch scales alone; halves and quarters count as any number."""

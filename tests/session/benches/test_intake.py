@@ -66,7 +66,7 @@ def test_the_check_is_named_so_that_the_car_is_known_to_be_open(desk: Desk):
     result = runout.run(RunoutTyped(tir="0.9 mm"))
     (entry,) = take_in(desk, result, "RF", "bead_radial_inboard")
 
-    assert ("measure_bead_seats", "reading", "0.900 mm +/- 0.082") == (
+    assert ("measure_bead_seats", "reading", "0.900 mm +/- 0.083") == (
         entry.check, entry.kind, entry.value)
 
 

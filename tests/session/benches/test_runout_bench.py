@@ -122,7 +122,7 @@ class TestFindings:
         found: RunoutView = run(RunoutTyped(high="0.3", low="-0.1"))
         (only,) = found.assignments("LF", "bead_radial_inboard")
 
-        assert "0.400 mm +/- 0.0082" == only.value
+        assert "0.400 mm +/- 0.061" == only.value
         assert ("0.3 mm", "-0.1 mm") == only.readings
 
     def test_the_surface_must_be_said(self):

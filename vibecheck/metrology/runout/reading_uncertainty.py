@@ -35,14 +35,16 @@ def of_typed(reading: Measured, setup_sd: float, division: float = 0.0) -> float
 
     Parameters
     ----------
-    reading : as typed; an uncertainty typed with it stands for all but the rounding.
+    reading : as typed; an uncertainty typed with it stands for the setting-up and the digits, but
+        not for less than the gauge can show.
     setup_sd : from one setting-up to the next [base unit].
-    division : of the gauge if known; the coarser of it and the last digit counts [base unit].
+    division : of the gauge, 0 if not known [base unit].
     """
-    floor = rounding(max(reading.step, division))
-    if reading.uncertainty is not None:
-        return max(reading.uncertainty / K, floor, SMALLEST)
-    return math.hypot(setup_sd, floor)
+    digits = rounding(max(reading.step, division))
+    if reading.uncertainty is None:
+        return math.hypot(setup_sd, digits)
+    least = rounding(division) if division or reading.uncertainty else digits
+    return max(reading.uncertainty / K, least, SMALLEST)
 
 
 def of_high_minus_low(
