@@ -20,7 +20,7 @@ from textual.pilot import Pilot
 
 from vibecheck.casebook.case import PlaceName
 from vibecheck.knowledge.place import find_demo_cases
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.app import VibecheckApp
 from vibecheck.tui.visit import VisitScreen
 
@@ -95,7 +95,7 @@ def _case(shot: Shot, folder: Path) -> Path | None:
         shutil.copyfile(find_demo_cases() / f"{shot.demo}.yaml", path)
         return path
     if shot.place is not None:
-        desk = Desk.new(path, place=shot.place, title="Invented: steering wheel shakes",
+        desk = OpenCase.new(path, place=shot.place, title="Invented: steering wheel shakes",
                         facts={"drive": "front", "tire_size": "205/55R16"})
         desk.answer(shot.answers)
         return path

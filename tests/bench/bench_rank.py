@@ -31,7 +31,7 @@ from vibecheck.reasoning.evidence import Evidence  # noqa: E402
 from vibecheck.reasoning.network import Network, build  # noqa: E402
 from vibecheck.reasoning.nextcheck import Situation, options  # noqa: E402
 from vibecheck.reasoning.search import Effort  # noqa: E402
-from vibecheck.session.desk import Desk  # noqa: E402
+from vibecheck.session.open_case import OpenCase  # noqa: E402
 
 REPEATS = 31
 WHOLE = Effort(cut=0.0, most_causes=12, most_branches=10**6, most_listed=10**6)
@@ -60,10 +60,10 @@ def spread(task: Callable[[], object]) -> str:
     return f"median {statistics.median(times):6.1f} ms, shortest {min(times):6.1f} ms"
 
 
-def largest_demo() -> Desk | None:
+def largest_demo() -> OpenCase | None:
     """The demo case with the most entries, if there are any."""
-    desks = [Desk.open(path) for path in sorted((ROOT / "demo_cases").glob("*.yaml"))]
-    return max(desks, key=lambda desk: len(desk.workbench.case.entries), default=None)
+    desks = [OpenCase.open(path) for path in sorted((ROOT / "demo_cases").glob("*.yaml"))]
+    return max(desks, key=lambda desk: len(desk.diagnosis.case.entries), default=None)
 
 
 def answer(network: Network, evidence: Evidence, situation: Situation) -> None:
@@ -72,10 +72,10 @@ def answer(network: Network, evidence: Evidence, situation: Situation) -> None:
     options(belief, cures(belief, situation.ways), situation)
 
 
-def bench_demo(desk: Desk) -> None:
-    bench = desk.workbench
+def bench_demo(desk: OpenCase) -> None:
+    bench = desk.diagnosis
     name = desk.path.name if desk.path else bench.case.id
-    network, evidence, situation = bench.network, bench.gathered.evidence, bench.situation
+    network, evidence, situation = bench.network, bench.case_evidence.evidence, bench.situation
     print(f"largest demo case {name}: {len(network.causes)} causes, {len(evidence)} findings")
     print(f"  posterior                 {spread(lambda: believe(network, evidence))}")
     both = spread(lambda: answer(network, evidence, situation))

@@ -18,8 +18,10 @@ from pathlib import Path
 
 from vibecheck.casebook.store import load
 from vibecheck.knowledge.place import find_demo_cases
+from vibecheck.report.rank_page import rank_page  # noqa: E402
+from vibecheck.report.wording import Wording  # noqa: E402
 from vibecheck.session.answers import Assignment
-from vibecheck.session.desk import Desk, library_at
+from vibecheck.session.open_case import OpenCase, library_at
 from vibecheck.tui.app import VibecheckApp
 from vibecheck.tui.visit import VisitScreen
 
@@ -31,18 +33,20 @@ def largest_demo() -> Path:
     return max(find_demo_cases().glob("*.yaml"), key=lambda path: len(load(path).case.entries))
 
 
-def answers(desk: Desk) -> Iterator[Assignment]:
+def answers(desk: OpenCase) -> Iterator[Assignment]:
     """For ever: an answer to a field that is asked next, changing its state from turn to turn."""
     turn = 0
     while True:
-        fields = [field for check in desk.view().next for field in check.fields]
+        fields = [field for check in desk.diagnosis.next_checks for field in check.fields]
         field = fields[turn % len(fields)]
         states = list(field.states)
         yield Assignment(field.finding, states[turn % len(states)], field.corner)
         turn += 1
 
 
-def median_ms(desk: Desk, turns: int, give: Callable[[Assignment], object]) -> tuple[float, float]:
+def median_ms(
+    desk: OpenCase, turns: int, give: Callable[[Assignment], object]
+) -> tuple[float, float]:
     """Median and longest time of giving an answer [ms]."""
     spent = []
     source = answers(desk)
@@ -54,14 +58,14 @@ def median_ms(desk: Desk, turns: int, give: Callable[[Assignment], object]) -> t
     return statistics.median(spent), max(spent)
 
 
-def in_session(desk: Desk, turns: int) -> tuple[float, float]:
+def in_session(desk: OpenCase, turns: int) -> tuple[float, float]:
     """Answer and ranking, without a screen."""
 
     def give(answer: Assignment) -> None:
         desk.answer([answer])
-        desk.view()
+        rank_page(desk.diagnosis, Wording())
 
-    desk.view()
+    rank_page(desk.diagnosis, Wording())
     return median_ms(desk, turns, give)
 
 
@@ -90,8 +94,8 @@ def main() -> None:
         copy = Path(folder) / "copy.yaml"
         copy.write_bytes(demo.read_bytes())
         rows = {
-            "in memory": in_session(Desk(None, case, library), turns),
-            "saved to disk": in_session(Desk.open(copy), turns),
+            "in memory": in_session(OpenCase(None, case, library), turns),
+            "saved to disk": in_session(OpenCase.open(copy), turns),
         }
         copy.write_bytes(demo.read_bytes())
         rows["in the wizard, saved"] = asyncio.run(in_wizard(copy, turns))

@@ -16,9 +16,9 @@ from vibecheck.cli.dialogue import Dialogue
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.talk import Talk, plain_ascii
 from vibecheck.errors import CaseNotSavedError
-from vibecheck.session.desk import Desk
+from vibecheck.report.wording import Units, Wording
 from vibecheck.session.interview import Interview
-from vibecheck.session.unitchoice import Units
+from vibecheck.session.open_case import OpenCase
 
 
 @pytest.fixture
@@ -49,16 +49,16 @@ class Person(io.StringIO):
         return line
 
 
-def talked(desk: Desk, *lines: str, width: int = 80, units: Units | None = None) -> str:
+def talked(desk: OpenCase, *lines: str, width: int = 80, units: Units | None = None) -> str:
     """What a person with these lines gets to read."""
     out = io.StringIO()
     source = Person("".join(f"{line}\n" for line in lines), out)
-    Dialogue(desk, Talk(source, out, width), units or Units()).run()
+    Dialogue(desk, Talk(source, out, width), Wording(units or Units())).run()
     return out.getvalue()
 
 
-def begun(*answers: str, place: str = "bay") -> Desk:
-    desk = Desk.new(None, place=place, rules=SMALL_RULES)
+def begun(*answers: str, place: str = "bay") -> OpenCase:
+    desk = OpenCase.new(None, place=place, rules=SMALL_RULES)
     if answers:
         desk.answer(answers)
     return desk
@@ -73,7 +73,7 @@ def test_the_same_questions_in_the_same_order_as_the_interview(ask, tmp_path):
         if number is None:
             interview.unsure()
         else:
-            interview.answer(list(question.field.states)[number])
+            interview.answer(list(question.field.rule.states)[number])
     made = case_in(tmp_path / "v.yaml").entries
 
     assert 4 == len(made)
@@ -150,9 +150,9 @@ def test_enter_says_the_question_again(ask):
 def test_why_and_help_change_nothing(ask, tmp_path):
     done = ask("?", "h", "r", "p")
 
-    assert "Expected to tell " in done.out and "to save " in done.out
+    assert "Value: " in done.out
     assert "u  not sure" in done.out
-    assert "What it may be" in done.out
+    assert "Possible causes" in done.out
     assert "CHECK LIST FOR THE BAY" in done.out
     assert [] == case_in(tmp_path / "v.yaml").entries
 
@@ -160,18 +160,18 @@ def test_why_and_help_change_nothing(ask, tmp_path):
 def test_the_standing_is_said_when_it_changes_and_not_before():
     text = talked(begun("shake=strong"), "1", "1", "h", "?", "2")
 
-    assert 1 == text.count("DRIVING: DRIVE GENTLY") + text.count("DRIVING: NOTHING FOUND")
+    assert 1 == text.count("DRIVING: DRIVE WITH CAUTION") + text.count("DRIVING: NO STOP-DRIVING")
     assert "DRIVING: DO NOT DRIVE" in text.split("> 2\n")[1]
     assert 1 == text.count("! STOP: Do not drive with a loose wheel.")
-    assert "Leading: " in text and "Spent " in text
+    assert "Most likely: " in text and " so far" in text
 
 
 def test_the_end_page_says_stop_and_can_be_left_to_ask_on():
     text = talked(begun("shake=strong"), "2", "words", "g", "q")
 
-    assert "\nDO NOT DRIVE THIS CAR\n(the car must not be driven)\n" in text
+    assert "\nDo not drive this car\n---------------------\n(the car must not be driven)\n" in text
     assert "There is no question now" in text
-    assert "\nQuestion " in text.split("DO NOT DRIVE THIS CAR")[1]
+    assert "\nQuestion " in text.split("Do not drive this car")[1]
 
 
 def test_the_counter_asks_at_most_twelve_questions(ask, tmp_path):
@@ -270,7 +270,7 @@ def test_over_a_pipe_an_answer_that_cannot_be_saved_ends_it(ask, monkeypatch):
 
 
 def test_a_person_is_told_that_it_cannot_be_saved_and_may_go_on(monkeypatch, tmp_path):
-    desk = Desk.new(tmp_path / "v.yaml", place="bay", rules=SMALL_RULES)
+    desk = OpenCase.new(tmp_path / "v.yaml", place="bay", rules=SMALL_RULES)
     refuse(monkeypatch)
     text = talked(desk, "1", "1")
 

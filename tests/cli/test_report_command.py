@@ -7,7 +7,7 @@ from cli_helpers import SMALL_RULES
 
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.report.sheets import READERS, sheet_lines
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 
 
 def test_the_readers_of_the_command_are_those_of_the_room():
@@ -21,7 +21,7 @@ def test_it_prints_the_sheet(run, visit, reader):
     done = run("report", visit, "--for", reader, "--rules", SMALL_RULES)
 
     assert ExitCode.FINE == done.code
-    assert sheet_lines(Desk.open(visit, SMALL_RULES), reader) == done.out.split("\n")[:-1]
+    assert sheet_lines(OpenCase.open(visit, SMALL_RULES), reader) == done.out.split("\n")[:-1]
 
 
 def test_without_a_reader_it_is_the_sheet_for_the_case_s_place(run, visit):

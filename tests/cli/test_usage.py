@@ -166,7 +166,7 @@ class TestRealProcess:
         code = (
             "import sys, pkgutil, importlib, vibecheck.cli as cli; "
             "[importlib.import_module('vibecheck.cli.' + m.name) "
-            "for m in pkgutil.iter_modules(cli.__path__)]; import vibecheck.session.desk; "
+            "for m in pkgutil.iter_modules(cli.__path__)]; import vibecheck.session.open_case; "
             "sys.exit(','.join(sorted({'textual', 'rich'} & set(sys.modules))) or 0)"
         )
         ended = subprocess.run(program(code=code), cwd=ROOT, stderr=subprocess.PIPE, text=True)

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import garage
+import networkx as nx
 import pytest
 
 from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.loader import load
+from vibecheck.knowledge.place import find_rules
 from vibecheck.knowledge.words import Corner, Place
+from vibecheck.reasoning import access
 from vibecheck.reasoning.access import Position, Ways
 
 
@@ -81,3 +85,17 @@ def test_ways_of_another_library_are_not_mixed_up(rules: Library) -> None:
 
     assert other.digest != rules.digest
     assert Ways(other, Place.BAY).to("raised", None) == Ways(rules, Place.BAY).to("raised", None)
+
+
+@pytest.mark.parametrize("place", list(Place))
+def test_cheapest_ways_are_those_of_networkx(place: Place) -> None:
+    """From every position of the project's access graph, against Dijkstra of networkx."""
+    library = load(find_rules())
+    key = access._Key(library.digest, library.access)
+    graph = nx.DiGraph()
+    for start, near in access._place_graph(key, place).items():
+        graph.add_weighted_edges_from((start, to, minutes) for to, minutes in near.items())
+
+    for start in graph:
+        wanted = nx.single_source_dijkstra_path_length(graph, start)
+        assert access._lengths(key, place, start) == pytest.approx(wanted)

@@ -22,7 +22,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_rules
 from vibecheck.reasoning.belief import anywhere
-from vibecheck.session.proving import bench_of
+from vibecheck.session.proving import diagnosis_of
 
 FOLDER = Path(__file__).parent / "published"
 DOCUMENT = Path(__file__).parents[2] / "docs" / "published_statements.md"
@@ -80,7 +80,7 @@ def statements() -> tuple[Statement, ...]:
 
 def hold(library: Library, statement: Statement) -> Held:
     """The likeliest causes for one statement."""
-    belief = bench_of(library, statement.facts, statement.answers).belief
+    belief = diagnosis_of(library, statement.facts, statement.answers).belief
     chances = {cause: anywhere(belief, cause) for cause in library.causes}
     order = sorted(chances, key=lambda cause: -chances[cause])
     return Held(statement, tuple((cause, chances[cause]) for cause in order[:PLACES]))

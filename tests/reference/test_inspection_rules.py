@@ -13,8 +13,9 @@ import pytest
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_rules
-from vibecheck.session.proving import bench_of
-from vibecheck.session.views import DriveWord, SessionView
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.driving import DriveWord
+from vibecheck.session.proving import diagnosis_of
 
 STOPS = [
     ("570.10(a) cracked wheel", "wheel_crack@LF=yes", "stop_wheel_cracked"),
@@ -64,8 +65,8 @@ def library() -> Library:
     return load(find_rules())
 
 
-def view(library: Library, *answers: str) -> SessionView:
-    return bench_of(library, {}, answers).view()
+def view(library: Library, *answers: str) -> Diagnosis:
+    return diagnosis_of(library, {}, answers)
 
 
 @pytest.mark.parametrize(("section", "answer", "caution"), STOPS, ids=[each[0] for each in STOPS])
@@ -74,20 +75,20 @@ def test_what_inspection_rejects_as_unsafe_stops_the_car(
 ) -> None:
     seen = view(library, answer)
 
-    assert DriveWord.STOP == seen.drive.word
-    assert caution in {each.id for each in seen.cautions if each.level == "stop"}
+    assert DriveWord.STOP == seen.driving.word
+    assert caution in {each.rule.id for each in seen.cautions if each.rule.level == "stop"}
 
 
 @pytest.mark.parametrize(("section", "answer"), REJECTS, ids=[each[0] for each in REJECTS])
 def test_what_inspection_rejects_is_said(library: Library, section: str, answer: str) -> None:
-    assert "note_inspection_rejects" in {each.id for each in view(library, answer).cautions}
+    assert "note_inspection_rejects" in {each.rule.id for each in view(library, answer).cautions}
 
 
 @pytest.mark.parametrize(("section", "answer", "caution"), INSIDE, ids=[each[0] for each in INSIDE])
 def test_what_inspection_passes_raises_no_stop(
     library: Library, section: str, answer: str, caution: str
 ) -> None:
-    assert caution not in {each.id for each in view(library, answer).cautions}
+    assert caution not in {each.rule.id for each in view(library, answer).cautions}
 
 
 def test_sudden_onset_with_a_pull_stops_and_either_alone_does_not(library: Library) -> None:
@@ -96,7 +97,7 @@ def test_sudden_onset_with_a_pull_stops_and_either_alone_does_not(library: Libra
     alone = [view(library, "started=suddenly"), view(library, "pulls=slightly"),
              view(library, "started=gradually", "pulls=slightly")]  # fmt: skip
 
-    assert "stop_sudden_onset" in {each.id for each in both.cautions}
-    assert DriveWord.STOP == both.drive.word
+    assert "stop_sudden_onset" in {each.rule.id for each in both.cautions}
+    assert DriveWord.STOP == both.driving.word
     for seen in alone:
-        assert "stop_sudden_onset" not in {each.id for each in seen.cautions}
+        assert "stop_sudden_onset" not in {each.rule.id for each in seen.cautions}

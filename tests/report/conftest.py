@@ -8,18 +8,18 @@ from pathlib import Path
 import pytest
 
 from vibecheck.knowledge.place import find_demo_cases
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 
 SMALL_RULES = Path(__file__).parents[1] / "knowledge" / "small_rules"
-Begin = Callable[..., Desk]
+Begin = Callable[..., OpenCase]
 
 
 @pytest.fixture
 def small() -> Begin:
     """Begin a case in memory with the small rules."""
 
-    def begin(*answers: str, place: str = "bay", **named: object) -> Desk:
-        desk = Desk.new(None, place=place, rules=SMALL_RULES, **named)
+    def begin(*answers: str, place: str = "bay", **named: object) -> OpenCase:
+        desk = OpenCase.new(None, place=place, rules=SMALL_RULES, **named)
         if answers:
             desk.answer(answers)
         return desk
@@ -31,8 +31,8 @@ def small() -> Begin:
 def real() -> Begin:
     """Begin a case in memory with the rules of the project."""
 
-    def begin(*answers: str, place: str = "bay", **named: object) -> Desk:
-        desk = Desk.new(None, place=place, **named)
+    def begin(*answers: str, place: str = "bay", **named: object) -> OpenCase:
+        desk = OpenCase.new(None, place=place, **named)
         if answers:
             desk.answer(answers)
         return desk
@@ -41,11 +41,11 @@ def real() -> Begin:
 
 
 @pytest.fixture
-def demo() -> Callable[[str], Desk]:
+def demo() -> Callable[[str], OpenCase]:
     """Open a demo case of the project, in memory."""
 
-    def opened(name: str) -> Desk:
-        found = Desk.open(find_demo_cases() / f"{name}.yaml")
-        return Desk(None, found.case, found.library)
+    def opened(name: str) -> OpenCase:
+        found = OpenCase.open(find_demo_cases() / f"{name}.yaml")
+        return OpenCase(None, found.case, found.library)
 
     return opened

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vibecheck.report.lines import bar, labelled, minutes, percent, safe, wrapped
+from vibecheck.report.lines import bar, minutes, percent, safe, wrapped
 
 fixed = settings(derandomize=True, max_examples=80, deadline=None)
 
@@ -35,7 +35,7 @@ class TestSafe:
     @fixed
     @given(st.text(max_size=300), st.integers(40, 100))
     def test_no_line_is_wider_than_asked(self, text: str, width: int):
-        lines = [*wrapped(text, width, "  * "), *labelled("for", [text, text], width, 4, 9)]
+        lines = wrapped(text, width, "  * ")
 
         assert all(len(line) <= width and line.isprintable() for line in lines)
 

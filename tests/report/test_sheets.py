@@ -7,10 +7,13 @@ import re
 import pytest
 
 from vibecheck.errors import InputError
+from vibecheck.report.blocks import Blank
 from vibecheck.report.lines import time_range
-from vibecheck.report.paper import Paper, to_write
+from vibecheck.report.names import cause_name
+from vibecheck.report.parts import less_likely_reason
 from vibecheck.report.sheets import READERS, sheet_lines, sheet_text
-from vibecheck.session.interview import bay_minutes
+from vibecheck.report.text import text_lines
+from vibecheck.report.wording import Wording
 
 HOSTILE = "\x1b[31m[/bad]\u202e\x07\x00 [red]x[/red] "
 WORN = ("shake=strong", "wobble@LF=0.9 mm +/- 0.02", "wobble@RF=0.1 mm +/- 0.02")
@@ -25,12 +28,12 @@ def joined(lines) -> str:
 @pytest.mark.parametrize("width", [40, 61, 80, 200])
 def test_no_line_is_wider_than_the_sheet(small, real, reader, width):
     for desk in (small(), small(*WORN), real("bead_radial_inboard@LF=0.9mm", "vibration=strong")):
-        assert max(map(len, sheet_lines(desk, reader, width))) <= width
+        assert max(map(len, sheet_lines(desk.diagnosis, reader, width))) <= width
 
 
 @pytest.mark.parametrize("reader", READERS)
 def test_a_sheet_of_an_empty_case_says_so(small, reader):
-    text = joined(sheet_lines(small(), reader))
+    text = joined(sheet_lines(small().diagnosis, reader))
 
     assert "DRIVING:" in text
     assert "nothing has been noted yet" in text
@@ -40,7 +43,7 @@ def test_a_sheet_of_an_empty_case_says_so(small, reader):
 def test_hostile_text_is_shown_and_steers_nothing(small, reader):
     desk = small(*WORN, title=f"{HOSTILE} van")
     desk.note(HOSTILE + "y" * 10_000)
-    text = sheet_text(desk, reader)
+    text = sheet_text(desk.diagnosis, reader)
 
     assert all(ch.isprintable() or ch == "\n" for ch in text)
     assert r"\x1b[31m[/bad]\u202e\x07\x00 [red]x[/red]" in text
@@ -50,7 +53,7 @@ def test_hostile_text_is_shown_and_steers_nothing(small, reader):
 @pytest.mark.parametrize("reader", READERS)
 def test_do_not_drive_stands_before_everything_else(small, reader):
     desk = small("shake=strong", "loose@LF=seen")
-    lines = sheet_lines(desk, reader)
+    lines = sheet_lines(desk.diagnosis, reader)
     first = next(number for number, line in enumerate(lines) if line.startswith("DRIVING:"))
 
     assert "DRIVING: DO NOT DRIVE" == lines[first]
@@ -61,12 +64,13 @@ def test_do_not_drive_stands_before_everything_else(small, reader):
 def test_the_intake_sheet_gives_words_time_checks_and_lines_to_sign(small):
     desk = small("shake=strong", place="counter", facts={"drive": "rear"})
     desk.note("it jumps since spring")
-    text = joined(sheet_lines(desk, "counter"))
+    text = joined(sheet_lines(desk.diagnosis, "counter"))
 
     assert '"it jumps since spring"' in text
     assert "Shake: A lot" in text
     assert "driven wheels: rear" in text
-    assert f"Time to find the cause: {time_range(bay_minutes(desk))}" in text
+    expected = time_range(desk.diagnosis.in_the_bay.minutes_expected)
+    assert f"Time to find the cause: {expected}" in text
     assert "1. [ ] Look at the wheel" in text and "safety comes first" in text
     assert "Customer, date and signature: ____" in text
     assert "Service writer, date and signature: ____" in text
@@ -76,35 +80,35 @@ def test_a_note_taken_back_is_not_printed(small):
     desk = small(*WORN)
     desk.retract(desk.note("a mistake").id)
 
-    assert "a mistake" not in sheet_text(desk, "counter")
+    assert "a mistake" not in sheet_text(desk.diagnosis, "counter")
 
 
 def test_the_check_list_has_steps_tools_room_and_the_limit_with_its_source(small):
     desk = small("shake=strong", *(f"loose@{corner}=none" for corner in ("LF", "RF", "LR", "RR")))
-    text = joined(sheet_lines(desk, "bay"))
+    text = joined(sheet_lines(desk.diagnosis, "bay"))
 
     assert "Check 1: Measure the wobble" in text
-    assert "Tools: dial indicator" in text
+    assert "tools dial indicator" in text
     assert "[ ] 1. Turn the wheel and read the dial." in text
     assert re.search("> Wobble, (left|right) (front|rear): ____", text)
-    assert "limit: 0.50 mm (generic: Made up for a test (reasoned))" in text
+    assert "limit: 0.50 mm (general: Made up for a test (reasoned))" in text
 
 
 def test_the_vehicle_s_own_limit_is_the_one_in_force(small):
     desk = small(*WORN[:2], limits={"wobble_limit": "0.3 mm"})
-    text = joined(sheet_lines(desk, "bay"))
+    text = joined(sheet_lines(desk.diagnosis, "bay"))
 
-    assert "0.9 mm +/- 0.02 against 0.3 mm: beyond the limit, proven" in text
-    assert "the vehicle's own figure, typed into the case" in text
+    assert "0.900 +/- 0.020 mm against 0.30 mm: fail, proven beyond the limit" in text
+    assert "the vehicle's own specification, typed into the case" in text
     assert "Made up for a test" not in text
 
 
 def test_choices_are_boxes_to_tick(small):
-    assert "[ ] Not seen [ ] Seen [ ] not sure" in joined(sheet_lines(small(), "bay"))
+    assert "[ ] Not seen [ ] Seen [ ] not sure" in joined(sheet_lines(small().diagnosis, "bay"))
 
 
 def test_readings_round_the_wheel_have_room_at_eight_angles(demo):
-    text = joined(sheet_lines(demo("half_a_millimetre_undecided"), "bay"))
+    text = joined(sheet_lines(demo("half_a_millimetre_undecided").diagnosis, "bay"))
 
     for angle in range(0, 360, 45):
         assert f" {angle} deg ______" in text
@@ -113,44 +117,49 @@ def test_readings_round_the_wheel_have_room_at_eight_angles(demo):
 def test_the_shop_request_asks_in_the_words_of_the_rules_and_says_why(real):
     desk = real("vibration=strong", place="driveway")
     asked = [check.shop_request for check in desk.library.checks.values() if check.shop_request]
-    text = joined(sheet_lines(desk, "driveway"))
+    text = joined(sheet_lines(desk.diagnosis, "driveway"))
     first = text.split("1. [ ] ")[1].split(" why: ")
 
     assert first[0] in [" ".join(each.split()) for each in asked]
-    assert first[1].startswith("tells ")
+    assert first[1].startswith(("confirms or clears: ", "tells ", "safety comes first"))
     assert "Please write down for me" in text
 
 
 def test_the_shop_request_of_a_decided_case_begins_with_the_remedy(demo):
     desk = demo("loose_nuts_found")
-    remedy = desk.view().remedies[0]
-    text = joined(sheet_lines(desk, "driveway"))
+    remedy = desk.library.remedies[desk.diagnosis.remedies[0].spot.id]
+    text = joined(sheet_lines(desk.diagnosis, "driveway"))
 
-    assert desk.view().conclusion.decided
-    assert f"1. [ ] {' '.join(remedy.shop_request.split())} why: it cures" in text
+    assert desk.diagnosis.conclusion.decided
+    assert f"1. [ ] {' '.join(remedy.shop_request.split())} why: there is a" in text
 
 
 def test_nothing_to_ask_for_is_said(small):
-    assert "There is nothing to ask a shop for now." in joined(sheet_lines(small(), "driveway"))
+    text = joined(sheet_lines(small().diagnosis, "driveway"))
+
+    assert "There is nothing to ask a shop for now." in text
 
 
 def test_the_customer_reads_plain_words_and_what_was_ruled_out(small):
     desk = small(*WORN)
-    ranking, gone = desk.view().ranking, desk.view().ruled_out
-    text = joined(sheet_lines(desk, "customer"))
+    ranking, gone = desk.diagnosis.ranking, desk.diagnosis.less_likely
+    text = joined(sheet_lines(desk.diagnosis, "customer"))
 
-    assert f"The likeliest cause: {ranking[0].name}" in text
-    assert desk.why(ranking[0].cause, ranking[0].corner).says in text
-    assert "Wobble, left front: 0.9 mm +/- 0.02 - this is out of order" in text
-    assert "Wobble, right front: 0.1 mm +/- 0.02 - this is in order" in text
-    assert gone and all(each.text in text for each in gone)
-    assert "How to confirm that it worked: Drive again." in text
+    assert f"Most likely: {cause_name(desk.library, ranking[0].spot)}" in text
+    assert ranking[0].rule.says in text
+    assert "Wobble, left front: 0.900 +/- 0.020 mm - this is out of order" in text
+    assert "Wobble, right front: 0.100 +/- 0.020 mm - this is in order" in text
+    assert gone and all(
+        less_likely_reason(desk.diagnosis, each, Wording()) in text for each in gone
+    )
+    assert "Verify the repair: Drive again." in text
     assert " bit" not in text
     assert "It is no inspection of the car" in text
 
 
 def test_an_undecided_reading_is_not_called_good_or_bad(small):
-    text = joined(sheet_lines(small("shake=strong", "wobble@LF=0.5 mm +/- 0.1"), "customer"))
+    desk = small("shake=strong", "wobble@LF=0.5 mm +/- 0.1")
+    text = joined(sheet_lines(desk.diagnosis, "customer"))
 
     assert "too close to its limit to say; it has to be measured again" in text
 
@@ -158,30 +167,31 @@ def test_an_undecided_reading_is_not_called_good_or_bad(small):
 def test_an_invented_case_is_marked_on_every_sheet(small):
     from msgspec import structs
 
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
     desk = small(*WORN)
-    marked = Desk(None, structs.replace(desk.case, invented=True), desk.library)
+    marked = OpenCase(None, structs.replace(desk.case, invented=True), desk.library)
 
-    assert all("THIS CASE IS INVENTED" in sheet_text(marked, reader) for reader in READERS)
-    assert all("THIS CASE IS INVENTED" not in sheet_text(desk, reader) for reader in READERS)
+    for reader in READERS:
+        assert "THIS CASE IS INVENTED" in sheet_text(marked.diagnosis, reader)
+        assert "THIS CASE IS INVENTED" not in sheet_text(desk.diagnosis, reader)
 
 
 def test_a_sheet_leaves_the_case_as_it_was(small):
     desk = small(*WORN, place="driveway")
     case = desk.case
     for reader in READERS:
-        sheet_text(desk, reader)
+        sheet_text(desk.diagnosis, reader)
 
     assert desk.case == case
 
 
 def test_an_unknown_reader_and_an_impossible_width_get_one_sentence(small):
     with pytest.raises(InputError, match="no sheet for 'boss'.*counter, bay, driveway, customer"):
-        sheet_text(small(), "boss")
+        sheet_text(small().diagnosis, "boss")
     for width in (39, 201, -1):
         with pytest.raises(InputError, match="from 40 to 200"):
-            sheet_text(small(), "bay", width)
+            sheet_text(small().diagnosis, "bay", width)
 
 
 @pytest.mark.parametrize(
@@ -194,13 +204,13 @@ def test_a_range_of_minutes_in_words(both, words):
 
 
 def test_a_label_too_long_for_its_line_leaves_the_line_below_to_write_on():
-    lines = to_write("a very long name for a field of a sheet", 40, "mm")
+    lines = text_lines([Blank("a very long name for a field of a sheet", "mm")], 40)
 
     assert lines[-1].endswith("_ mm") and lines[-1].count("_") >= 20
     assert all(len(line) <= 40 for line in lines)
 
 
-def test_the_same_session_at_its_own_place_is_not_worked_out_twice(small):
-    desk = small(*WORN)
+def test_the_same_diagnosis_at_its_own_place_is_not_worked_out_twice(small):
+    found = small(*WORN).diagnosis
 
-    assert Paper(desk, 80).bay_view is desk.view()
+    assert found.in_the_bay is found

@@ -26,8 +26,8 @@ from vibecheck.knowledge.words import FindingKind
 from vibecheck.reasoning.belief import anywhere, believe
 from vibecheck.reasoning.evidence import hard
 from vibecheck.reasoning.network import FindingNode, Network
+from vibecheck.session.inference import network_of
 from vibecheck.session.rule_simulation import draw_state
-from vibecheck.session.workbench import network_of
 
 DOCUMENT = Path(__file__).parents[2] / "docs" / "calibration.md"
 VISITS, MANY, SEED = 200, 4000, 20

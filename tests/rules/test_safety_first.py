@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from vibecheck.knowledge.library import Library
-from vibecheck.session.proving import bench_of
+from vibecheck.session.proving import diagnosis_of
 
 ALWAYS = {"ask_danger", "walk_round"}
 CALM = ["danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no"]
@@ -42,7 +42,7 @@ REASONS = [
 
 
 def urgent(library: Library, answers: list[str], **facts: str) -> list[str]:
-    bench = bench_of(library, {"drive": "front", **facts}, answers)
+    bench = diagnosis_of(library, {"drive": "front", **facts}, answers)
     return [option.spot.id for option in bench.options if option.urgent]
 
 

@@ -10,7 +10,7 @@ import pytest
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Family
 from vibecheck.session.facts import rolling
-from vibecheck.session.workbench import network_of
+from vibecheck.session.inference import network_of
 
 DISC = {"disc_thickness_varies", "disc_runout_high", "disc_hot_spots", "pad_deposits",
         "pads_worn_out", "disc_rust_standing"}  # fmt: skip

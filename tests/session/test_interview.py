@@ -5,17 +5,17 @@ from __future__ import annotations
 import pytest
 
 from vibecheck.errors import InputError
-from vibecheck.session.desk import Desk
-from vibecheck.session.ending import HEADLINES, ending
-from vibecheck.session.interview import MOST_AT_COUNTER, Ended, Interview, bay_minutes
+from vibecheck.session.ending import EndingKind, ending
+from vibecheck.session.interview import MOST_AT_COUNTER, Ended, Interview
+from vibecheck.session.open_case import OpenCase
 
 CALM = (
     "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
 )
 
 
-def desk(place: str, *answers: str, tools: tuple[str, ...] = ()) -> Desk:
-    made = Desk.new(None, place=place, facts={"drive": "front"}, tools=tools)  # type: ignore[arg-type]
+def desk(place: str, *answers: str, tools: tuple[str, ...] = ()) -> OpenCase:
+    made = OpenCase.new(None, place=place, facts={"drive": "front"}, tools=tools)  # type: ignore[arg-type]
     if answers:
         made.answer(answers)
     return made
@@ -25,13 +25,14 @@ def test_safety_is_asked_first() -> None:
     """A danger is found before the cause is looked for (common practice, no source)."""
     walk = Interview(desk("counter", "vibration=strong"))
     seen = []
-    while (question := walk.current()) is not None and question.check.safety:
+    while (question := walk.current()) is not None and question.check.option.urgent:
         seen.append(question.check.check)
         walk.unsure()
 
     assert {"ask_danger", "walk_round"} <= set(seen)
-    assert question is not None and not question.check.safety
-    assert not [check for check in walk.desk.view().next if check.safety and check.here]
+    assert question is not None and not question.check.option.urgent
+    options = [check.option for check in walk.diagnosis.next_checks]
+    assert not [option for option in options if option.urgent and option.here]
 
 
 def test_counter_stops_at_twelve_and_can_go_on() -> None:
@@ -50,7 +51,7 @@ def test_stop_word_ends_the_interview_at_once() -> None:
 
     assert walk.current() is None
     assert walk.ended is Ended.STOP
-    assert ending(walk.desk).headline == HEADLINES["stop"]
+    assert ending(walk.diagnosis).kind is EndingKind.STOP
 
 
 def test_back_and_forward_over_everything_said() -> None:
@@ -72,7 +73,7 @@ def test_back_and_forward_over_everything_said() -> None:
 
 def test_undecided_reading_is_asked_again_with_what_would_decide() -> None:
     walk = Interview(desk("bay", *CALM, "vibration=strong", "bead_radial_inboard@LF=0.49 mm"))
-    again = [check for check in walk.desk.view().next if check.decides]
+    again = [check for check in walk.diagnosis.next_checks if check.undecided]
     assert again
     walk.choose(again[0].check, again[0].corner)
     while (question := walk.current()) is not None and not question.again:
@@ -80,16 +81,16 @@ def test_undecided_reading_is_asked_again_with_what_would_decide() -> None:
 
     assert question is not None
     assert question.field.finding == "bead_radial_inboard"
-    assert question.check.decides
+    assert question.check.undecided
 
 
 def test_refused_answer_changes_nothing() -> None:
     walk = Interview(desk("bay", *CALM))
-    before, question = walk.desk.case, walk.current()
+    before, question = walk.open_case.case, walk.current()
     with pytest.raises(InputError):
         walk.answer("[/bad]")
 
-    assert walk.desk.case == before
+    assert walk.open_case.case == before
     assert walk.current() == question
 
 
@@ -103,9 +104,9 @@ def test_bay_time_is_that_of_the_bay() -> None:
     at_counter = desk("counter", *CALM, "vibration=strong", "feel=shimmy")
     in_bay = desk("bay", *CALM, "vibration=strong", "feel=shimmy")
 
-    assert bay_minutes(at_counter) == pytest.approx(in_bay.view().minutes_expected, abs=5.0)
-    assert ending(at_counter).bay_minutes == bay_minutes(at_counter)
-    assert ending(in_bay).bay_minutes is None
+    told = ending(at_counter.diagnosis).bay_minutes
+    assert told == pytest.approx(in_bay.diagnosis.minutes_expected, abs=5.0)
+    assert ending(in_bay.diagnosis).bay_minutes is None
 
 
 def test_driveway_asks_only_what_its_tools_can_do() -> None:
@@ -114,7 +115,7 @@ def test_driveway_asks_only_what_its_tools_can_do() -> None:
         question = walk.current()
         if question is None:
             break
-        rule = walk.desk.library.checks[question.check.check]
+        rule = walk.open_case.library.checks[question.check.check]
         assert "driveway" in rule.places
         assert set(rule.tools) <= {"flashlight"}
         walk.unsure()

@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vibecheck.metrology.decision import Zone
-from vibecheck.session.desk import library_at
-from vibecheck.session.judge import Judged, judge, spoken_decision, what_would_decide
+from vibecheck.session.judge import Judged, judge
+from vibecheck.session.limits import LimitOrigin
+from vibecheck.session.open_case import library_at
 
 INCH_MM = 25.4  # exact; NIST SP 811 (2008), Appendix B
 
@@ -100,21 +101,6 @@ def test_the_own_figure_goes_before_the_kind_of_car_and_that_before_the_general_
     limits = [each.limit for each in (general, steel, own)]
 
     assert [0.5, 0.8, 0.3] == [pytest.approx(each.value) for each in limits if each]
-    assert "generic" in limits[0].source  # type: ignore[union-attr]
-    assert "kind of vehicle" in limits[1].source  # type: ignore[union-attr]
-    assert "own figure" in limits[2].source  # type: ignore[union-attr]
-
-
-def test_words_for_a_person() -> None:
-    undecided = judged("0.49 mm +/- 0.02")
-
-    assert "Bead: 0.49 mm +/- 0.02 against 0.5 mm: undecided" in spoken_decision("Bead", undecided)
-    assert "0.01 mm or less" in what_would_decide(undecided)
-    assert "mean of 4 whole repeats" in what_would_decide(undecided)
-    assert "on the limit" in what_would_decide(judged("0.5 mm +/- 0.02"))
-    assert "" == what_would_decide(judged("65 mph", "worst_speed"))
-
-
-def test_readings_are_spoken_in_the_unit_typed() -> None:
-    assert "47 thou" in spoken_decision("Bead", judged("47 thou"))
-    assert "19.69 thou" in spoken_decision("Bead", judged("47 thou"))
+    assert [LimitOrigin.GENERAL, LimitOrigin.VARIANT, LimitOrigin.OWN] == [
+        each.origin for each in limits if each
+    ]

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vibecheck.session.desk import Desk, library_at
 from vibecheck.session.lexicon import LONGEST_TEXT, suggest
+from vibecheck.session.open_case import OpenCase, library_at
 
 HOSTILE = [
     "[/bad] [red]x[/red]", "\x1b[31mred\x1b[0m\x07", "'; DROP TABLE cases; --", "{{7*7}} ${7*7} %s",
@@ -82,7 +82,7 @@ def test_an_impossible_speed_is_not_offered() -> None:
 
 @pytest.mark.parametrize("text", HOSTILE)
 def test_hostile_text_suggests_only_what_can_be_answered(text: str) -> None:
-    desk = Desk.new(None, place="counter")
+    desk = OpenCase.new(None, place="counter")
     for each in suggest(desk.library, text):
         desk.answer([f"{each.finding}={each.value}"])
 

@@ -10,8 +10,8 @@ import pytest
 from vibecheck.knowledge.model import Excites
 from vibecheck.knowledge.words import Computed
 from vibecheck.session import physics
-from vibecheck.session.desk import library_at
 from vibecheck.session.facts import rolling
+from vibecheck.session.open_case import library_at
 
 LIBRARY = library_at(None)
 SIZE = {"tire_size": "205/55R16"}

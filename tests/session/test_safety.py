@@ -10,8 +10,11 @@ import re
 import pytest
 
 from vibecheck.knowledge.words import Level
-from vibecheck.session.desk import Desk, library_at
-from vibecheck.session.views import DriveWord, SessionView
+from vibecheck.report.sentences import driving_reasons
+from vibecheck.report.wording import Wording
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.driving import DriveWord, Driving
+from vibecheck.session.open_case import OpenCase, library_at
 
 SAFE = ("danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no")
 STOPS = [
@@ -25,23 +28,23 @@ STOPS = [
 ]
 
 
-def view(*answers: str, place: str = "bay", safe: bool = True) -> SessionView:
-    made = Desk.new(None, place=place, facts={"drive": "front"})  # type: ignore[arg-type]
+def view(*answers: str, place: str = "bay", safe: bool = True) -> Diagnosis:
+    made = OpenCase.new(None, place=place, facts={"drive": "front"})  # type: ignore[arg-type]
     named = {answer.split("=")[0] for answer in answers}
     calm = [each for each in SAFE if safe and each.split("=")[0] not in named]
     if calm or answers:
         made.answer([*calm, *answers])
-    return made.view()
+    return made.diagnosis
 
 
 @pytest.mark.parametrize("answer", STOPS)
 def test_a_sign_of_danger_stops_the_car(answer: str) -> None:
     found = view(answer)
 
-    assert DriveWord.STOP == found.drive.word
-    assert "stop" == found.cautions[0].level == found.conclusion.kind
+    assert DriveWord.STOP == found.driving.word
+    assert "stop" == found.cautions[0].rule.level == found.conclusion.kind
     assert found.conclusion.decided
-    assert found.cautions[0].text.startswith(("Do not drive", "The tread is at or under"))
+    assert found.cautions[0].rule.text.startswith(("Do not drive", "The tread is at or under"))
 
 
 @pytest.mark.parametrize("answer", STOPS)
@@ -49,36 +52,38 @@ def test_and_says_which_answer_did_it(answer: str) -> None:
     found = view(answer)
     library = library_at(None)
     name = library.findings[answer.split("=")[0].split("@")[0]].name
-    stops = [each for each in found.cautions if each.level == "stop"]
+    said = " ".join(driving_reasons(found, Wording()))
 
-    assert any(name in each.why for each in stops)
+    assert found.driving.seen and name in said
 
 
 def test_taking_it_back_lifts_the_word() -> None:
-    made = Desk.new(None, place="bay")
+    made = OpenCase.new(None, place="bay")
     made.answer(list(SAFE))
     entry = made.answer(["tire_bulge@LF=yes"])[0]
-    assert DriveWord.STOP == made.view().drive.word
+    assert DriveWord.STOP == made.diagnosis.driving.word
     made.retract(entry.id)
 
-    assert DriveWord.STOP != made.view().drive.word
-    assert not [each for each in made.view().cautions if each.level == "stop"]
+    assert DriveWord.STOP != made.diagnosis.driving.word
+    assert not [each for each in made.diagnosis.cautions if each.rule.level == "stop"]
 
 
 def test_nothing_asked_yet_is_no_all_clear() -> None:
     """Until the two quick safety checks are done the word is not the best one."""
     found = view(safe=False)
 
-    assert DriveWord.GENTLY == found.drive.word
-    assert "not yet checked for safety" in found.drive.text
-    assert found.next[0].safety
+    assert DriveWord.CAUTION == found.driving.word
+    assert found.driving.unchecked and not found.driving.likely
+    assert found.next_checks[0].option.urgent
 
 
 def test_the_best_word_still_promises_nothing() -> None:
     found = view()
 
-    assert DriveWord.OPEN == found.drive.word
-    assert "no safety inspection" in found.drive.text
+    assert DriveWord.NOTHING_FOUND == found.driving.word
+    assert Driving() == found.driving
+    assert ["This is no safety inspection. If it gets worse or the car pulls, stop."] == (
+        driving_reasons(found, Wording()))
     assert not found.conclusion.decided or "no_fault" == found.conclusion.kind
 
 
@@ -90,37 +95,41 @@ def test_a_likely_danger_stops_before_anybody_has_looked() -> None:
     )
 
     assert "loose_nuts" == found.ranking[0].cause
-    assert DriveWord.STOP == found.drive.word
+    assert DriveWord.STOP == found.driving.word
 
 
 def test_a_bent_wheel_asks_for_gentle_driving_and_never_for_straightening() -> None:
     found = view("bead_radial_inboard@LF=47 thou", "vibration=strong", "recent_pothole=yes")
-    texts = {each.id: each.text for each in found.cautions}
+    texts = {each.rule.id: each.rule.text for each in found.cautions}
 
-    assert DriveWord.GENTLY == found.drive.word
-    assert "bent wheel, left front" in found.drive.text
+    assert DriveWord.CAUTION == found.driving.word
+    assert [("bent_wheel", "LF")] == [each.spot for each in found.driving.likely]
     assert "No bent or cracked wheel" in texts["note_no_straightening"]
 
 
 def test_beyond_the_inspection_figure_the_wheel_is_not_driven_on() -> None:
     """1/8 in at a bead area: 49 CFR 570.10(b) (read)."""
-    assert DriveWord.STOP == view("bead_over_inspection@LF=3.6 mm").drive.word
-    assert DriveWord.STOP != view("bead_over_inspection@LF=1.2 mm").drive.word
+    assert DriveWord.STOP == view("bead_over_inspection@LF=3.6 mm").driving.word
+    assert DriveWord.STOP != view("bead_over_inspection@LF=1.2 mm").driving.word
 
 
 def test_jack_stands_are_named_where_somebody_lies_under_the_car() -> None:
     lifting = ("vibration=strong", "clunk=yes", "shakes_after_bump=clearly", "feel=shimmy")
     found = view(*lifting, place="driveway")
-    raised = [each for each in found.next if "raised" in each.access or "off" in each.access]
+    raised = [
+        each for each in found.next_checks
+        if "raised" in each.rule.access or "off" in each.rule.access
+    ]
 
     assert raised
     for each in raised:
-        if each.here:
-            assert any("jack stand" in text for text in each.cautions), each.check
+        if each.option.here:
+            texts = [library_at(None).cautions[name].text for name in each.rule.cautions]
+            assert any("jack stand" in text for text in texts), each.check
 
 
 def test_the_loudest_cautions_stand_first() -> None:
-    levels = [each.level for each in view("tire_bulge@LF=yes", "recent_pothole=yes").cautions]
+    levels = [each.rule.level for each in view("tire_bulge@LF=yes", "recent_pothole=yes").cautions]
     rank = {Level.STOP.value: 0, Level.WORK.value: 1, Level.NOTE.value: 2}
 
     assert levels == sorted(levels, key=lambda level: rank[level])

@@ -11,8 +11,9 @@ import pytest
 
 from vibecheck.knowledge.model import Finding
 from vibecheck.knowledge.words import Scope
-from vibecheck.session.desk import Desk, library_at
-from vibecheck.session.views import SessionView
+from vibecheck.metrology.decision import Zone
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.open_case import OpenCase, library_at
 
 CERTAIN = 0.9
 SUSPECT = (  # all that speaks for a bent wheel before anybody has measured
@@ -37,15 +38,15 @@ def tire_on() -> list[Finding]:
     ]
 
 
-def bent(view: SessionView) -> float:
+def bent(view: Diagnosis) -> float:
     chances = [each.probability for each in view.ranking if each.cause == "bent_wheel"]
     return max(chances, default=0.0)
 
 
-def ranked(*answers: str, before: tuple[str, ...] = SUSPECT) -> SessionView:
-    desk = Desk.new(None, place="bay", facts=FACTS)
+def ranked(*answers: str, before: tuple[str, ...] = SUSPECT) -> Diagnosis:
+    desk = OpenCase.new(None, place="bay", facts=FACTS)
     desk.answer([*before, *answers])
-    return desk.view()
+    return desk.diagnosis
 
 
 def test_the_sweep_is_not_empty() -> None:
@@ -89,19 +90,22 @@ def test_tire_off_and_47_thou_names_the_corner() -> None:
 
     assert ("bent_wheel", "LR") == (view.ranking[0].cause, view.ranking[0].corner)
     reading = view.readings[0]
-    assert "beyond" == reading.decision
-    assert reading.value == pytest.approx(1.1938)  # mm: 47 thou, by definition of the inch
+    assert reading.judged and Zone.BEYOND is reading.zone
+    # 47 thou in mm, by definition of the inch
+    assert reading.judged.measured.value == pytest.approx(1.1938)
 
 
 def test_half_a_millimetre_is_undecided_and_asks_for_a_better_reading() -> None:
     """ISO 14253-1: inside the uncertainty zone neither within nor beyond is proven."""
     view = ranked("bead_radial_inboard@RF=0.49 mm +/- 0.02")
     reading = next(each for each in view.readings if each.finding == "bead_radial_inboard")
-    again = view.next[0]
+    again = view.next_checks[0]
 
-    assert "undecided" == reading.decision
+    assert Zone.UNDECIDED is reading.zone
     assert ("measure_bead_seats", "RF") == (again.check, again.corner)
-    assert "an uncertainty of 0.01 mm or less" in again.decides
+    ((spot, judged),) = again.undecided
+    assert ("bead_radial_inboard", "RF") == spot and judged.decision
+    assert judged.decision.needed_uncertainty == pytest.approx(0.01)
 
 
 def test_at_the_edge_is_neither_good_nor_condemned() -> None:
@@ -119,13 +123,13 @@ def test_a_scraped_lip_says_next_to_nothing() -> None:
     ratio = odds(chance(scraped, "bent_wheel", "RF")) / odds(chance(plain, "bent_wheel", "RF"))
 
     assert ratio < 3.0
-    assert "note_lip_is_cosmetic" in {each.id for each in scraped.cautions}
+    assert "note_lip_is_cosmetic" in {each.rule.id for each in scraped.cautions}
 
 
-def chance(view: SessionView, cause: str, corner: str) -> float:
+def chance(view: Diagnosis, cause: str, corner: str) -> float:
     found = [
         each.probability
-        for each in (*view.ranking, *view.ruled_out)
+        for each in (*view.ranking, *(one.cause for one in view.less_likely))
         if (each.cause, each.corner) == (cause, corner)
     ]
     return found[0]

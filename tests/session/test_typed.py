@@ -7,16 +7,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vibecheck.metrology.units.values import Quantity, parse
-from vibecheck.session.desk import Desk
-from vibecheck.session.typed import doubts, is_bare, limit_text, reading_text, with_unit
+from vibecheck.session.open_case import OpenCase
+from vibecheck.session.typed import doubts, is_bare, with_unit
 from vibecheck.session.unitchoice import Units
 
 INCH_MM = 25.4  # exact; NIST SP 811 (2008), Appendix B
 
 
 @pytest.fixture(scope="module")
-def desk() -> Desk:
-    made = Desk.new(None, place="bay")
+def desk() -> OpenCase:
+    made = OpenCase.new(None, place="bay")
     made.answer(["bead_radial_inboard@LF=0.508 mm", "worst_speed=65 mph"])
     return made
 
@@ -60,9 +60,9 @@ def test_bare_number_of_every_quantity(quantity: Quantity) -> None:
     ],
 )
 def test_unit_wrong_by_25_4_or_a_thousand_is_doubted(
-    desk: Desk, typed: str, unit: str, meant: str
+    desk: OpenCase, typed: str, unit: str, meant: str
 ) -> None:
-    assert meant in doubts(desk.workbench, "bead_radial_inboard", typed, unit)
+    assert meant in doubts(desk.diagnosis, "bead_radial_inboard", typed, unit)
 
 
 @pytest.mark.parametrize(
@@ -70,31 +70,15 @@ def test_unit_wrong_by_25_4_or_a_thousand_is_doubted(
     [("0.49", "mm"), ("0.05", "mm"), ("0", "mm"), ("2.5", "mm"), ("0.018", "in"),
      ("18 mm", "mm"), ("0.018 mm", "mm"), ("abc", "mm"), ("", "mm")],
 )
-def test_plausible_and_explicit_values_are_not_doubted(desk: Desk, typed: str, unit: str) -> None:
-    assert doubts(desk.workbench, "bead_radial_inboard", typed, unit) == ()
+def test_plausible_and_explicit_values_are_not_doubted(
+    desk: OpenCase, typed: str, unit: str
+) -> None:
+    assert doubts(desk.diagnosis, "bead_radial_inboard", typed, unit) == ()
 
 
-def test_only_lengths_are_doubted(desk: Desk) -> None:
-    assert doubts(desk.workbench, "worst_speed", "9000", "km/h") == ()
-    assert doubts(desk.workbench, "vibration", "strong", "") == ()
-
-
-def test_values_in_the_unit_chosen_with_what_was_typed(desk: Desk) -> None:
-    readings = {each.finding: each for each in desk.view().readings}
-    metric, other = Units(), Units("in", "mph")
-    bead, speed = readings["bead_radial_inboard"], readings["worst_speed"]
-
-    assert reading_text(desk.library, bead, metric) == "0.51 mm"
-    assert reading_text(desk.library, bead, other) == "0.0200 in (typed: 0.508 mm)"
-    assert float("0.0200") * INCH_MM == pytest.approx(0.508)
-    assert reading_text(desk.library, speed, other) == "65 mph"
-    assert reading_text(desk.library, speed, metric) == "105 km/h (typed: 65 mph)"
-
-
-def test_limit_in_both_units(desk: Desk) -> None:
-    assert limit_text(desk.workbench, "bead_radial_inboard", Units()).startswith("0.50 mm (generic")
-    assert limit_text(desk.workbench, "bead_radial_inboard", Units("in")).startswith("0.0197 in (")
-    assert limit_text(desk.workbench, "vibration", Units()) == ""
+def test_only_lengths_are_doubted(desk: OpenCase) -> None:
+    assert doubts(desk.diagnosis, "worst_speed", "9000", "km/h") == ()
+    assert doubts(desk.diagnosis, "vibration", "strong", "") == ()
 
 
 def test_units_go_round() -> None:

@@ -15,7 +15,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from vibecheck.casebook.case import PlaceName
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.app import VibecheckApp
 from vibecheck.tui.benches.base import BenchScreen
 from vibecheck.tui.readings import ReadingsScreen
@@ -106,7 +106,7 @@ class Stage:
         return " ".join(self.text.translate(str.maketrans("│─╭╮╰╯", "      ")).split())
 
     @property
-    def desk(self) -> Desk:
+    def desk(self) -> OpenCase:
         """The desk of the open visit."""
         assert self.app.desk is not None
         return self.app.desk
@@ -160,7 +160,7 @@ def kept(tmp_path: Path) -> Callable[..., Path]:
     ) -> Path:
         path = tmp_path / "visit.yaml"
         known = {"drive": "front", "tire_size": "205/55R16"} if facts is None else facts
-        desk = Desk.new(path, place=place, title=title, facts=known, rules=rules)
+        desk = OpenCase.new(path, place=place, title=title, facts=known, rules=rules)
         if answers:
             desk.answer(answers)
         return path

@@ -8,18 +8,19 @@ import time
 import pytest
 from real_terminal import PATIENCE_S, PROGRAM, REAL_TERMINAL, RealTerminal
 
-from vibecheck.session.desk import Desk
+from vibecheck.report.names import chance_word
 from vibecheck.session.interview import Interview
+from vibecheck.session.open_case import OpenCase
 
 pytestmark = REAL_TERMINAL
 
 
-def saved(it: RealTerminal, entries: int) -> Desk:
+def saved(it: RealTerminal, entries: int) -> OpenCase:
     """The case as it is on disk, once it has that many entries."""
     until = time.monotonic() + PATIENCE_S
     while time.monotonic() < until:
         path = it.case
-        if path is not None and len((desk := Desk.open(path)).case.entries) >= entries:
+        if path is not None and len((desk := OpenCase.open(path)).case.entries) >= entries:
             return desk
         time.sleep(0.1)
     pytest.fail(f"{entries} entries were never saved")
@@ -42,19 +43,19 @@ def test_a_counter_visit_from_the_start_to_leaving(real_terminal, size):
         it.keys("s")
         entries += 1
         mirror = Interview(saved(it, entries))
-    before = mirror.desk.view().ranking[0]
+    before = mirror.open_case.diagnosis.ranking[0]
     for _ in range(3):
         question = mirror.current()
         it.wait(f"Question {question.number} of at most 12")
         it.keys("2")
         entries += 1
         mirror = Interview(saved(it, entries))
-    after = mirror.desk.view().ranking[0]
+    after = mirror.open_case.diagnosis.ranking[0]
 
     assert after.probability > before.probability
-    percent = f"{100.0 * after.probability:.0f}% {after.word}"
-    cautions = ["Cautions"] if mirror.desk.view().cautions else []
-    it.wait(f"1. {after.name.split(',')[0][:20]}", percent, *cautions)
+    percent = f"{100.0 * after.probability:.0f}% {chance_word(after.probability)}"
+    cautions = ["Cautions"] if mirror.open_case.diagnosis.cautions else []
+    it.wait(f"1. {after.rule.name[:20]}", percent, *cautions)
     it.keys("q")
     it.wait("Begin a new visit", "hatch")
     it.keys("q")

@@ -212,7 +212,7 @@ async def test_an_example_is_not_kept_and_never_goes_into_a_case(stage: Any, kep
         again = await it.bench("balance")
 
         assert "" == again.form.field("inner").value
-        assert not it.desk.view().readings
+        assert not it.desk.diagnosis.readings
 
 
 async def test_a_visit_is_needed_and_what_is_typed_stays(stage: Any) -> None:
@@ -268,7 +268,7 @@ async def test_into_the_case_as_the_command_line_gives_it(
         assert "At which corner?" in it.words
         await it.press("2")
         assert not isinstance(it.app.screen, BenchScreen)
-        assert set(findings) <= {answer.finding for answer in it.desk.view().answers}
+        assert set(findings) <= {answer.finding for answer in it.desk.diagnosis.answers}
 
     assert 0 == main([*command, "--into", str(other), "--corner", "RF"])
 
@@ -294,7 +294,7 @@ async def test_a_refusal_of_the_case_keeps_everything(
 
         full_disk(False)
         await it.press("f6", "1")
-        assert it.desk.view().readings
+        assert it.desk.diagnosis.readings
 
 
 async def test_every_calculator_of_the_rules_has_its_bench(stage: Any, kept: Any) -> None:

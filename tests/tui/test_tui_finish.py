@@ -19,7 +19,7 @@ async def test_an_ending_is_kept_and_shown(stage: Any, kept: Any) -> None:
         screen = it.app.screen
         assert isinstance(screen, FinishScreen)
         first = screen._causes()[0][1].partition("@")
-        leader = it.desk.view().ranking[0]
+        leader = it.desk.diagnosis.ranking[0]
         assert (leader.cause, leader.corner or "") == (first[0], first[2])
         screen.query_one("#ended-cause", Select).value = "bent_wheel@LF"
         screen.query_one("#ended-remedy", Select).value = "replace_wheel"

@@ -7,11 +7,12 @@ from typing import Any
 from textual.widgets import Input, Static
 
 from vibecheck.casebook import store
+from vibecheck.report.names import DRIVE_WORDS
+from vibecheck.report.sentences import HEADLINES
 from vibecheck.report.sheets import sheet_text
-from vibecheck.session.desk import Desk
-from vibecheck.session.ending import HEADLINES
+from vibecheck.session.driving import DriveWord
 from vibecheck.session.interview import MOST_AT_COUNTER
-from vibecheck.session.views import DriveWord
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.newvisit import NewVisitScreen
 from vibecheck.tui.start import StartScreen
 from vibecheck.tui.tools import ToolsScreen
@@ -68,7 +69,7 @@ async def test_writer_ends_within_twelve_questions_with_word_and_bay_time(stage:
         text = ended(it)
         assert "Time in the bay to find the cause" in text
         assert "min" in text
-        assert it.desk.view().drive.word.value.upper() in it.words
+        assert DRIVE_WORDS[it.desk.diagnosis.driving.word].upper() in it.words
         assert store.load(it.desk.path).case.place == "counter"
 
         await it.press("p")
@@ -96,7 +97,7 @@ async def test_writer_learns_at_once_that_the_car_must_stand(stage: Any) -> None
         it.app.screen.show_all()
         await it.settle()
 
-        assert it.desk.view().drive.word is DriveWord.STOP
+        assert it.desk.diagnosis.driving.word is DriveWord.STOP
         assert HEADLINES["stop"] in ended(it)
         assert "DO NOT DRIVE" in it.words
 
@@ -117,8 +118,8 @@ async def test_technician_proves_a_bent_wheel(stage: Any) -> None:
             await it.type(typed)
             await it.press("enter")
 
-        top = it.desk.view().ranking[0]
-        assert (top.family, top.corner) == ("wheel", "LF")
+        top = it.desk.diagnosis.ranking[0]
+        assert (top.rule.family, top.corner) == ("wheel", "LF")
         assert "2 in 2 out" in it.words
         await it.press("k")
         car = " ".join(str(it.app.screen.query_one("#car", Static).content).split())
@@ -126,7 +127,7 @@ async def test_technician_proves_a_bent_wheel(stage: Any) -> None:
         await it.press("escape")
         await interview(it, SHAKES, most=40)
 
-        assert it.desk.view().conclusion.kind == "fix"
+        assert it.desk.diagnosis.conclusion.kind == "fix"
         assert HEADLINES["fix"] in ended(it)
         assert "Proof that it worked" in ended(it)
 
@@ -164,18 +165,18 @@ async def test_owner_is_told_what_exactly_to_ask_for(stage: Any, kept: Any) -> N
     answers = [f"{name}={value}" for name, value in SHAKES.items()]
     beads = ("bead_radial_inboard@LF=1.4 mm", "bead_radial_outboard@LF=0.9 mm")
     path = kept(*answers, *beads, place="driveway")
-    Desk.open(path).set_tools(["flashlight"])
+    OpenCase.open(path).set_tools(["flashlight"])
     async with stage(path, size=(100, 40)) as it:
         await interview(it, {})
 
-        remedy = it.desk.view().remedies[0]
+        remedy = it.desk.library.remedies[it.desk.diagnosis.remedies[0].spot.id]
         assert HEADLINES["shop"] in ended(it)
         assert remedy.shop_request and remedy.shop_request in ended(it)
 
 
 async def test_owner_of_a_quiet_car_is_told_to_watch_it(stage: Any, kept: Any) -> None:
     path = kept("vibration=none", place="driveway")
-    Desk.open(path).set_tools(["flashlight"])
+    OpenCase.open(path).set_tools(["flashlight"])
     async with stage(path, size=(100, 40)) as it:
         await interview(it, {})
         assert HEADLINES["watch"] in ended(it)
@@ -185,7 +186,7 @@ async def test_owner_can_fix_what_needs_no_shop(stage: Any, kept: Any) -> None:
     """Snow packed in a wheel is washed out at home (common practice)."""
     path = kept("vibration=strong", "snow_or_mud=yes", "mud_or_ice_in_wheel@LF=yes",
                 place="driveway")
-    Desk.open(path).set_tools(["flashlight", "wire_brush", "jack_and_stands", "wheel_wrench"])
+    OpenCase.open(path).set_tools(["flashlight", "wire_brush", "jack_and_stands", "wheel_wrench"])
     async with stage(path, size=(100, 40)) as it:
         await interview(it, SHAKES)
         assert HEADLINES["fix"] in ended(it)

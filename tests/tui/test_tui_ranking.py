@@ -12,7 +12,11 @@ from vibecheck.casebook.journal import active_entries
 from vibecheck.cli.main import main
 from vibecheck.knowledge.place import find_demo_cases
 from vibecheck.report.lines import minutes
-from vibecheck.session.desk import Desk
+from vibecheck.report.names import cause_name, check_name, remedy_name, set_name
+from vibecheck.report.parts import less_likely_reason
+from vibecheck.report.sentences import answer_text
+from vibecheck.report.wording import Wording
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.phrases import percent
 from vibecheck.tui.plain import sentence
@@ -51,20 +55,20 @@ async def test_same_ranking_as_the_command_line(
 async def test_reasons_for_and_against_with_word_and_number(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
         await it.press("r")
-        top = it.desk.view().ranking[0]
+        found = it.desk.diagnosis
         shown = content(it, "#reasons")
-        for reason in (*top.for_, *top.against):
-            assert f"{abs(reason.weight):.1f} bit" in shown
-            assert " ".join(reason.text.split()) in shown
+        for weight in found.weights(found.ranking[0].spot):
+            assert f"{weight.bits:+.1f} bit" in shown
+            assert " ".join(answer_text(found, weight.finding, Wording()).split()) in shown
 
 
 async def test_groups_keep_every_cause(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
         await it.press("r", "g")
         shown = listed(it, "#cause-list")
-        for cause in it.desk.view().ranking:
-            assert cause.name in shown
-        families = {(each.family, each.corner) for each in it.desk.view().ranking}
+        for cause in it.desk.diagnosis.ranking:
+            assert cause_name(it.desk.library, cause.spot) in shown
+        families = {(each.rule.family, each.corner) for each in it.desk.diagnosis.ranking}
         headings = [
             each for each in it.app.screen.query_one("#cause-list", OptionList).options
             if each.disabled
@@ -74,46 +78,49 @@ async def test_groups_keep_every_cause(stage: Any) -> None:
 
 async def test_tabs_hold_sets_ruled_out_remedies_and_checks(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
-        view = it.desk.view()
+        view = it.desk.diagnosis
         await it.press("r")
         texts = {
             pane: " ".join(str(each.content) for each in it.app.screen.query(f"#{pane} Static")
                            if isinstance(each, Static))
             for pane in ("sets", "out", "remedies")
         }
-        assert all(each.name in texts["sets"] for each in view.sets)
-        assert all(each.name in texts["out"] and each.text in texts["out"]
-                   for each in view.ruled_out)
+        library = it.desk.library
+        assert all(set_name(library, each.causes) in texts["sets"] for each in view.sets)
+        assert all(cause_name(library, each.cause.spot) in texts["out"]
+                   and less_likely_reason(view, each, Wording()) in texts["out"]
+                   for each in view.less_likely)
         for remedy in view.remedies:
-            assert sentence(remedy.name) in texts["remedies"]
+            assert sentence(remedy_name(library, remedy.spot)) in texts["remedies"]
             assert minutes(remedy.cost_to_resolve) in texts["remedies"]
         await it.press("5")
         assert it.app.screen.query_one(TabbedContent).active == "next"
-        assert all(each.name in listed(it, "#check-list") for each in view.next)
+        assert all(check_name(library, each.spot) in listed(it, "#check-list")
+                   for each in view.next_checks)
 
 
 async def test_cause_explained_and_the_next_one(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
-        ranking = it.desk.view().ranking
+        ranking = it.desk.diagnosis.ranking
         await it.press("x")
-        why = it.desk.why(ranking[0].cause, ranking[0].corner)
-        assert " ".join(why.says.split()) in content(it, "#why")
-        assert f"number {why.rank} of the ranking" in content(it, "#why")
+        why = it.desk.diagnosis.why(ranking[0].cause, ranking[0].corner)
+        assert " ".join(why.cause.rule.says.split()) in content(it, "#why")
+        assert f"rank {why.rank}" in content(it, "#why")
         await it.press("right")
-        assert ranking[1].name in content(it, "#why")
+        assert cause_name(it.desk.library, ranking[1].spot) in content(it, "#why")
         await it.press("left", "escape")
         assert isinstance(it.app.screen, VisitScreen)
 
 
 async def test_answer_taken_back_and_brought_back(stage: Any, kept: Any) -> None:
     async with stage(kept("vibration=strong", "feel=hop")) as it:
-        before = it.desk.view().ranking
+        before = it.desk.diagnosis.ranking
         await it.press("a")
         assert isinstance(it.app.screen, AnswersScreen)
         await it.press("delete")
         assert [entry.finding for entry in active_entries(it.desk.case)] == ["vibration"]
         await it.press("z")
-        assert it.desk.view().ranking == before
+        assert it.desk.diagnosis.ranking == before
 
 
 async def test_answer_changed_from_the_list(stage: Any, kept: Any) -> None:
@@ -138,12 +145,12 @@ async def test_fact_refused_stays_in_its_field(stage: Any, kept: Any) -> None:
         it.app.screen.query_one("#limit-wheel_bead_radial", Input).value = "0.4 mm"
         await it.press("ctrl+s")
         assert it.desk.case.facts["tire_size"] == "225/45R17"
-        assert Desk.open(path).case.limits == {"wheel_bead_radial": "0.4 mm"}
+        assert OpenCase.open(path).case.limits == {"wheel_bead_radial": "0.4 mm"}
 
 
 async def test_own_limit_judges_the_reading(stage: Any, kept: Any) -> None:
     path = kept("bead_radial_inboard@LF=0.45 mm +/- 0.01")
-    Desk.open(path).set_limits({"wheel_bead_radial": "0.4 mm"})
+    OpenCase.open(path).set_limits({"wheel_bead_radial": "0.4 mm"})
     async with stage(path, size=(120, 40)) as it:
         await it.press("k")
         assert "■ out" in content(it, "#car")

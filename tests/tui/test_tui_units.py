@@ -11,6 +11,9 @@ from typing import Any
 import pytest
 from textual.widgets import Static
 
+from vibecheck.knowledge.model import Spot
+from vibecheck.knowledge.words import Corner
+from vibecheck.report.sentences import answer_text
 from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.visit import VisitScreen
 
@@ -22,7 +25,7 @@ def told(screen: Any) -> str:
     """The sections of a bench's result and what to do next; the headline gives both units."""
     view = screen.view
     lines = [each for section in view.sections for each in (section.title, *section.lines)]
-    return "\n".join([*lines, *view.notes, *view.next])
+    return "\n".join([*lines, *view.notes, *view.next_checks])
 
 
 def lengths(text: str, unit: str) -> list[float]:
@@ -68,20 +71,19 @@ async def test_reasons_quote_readings_in_the_unit(stage: Any, kept: Any) -> None
     path = kept("vibration=strong", "feel=shimmy", "bead_radial_inboard@LF=1.4 mm +/- 0.02")
     async with stage(path, size=(120, 40)) as it:
         screen = it.app.screen
-        reason = next(
-            each.text for cause in it.desk.view().ranking for each in (*cause.for_, *cause.against)
-            if each.finding == "bead_radial_inboard"
-        )
-        assert "1.4 mm" in reason
-        await it.press("f2")
-        inches = screen.vibecheck.tell_in(it.desk)(reason)
-        assert "0.05512 in" in inches and " mm" not in inches
+        found = it.desk.diagnosis
+        spot = Spot("bead_radial_inboard", Corner.LF)
         cause = next(
-            cause for cause in it.desk.view().ranking
-            if any(each.text == reason for each in (*cause.for_, *cause.against))
+            each for each in found.ranking
+            if any(weight.finding == spot for weight in found.weights(each.spot))
         )
+        assert "1.400 +/- 0.020 mm" in answer_text(found, spot, screen.vibecheck.wording)
+        await it.press("f2")
+        inches = answer_text(found, spot, screen.vibecheck.wording)
+        assert "0.05512 +/- 0.00079 in" in inches
+        assert "mm" not in inches.replace("(typed: 1.4 mm +/- 0.02)", "")
         it.app.push_screen(CauseScreen(it.desk, cause.cause, cause.corner))
         await it.settle()
-        assert "0.05512 in" in str(it.app.screen.query_one("#why", Static).content)
+        assert "0.05512 +/- 0.00079 in" in str(it.app.screen.query_one("#why", Static).content)
         await it.press("f2")
-        assert "1.4 mm" in str(it.app.screen.query_one("#why", Static).content)
+        assert "1.400 +/- 0.020 mm" in str(it.app.screen.query_one("#why", Static).content)

@@ -8,7 +8,8 @@ from typing import Any
 from textual.widgets import Input, Static, TextArea
 
 from vibecheck.casebook import store
-from vibecheck.session.desk import Desk
+from vibecheck.report.names import cause_name
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.phrases import percent
 from vibecheck.tui.ranking import RankingScreen
 from vibecheck.tui.visit import VisitScreen
@@ -19,11 +20,11 @@ CALM = (
 SHAKES = ("vibration=strong", "feel=shimmy", "felt_in_steering_wheel=strong")
 
 
-def values(desk: Desk) -> dict[str, str]:
+def values(desk: OpenCase) -> dict[str, str]:
     """The answers in force, by finding and corner."""
     return {
         answer.finding + (f"@{answer.corner}" if answer.corner else ""): answer.value
-        for answer in desk.view().answers
+        for answer in desk.diagnosis.answers
     }
 
 
@@ -76,7 +77,7 @@ async def test_unsure_skip_and_cannot(stage: Any, kept: Any) -> None:
         cannot = it.app.screen.question.check.check
         await it.press("c")
         assert it.desk.case.entries[-1].value == "cannot"
-        assert cannot not in (check.check for check in it.desk.view().next)
+        assert cannot not in (check.check for check in it.desk.diagnosis.next_checks)
 
 
 async def test_changing_the_answer_before_takes_two_keys(stage: Any, kept: Any) -> None:
@@ -127,9 +128,9 @@ async def test_measured_value_is_typed_and_judged(stage: Any, kept: Any) -> None
         await it.type("1.2 mm")
         await it.press("enter")
 
-        reading = it.desk.view().readings[0]
-        assert (reading.typed, reading.corner, reading.decision) == ("1.2 mm", "LF", "beyond")
-        assert "1 out" in it.words
+        reading = it.desk.diagnosis.readings[0]
+        assert (reading.value, reading.corner, reading.zone) == ("1.2 mm", "LF", "beyond")
+        assert "1 fail" in it.words
 
 
 async def test_refused_entry_stays_with_its_sentence(stage: Any, kept: Any) -> None:
@@ -141,7 +142,7 @@ async def test_refused_entry_stays_with_its_sentence(stage: Any, kept: Any) -> N
 
             assert entry.value == bad
             assert str(it.app.screen.query_one("#refusal", Static).content).startswith("! ")
-            assert not it.desk.view().readings
+            assert not it.desk.diagnosis.readings
 
 
 async def test_runout_larger_than_the_wheel_is_refused(stage: Any, kept: Any) -> None:
@@ -161,13 +162,13 @@ async def test_unit_wrong_by_an_inch_is_asked_for(stage: Any, kept: Any) -> None
         entry.value = "0.018"
         await it.press("enter")
         assert "Which unit was meant?" in it.words
-        assert not it.desk.view().readings
+        assert not it.desk.diagnosis.readings
 
         await it.press("2")
 
-        reading = it.desk.view().readings[0]
-        assert reading.typed == "0.018 in"
-        assert abs(reading.value - 0.4572) < 1e-9
+        reading = it.desk.diagnosis.readings[0]
+        assert reading.value == "0.018 in"
+        assert abs(reading.judged.measured.value - 0.4572) < 1e-9
 
 
 async def test_doubt_left_open_keeps_the_entry(stage: Any, kept: Any) -> None:
@@ -177,7 +178,7 @@ async def test_doubt_left_open_keeps_the_entry(stage: Any, kept: Any) -> None:
         await it.press("enter", "escape")
 
         assert entry.value == "18"
-        assert not it.desk.view().readings
+        assert not it.desk.diagnosis.readings
 
 
 async def test_unit_switch_loses_no_digit(stage: Any, kept: Any) -> None:
@@ -188,12 +189,12 @@ async def test_unit_switch_loses_no_digit(stage: Any, kept: Any) -> None:
         assert entry.value == "0.4900 mm"
         assert it.app.units.length == "in"
         await it.press("enter")
-        assert it.desk.view().readings[0].typed == "0.4900 mm"
+        assert it.desk.diagnosis.readings[0].value == "0.4900 mm"
 
         entry = await to_question(it, "bead_radial_inboard", "RF")
         entry.value = "0.019"
         await it.press("enter")
-        assert it.desk.view().readings[1].typed == "0.019 in"
+        assert it.desk.diagnosis.readings[1].value == "0.019 in"
 
 
 async def test_speed_counts_in_the_unit_chosen(stage: Any, kept: Any) -> None:
@@ -204,9 +205,9 @@ async def test_speed_counts_in_the_unit_chosen(stage: Any, kept: Any) -> None:
         entry.value = "65"
         await it.press("enter")
 
-        reading = next(each for each in it.desk.view().readings if each.finding == "worst_speed")
-        assert reading.typed == "65 mph"
-        assert abs(reading.value - 65 * 1.609344) < 1e-9
+        reading = next(each for each in it.desk.diagnosis.readings if each.finding == "worst_speed")
+        assert reading.value == "65 mph"
+        assert abs(reading.judged.measured.value - 65 * 1.609344) < 1e-9
 
 
 async def test_letters_are_commands_only_before_a_digit(stage: Any, kept: Any) -> None:
@@ -225,18 +226,18 @@ async def test_pasted_text_with_more_lines_keeps_the_first(stage: Any, kept: Any
         entry = await to_question(it, "bead_radial_inboard", "LF")
         entry.insert_text_at_cursor("0.31 mm")
         await it.press("enter")
-        assert it.desk.view().readings[0].typed == "0.31 mm"
+        assert it.desk.diagnosis.readings[0].value == "0.31 mm"
 
 
 async def test_shows_the_numbers_of_the_desk(stage: Any, kept: Any) -> None:
     path = kept(*CALM, *SHAKES)
     async with stage(path, size=(120, 40)) as it:
-        view = Desk.open(path).view()
+        view = OpenCase.open(path).diagnosis
         assert view.ranking
         for cause in view.ranking[:5]:
-            assert cause.name in it.words
+            assert cause_name(it.desk.library, cause.spot) in it.words
             assert f"{percent(cause.probability)} {cause.word}" in it.words
-        assert view.drive.word.value.upper() in it.words
+        assert view.driving.word.value.upper() in it.words
 
 
 async def test_why_this_question(stage: Any, kept: Any) -> None:
@@ -272,7 +273,7 @@ async def test_note_left_open_waits(stage: Any, kept: Any) -> None:
 
 async def test_another_check_can_be_chosen(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM, *SHAKES)) as it:
-        other = it.desk.view().next[2]
+        other = it.desk.diagnosis.next_checks[2]
         await it.press("r")
         assert isinstance(it.app.screen, RankingScreen)
         await it.press("5", "down", "down", "enter")
@@ -300,7 +301,7 @@ async def test_full_disk_is_said_and_nothing_believed(
 async def test_change_underneath_is_taken_in(stage: Any, kept: Any) -> None:
     path = kept(*CALM)
     async with stage(path) as it:
-        Desk.open(path).answer(["vibration=slight"])
+        OpenCase.open(path).answer(["vibration=slight"])
         it.app.screen.check_file()
         await it.settle()
         assert values(it.desk)["vibration"] == "slight"

@@ -17,10 +17,10 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
+from vibecheck.casebook.atomic_write import write_whole
 from vibecheck.casebook.case import Case
 from vibecheck.casebook.merge import merge
 from vibecheck.casebook.shape import read_case, write_case
-from vibecheck.casebook.wholefile import write_whole
 from vibecheck.errors import (
     CaseBusyError,
     CaseDamagedError,

@@ -8,14 +8,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from vibecheck.cli.exitcodes import ExitCode
+from vibecheck.cli.pages import add_units, wording_of
 from vibecheck.cli.parser import PLACES, Commands, add_rules, command
 from vibecheck.cli.terminal import Terminal
 from vibecheck.report.lines import NARROWEST, safe
 
 if TYPE_CHECKING:
-    from vibecheck.session.desk import Desk
-
-UNITS = {"metric": ("mm", "km/h"), "inch": ("in", "mph")}
+    from vibecheck.session.open_case import OpenCase
 
 
 def add(commands: Commands) -> None:
@@ -31,8 +30,7 @@ def add(commands: Commands) -> None:
     parser.add_argument("--title", default="", help="a name for a new visit")
     parser.add_argument("--fact", action="append", default=[], metavar="NAME=VALUE",
                         help="a fact of the vehicle; may be given again")
-    parser.add_argument("--units", choices=UNITS, default="metric",
-                        help="what a bare number counts in: mm and km/h, or inch and mph")
+    add_units(parser)
     parser.add_argument("--ascii", action="store_true", help="say everything in plain ASCII")
     add_rules(parser)
 
@@ -41,33 +39,33 @@ def run_ask(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Ask until the person stops or the input ends; every answer is saved at once."""
     from vibecheck.cli.dialogue import Dialogue
     from vibecheck.cli.talk import standard_talk
-    from vibecheck.session.unitchoice import Units
 
-    desk = _desk(chosen)
+    wording = wording_of(chosen)
+    open_case = _open_case(chosen)
     talk = standard_talk(max(NARROWEST, terminal.width), chosen.ascii)
-    Dialogue(desk, talk, Units(*UNITS[chosen.units])).run()
-    talk.say([f"Everything is saved in {safe(desk.path)}"])
+    Dialogue(open_case, talk, wording).run()
+    talk.say([f"Everything is saved in {safe(open_case.path)}"])
     return ExitCode.FINE
 
 
-def _desk(chosen: argparse.Namespace) -> Desk:
+def _open_case(chosen: argparse.Namespace) -> OpenCase:
     """The case of this talk, opened or begun, with what the options say of it."""
     from vibecheck.cli.case_writing import pairs
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
     facts, limits = pairs(chosen.fact)
     path = chosen.case or fresh_name(Path.cwd())
     if not path.exists():
-        return Desk.new(path, place=chosen.place or "bay", title=chosen.title or path.stem,
+        return OpenCase.new(path, place=chosen.place or "bay", title=chosen.title or path.stem,
                         facts=facts, limits=limits, rules=chosen.rules)
-    desk = Desk.open(path, chosen.rules)
+    open_case = OpenCase.open(path, chosen.rules)
     if facts:
-        desk.set_facts(facts)
+        open_case.set_facts(facts)
     if limits:
-        desk.set_limits(limits)
-    if chosen.place and chosen.place != desk.case.place:
-        desk.move(chosen.place)
-    return desk
+        open_case.set_limits(limits)
+    if chosen.place and chosen.place != open_case.case.place:
+        open_case.move(chosen.place)
+    return open_case
 
 
 def fresh_name(folder: Path) -> Path:

@@ -12,7 +12,7 @@ from vibecheck.cli.terminal import Terminal
 
 if TYPE_CHECKING:
     from vibecheck.session.benches.result import BenchView
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
 EXAMPLE = """\
   vibecheck balance --inner '35 g at 120' --outer '20 g at 300' --inner-radius '190 mm' \\
@@ -95,7 +95,7 @@ def run_balance(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
         raise UsageError("there is nothing to balance", "vibecheck balance",
                          "write --inner and --outer, or --first, --trial and --run")
 
-    def calculate(desk: Desk | None) -> BenchView:
+    def calculate(desk: OpenCase | None) -> BenchView:
         if not trial:
             check_into(chosen, desk, balance.BalanceView)
             return balance.run(typed_fields(chosen, balance.BalanceTyped))

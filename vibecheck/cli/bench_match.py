@@ -12,7 +12,7 @@ from vibecheck.cli.terminal import Terminal
 
 if TYPE_CHECKING:
     from vibecheck.session.benches.result import BenchView
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
 EXAMPLE = """\
   vibecheck match --carrier '0.60 mm +/- 0.05 at 110' --part '0.80 mm +/- 0.05 at 20'
@@ -51,7 +51,7 @@ def run_match(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Print the best turn."""
     from vibecheck.session.benches import match
 
-    def calculate(desk: Desk | None) -> BenchView:
+    def calculate(desk: OpenCase | None) -> BenchView:
         check_into(chosen, desk, match.MatchView)
         return match.run(typed_fields(chosen, match.MatchTyped))
 

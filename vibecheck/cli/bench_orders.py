@@ -13,7 +13,7 @@ from vibecheck.cli.terminal import Terminal
 
 if TYPE_CHECKING:
     from vibecheck.session.benches.result import BenchView
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
 EXAMPLE = """\
   vibecheck orders --tire 205/55R16 --speed '105 km/h' --axle-ratio 3.73 \\
@@ -48,9 +48,9 @@ def run_orders(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     from vibecheck.session.benches import orders
     from vibecheck.session.benches.turning import with_facts
 
-    def calculate(desk: Desk | None) -> BenchView:
+    def calculate(desk: OpenCase | None) -> BenchView:
         check_into(chosen, desk, orders.OrdersView)
         typed = typed_fields(chosen, orders.OrdersTyped, gears=tuple(chosen.typed_gears))
-        return orders.run(typed if desk is None else with_facts(typed, desk.workbench.facts))
+        return orders.run(typed if desk is None else with_facts(typed, desk.diagnosis.facts))
 
     return finish(chosen, terminal, orders.OrdersTyped, calculate, RENAMED, draw=False)

@@ -14,7 +14,7 @@ from vibecheck.cli.terminal import Terminal
 
 if TYPE_CHECKING:
     from vibecheck.session.benches.result import BenchView
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
 EXAMPLE = """\
   vibecheck record drive.csv --tire 205/55R16 --axle-ratio 3.73
@@ -52,11 +52,11 @@ def run_record(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     from vibecheck.session.benches import record
     from vibecheck.session.benches.turning import with_facts
 
-    def calculate(desk: Desk | None) -> BenchView:
+    def calculate(desk: OpenCase | None) -> BenchView:
         check_into(chosen, desk, record.RecordView)
         typed = typed_fields(chosen, record.RecordTyped)
         if desk is not None:
-            typed = with_facts(typed, desk.workbench.facts)
+            typed = with_facts(typed, desk.diagnosis.facts)
         return record.run(typed, terminal.talk if is_long(chosen.file) else None)
 
     return finish(chosen, terminal, record.RecordTyped, calculate, RENAMED)

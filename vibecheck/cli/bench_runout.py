@@ -14,7 +14,7 @@ from vibecheck.cli.terminal import Terminal
 if TYPE_CHECKING:
     from vibecheck.session.benches.result import BenchView
     from vibecheck.session.benches.wheel import WheelView
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
 EXAMPLE = """\
   vibecheck runout --high '7 thou' --low '-2.5 thou' --tolerance '0.5 mm'
@@ -68,14 +68,14 @@ def run_runout(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Print the runout, and the decision where a limit is given."""
     from vibecheck.session.benches import runout
 
-    def calculate(desk: Desk | None) -> BenchView:
+    def calculate(desk: OpenCase | None) -> BenchView:
         check_into(chosen, desk, runout.RunoutView)
         return runout.run(typed_fields(chosen, runout.RunoutTyped))
 
     return finish(chosen, terminal, runout.RunoutTyped, calculate, wheel=wheel_of(chosen))
 
 
-def wheel_of(chosen: argparse.Namespace) -> Callable[[Desk], WheelView | None] | None:
+def wheel_of(chosen: argparse.Namespace) -> Callable[[OpenCase], WheelView | None] | None:
     """What tells of the whole wheel, where a bead surface was read."""
     from vibecheck.session.answers import corner_named
     from vibecheck.session.benches.wheel import SURFACES, wheel_so_far

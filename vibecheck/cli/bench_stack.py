@@ -12,7 +12,7 @@ from vibecheck.cli.terminal import Terminal
 
 if TYPE_CHECKING:
     from vibecheck.session.benches.result import BenchView
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
 EXAMPLE = """\
   vibecheck stack --clocking 'tire 0, spindle: 1.00 mm at 57' \\
@@ -60,7 +60,7 @@ def run_stack(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Print the shares of the parts, or what the high spot follows."""
     from vibecheck.session.benches import clockings, stack
 
-    def calculate(desk: Desk | None) -> BenchView:
+    def calculate(desk: OpenCase | None) -> BenchView:
         check_into(chosen, desk, stack.StackView)
         typed = tuple(
             clockings.clocking_of(text, f"clockings, {place}")

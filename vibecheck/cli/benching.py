@@ -12,16 +12,16 @@ from vibecheck.cli.case_writing import leading
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import Parser, UsageError, add_by, add_json, add_rules
 from vibecheck.cli.plots import plot_lines
-from vibecheck.cli.print_case import entry_text
 from vibecheck.cli.terminal import Terminal
 from vibecheck.errors import InputError
+from vibecheck.report.case_page import entry_text
 from vibecheck.report.lines import heading, safe, wrapped
 
 if TYPE_CHECKING:
     from vibecheck.casebook.case import Entry
     from vibecheck.session.benches.result import BenchView, Section
     from vibecheck.session.benches.wheel import WheelView
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
 Typed = TypeVar("Typed")
 OWN_FIELDS = ("corner", "surface")
@@ -59,7 +59,7 @@ def option_names(kind: type[Any], renamed: Mapping[str, str] | None = None) -> I
         raise type(error)(error.what, f"{option}{comma}{rest}", error.instead) from None
 
 
-def open_into(chosen: argparse.Namespace) -> Desk | None:
+def open_into(chosen: argparse.Namespace) -> OpenCase | None:
     """The case to add to, if one is named."""
     if chosen.into is None:
         for name in OWN_FIELDS:
@@ -67,15 +67,15 @@ def open_into(chosen: argparse.Namespace) -> Desk | None:
                 raise UsageError(f"--{name} says where a result goes", f"--{name}",
                                  "name the case with --into CASE")
         return None
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
-    return Desk.open(chosen.into, chosen.rules)
+    return OpenCase.open(chosen.into, chosen.rules)
 
 
 def finish(
     chosen: argparse.Namespace, terminal: Terminal, kind: type[Any],
-    calculate: Callable[[Desk | None], BenchView], renamed: Mapping[str, str] | None = None,
-    draw: bool = True, wheel: Callable[[Desk], WheelView | None] | None = None,
+    calculate: Callable[[OpenCase | None], BenchView], renamed: Mapping[str, str] | None = None,
+    draw: bool = True, wheel: Callable[[OpenCase], WheelView | None] | None = None,
 ) -> ExitCode:
     """Calculate, add to the case if one is named, and print; `draw` a plot of letters.
 
@@ -95,11 +95,11 @@ def finish(
     if desk is not None:
         for entry in entries:
             terminal.talk(f"{entry.id} {entry_text(entry)}")
-        terminal.talk(leading(desk.view()))
+        terminal.talk(leading(desk))
     return ExitCode.FINE
 
 
-def check_into(chosen: argparse.Namespace, desk: Desk | None, kind: type[BenchView]) -> None:
+def check_into(chosen: argparse.Namespace, desk: OpenCase | None, kind: type[BenchView]) -> None:
     """Refuse a corner or surface that cannot be before any work is done."""
     if desk is not None:
         from vibecheck.session.benches.intake import check_place
@@ -108,7 +108,7 @@ def check_into(chosen: argparse.Namespace, desk: Desk | None, kind: type[BenchVi
 
 
 def _take_in(
-    chosen: argparse.Namespace, desk: Desk | None, result: BenchView
+    chosen: argparse.Namespace, desk: OpenCase | None, result: BenchView
 ) -> tuple[Entry, ...]:
     if desk is None:
         return ()

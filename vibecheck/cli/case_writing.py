@@ -16,13 +16,12 @@ from vibecheck.cli.parser import (
     add_rules,
     command,
 )
-from vibecheck.cli.print_case import entry_text
 from vibecheck.cli.terminal import Terminal
-from vibecheck.report.lines import percent, safe
-from vibecheck.session.views import SessionView
+from vibecheck.report.case_page import entry_text
+from vibecheck.report.lines import safe
 
 if TYPE_CHECKING:
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
 LIMIT = "limit."
 LONGEST_NAME = 60
@@ -78,11 +77,11 @@ def add(commands: Commands) -> None:
 
 def run_new(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Begin a case and print where it is."""
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
     facts, limits = pairs(chosen.facts)
     title = chosen.title or chosen.case.stem
-    Desk.new(chosen.case, place=chosen.place, title=title, facts=facts, limits=limits,
+    OpenCase.new(chosen.case, place=chosen.place, title=title, facts=facts, limits=limits,
              rules=chosen.rules)
     terminal.lines([safe(chosen.case)])
     terminal.talk(f"begun; 'vibecheck next {chosen.case}' says what to ask first")
@@ -91,70 +90,71 @@ def run_new(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 def run_answer(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Save answers, print their entries, and say who leads now."""
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
-    desk = Desk.open(chosen.case, chosen.rules)
-    entries = desk.answer(
+    open_case = OpenCase.open(chosen.case, chosen.rules)
+    entries = open_case.answer(
         chosen.answers, by=chosen.by, place=chosen.place, check=chosen.check
     )
     terminal.lines(safe(f"{entry.id} {entry_text(entry)}") for entry in entries)
-    terminal.talk(leading(desk.view()))
+    terminal.talk(leading(open_case))
     return ExitCode.FINE
 
 
 def run_retract(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Take an entry back, and say who leads now."""
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
-    desk = Desk.open(chosen.case, chosen.rules)
-    entry = desk.retract(entry_named(desk, chosen.entry), by=chosen.by)
+    open_case = OpenCase.open(chosen.case, chosen.rules)
+    entry = open_case.retract(entry_named(open_case, chosen.entry), by=chosen.by)
     terminal.lines([safe(f"{entry.id} {entry_text(entry)}")])
-    terminal.talk(leading(desk.view()))
+    terminal.talk(leading(open_case))
     return ExitCode.FINE
 
 
 def run_note(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Save a note."""
-    from vibecheck.session.desk import Desk
+    from vibecheck.session.open_case import OpenCase
 
     if not chosen.text.strip():
         raise UsageError("the note is empty", "vibecheck note", "write a text")
-    desk = Desk.open(chosen.case, chosen.rules)
-    terminal.lines([desk.note(chosen.text, by=chosen.by).id])
+    open_case = OpenCase.open(chosen.case, chosen.rules)
+    terminal.lines([open_case.note(chosen.text, by=chosen.by).id])
     return ExitCode.FINE
 
 
 def run_facts(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Set facts and limits: all of them, or none."""
-    from vibecheck.session.desk import Desk
     from vibecheck.session.facts import read_limit
+    from vibecheck.session.open_case import OpenCase
 
     facts, limits = pairs(chosen.facts, empty=True)
-    desk = Desk.open(chosen.case, chosen.rules)
+    open_case = OpenCase.open(chosen.case, chosen.rules)
     for name, value in limits.items():
         if value:
-            read_limit(desk.library, name, value)
+            read_limit(open_case.library, name, value)
     if facts:
-        desk.set_facts(facts)
+        open_case.set_facts(facts)
     if limits:
-        desk.set_limits(limits)
-    terminal.talk(leading(desk.view()))
+        open_case.set_limits(limits)
+    terminal.talk(leading(open_case))
     return ExitCode.FINE
 
 
 def run_finish(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Save how the visit ended, and print it."""
-    from vibecheck.session.desk import Desk
-    from vibecheck.session.outcome import outcome_lines
+    from vibecheck.report.interview_page import outcome_pairs
+    from vibecheck.session.open_case import OpenCase
 
-    desk = Desk.open(chosen.case, chosen.rules)
+    open_case = OpenCase.open(chosen.case, chosen.rules)
     cause, at, corner = (part.strip() for part in chosen.cause.partition("@"))
     if not cause or (at and not corner):
         raise UsageError(f"'{chosen.cause[:LONGEST_NAME]}' is not a cause", "vibecheck finish",
                          "write CAUSE or CAUSE@CORNER, as bent_wheel@LF")
-    desk.finish(cause=cause, corner=corner, remedy=chosen.remedy.strip(),
+    open_case.finish(cause=cause, corner=corner, remedy=chosen.remedy.strip(),
                 confirmed=chosen.confirmed)
-    terminal.lines(safe(f"{caption}: {text}") for caption, text in outcome_lines(desk.workbench))
+    ended = outcome_pairs(open_case.diagnosis)
+    terminal.lines(safe(f"{label}: {text}") for label, text in ended)
     return ExitCode.FINE
 
 
@@ -182,11 +182,11 @@ def pairs(
     return facts, limits
 
 
-def entry_named(desk: Desk, typed: str) -> str:
+def entry_named(open_case: OpenCase, typed: str) -> str:
     """An entry's id, also where a finding was typed: then its answer in force."""
     from vibecheck.casebook import journal
 
-    case = desk.case
+    case = open_case.case
     finding, _, corner = typed.partition("@")
     if journal.find(case, typed) is None:
         for entry in journal.active_entries(case):
@@ -195,10 +195,8 @@ def entry_named(desk: Desk, typed: str) -> str:
     return typed
 
 
-def leading(view: SessionView) -> str:
-    """The drive word and the leading cause, in one line."""
-    lead = "no cause stands out"
-    if view.ranking:
-        first = view.ranking[0]
-        lead = f"likeliest now: {first.name} ({percent(first.probability).strip()})"
-    return f"saved; {view.drive.word}; {lead}"
+def leading(open_case: OpenCase) -> str:
+    """What was done, the word on driving and the leading cause, in one line."""
+    from vibecheck.report.sentences import leading_line
+
+    return f"saved; {leading_line(open_case.diagnosis)}"

@@ -6,8 +6,8 @@ import argparse
 from difflib import get_close_matches
 from pathlib import Path
 
-from vibecheck.cli import print_rank
 from vibecheck.cli.exitcodes import ExitCode
+from vibecheck.cli.pages import add_format, add_units, give, wording_of
 from vibecheck.cli.parser import Commands, UsageError, add_json, add_rules, command
 from vibecheck.cli.terminal import Terminal
 from vibecheck.report.lines import safe, wrapped
@@ -24,6 +24,8 @@ def add(commands: Commands) -> None:
     parser.add_argument("name", metavar="NAME", nargs="?", help="which demo case")
     parser.add_argument("--list", action="store_true", help="list the demo cases")
     parser.add_argument("--copy", metavar="FILE", type=Path, help="copy the case, to play with")
+    add_units(parser)
+    add_format(parser)
     add_rules(parser)
     add_json(parser)
 
@@ -46,17 +48,21 @@ def run_demo(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 def rank_demo(path: Path, chosen: argparse.Namespace, terminal: Terminal) -> None:
     """The story of a case, then its ranking."""
-    from msgspec import to_builtins
+    from vibecheck.report.blocks import Block, Paragraph
+    from vibecheck.report.json_view import rank_data
+    from vibecheck.report.rank_page import rank_page
+    from vibecheck.session.open_case import OpenCase
 
-    from vibecheck.session.desk import Desk
+    wording = wording_of(chosen)
+    found = OpenCase.open(path, chosen.rules).diagnosis
 
-    desk = Desk.open(path, chosen.rules)
-    if chosen.json:
-        terminal.json(to_builtins(desk.view()))
+    def page() -> tuple[Block, ...]:
+        story = (Paragraph(found.case.story), Paragraph(" ")) if found.case.story else ()
+        return (*story, *rank_page(found, wording))
+
+    give(chosen, terminal, found.case.title, page, lambda: rank_data(found))
+    if chosen.json or chosen.format == "json":
         return
-    if desk.case.story:
-        terminal.lines([*wrapped(desk.case.story, terminal.width), ""])
-    terminal.lines(print_rank.rank_lines(desk.view(), terminal.width))
     terminal.talk(f"\nThis is the invented case '{path.stem}'; 'vibecheck demo --list' names more.")
 
 

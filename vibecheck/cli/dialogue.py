@@ -2,36 +2,55 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
-from vibecheck.cli import ask_text
 from vibecheck.cli.parser import PLACES
-from vibecheck.cli.print_rank import rank_lines
 from vibecheck.cli.talk import Talk
 from vibecheck.errors import CaseError, InputError
+from vibecheck.knowledge.model import Spot
 from vibecheck.metrology.units.values import Quantity
+from vibecheck.report import interview_page
+from vibecheck.report.blocks import Block
 from vibecheck.report.lines import safe, wrapped
+from vibecheck.report.names import finding_name
+from vibecheck.report.parts import caution_blocks, driving_blocks
+from vibecheck.report.rank_page import rank_page
+from vibecheck.report.sentences import bare_unit, limit_text, shown_answer
 from vibecheck.report.sheets import sheet_lines
-from vibecheck.session.desk import Desk
+from vibecheck.report.text import text_lines
+from vibecheck.report.wording import Wording
+from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
-from vibecheck.session.typed import doubts, limit_text, with_unit
-from vibecheck.session.unitchoice import Units
-from vibecheck.session.views import SessionView
+from vibecheck.session.open_case import OpenCase
+from vibecheck.session.typed import doubts, with_unit
 
+HELP = """\
+A number chooses an answer. Where a value is asked for, type it:
+0.49, 18 thou, 0.49 mm +/- 0.02.
+Enter says the question again.
+?  why this question              h  this help
+u  not sure                       c  cannot check it here
+s  skip this check                b  back to the answer before
+q  stop (everything is saved)
+r  the whole ranking              p  print the sheet for this place
+a  list the answers; a 3 changes the third
+n WORDS  keep a note              m PLACE  go to counter, bay or driveway
+f  list the vehicle's facts; f NAME=VALUE sets one
+t  list the tools; t 1 4 says that only these are at hand"""
 _WITH_WORDS = ("a", "n", "f", "t", "m")
 
 
 class Dialogue:
     """Asks until the person stops, the input ends, or nothing is left to ask."""
 
-    def __init__(self, desk: Desk, talk: Talk, units: Units) -> None:
-        self.desk, self.talk, self.units = desk, talk, units
-        self.interview = Interview(desk)
+    def __init__(self, open_case: OpenCase, talk: Talk, wording: Wording) -> None:
+        self.open_case, self.talk, self.wording = open_case, talk, wording
+        self.interview = Interview(open_case)
         self._stopped = False
         self._spoken: object = None
-        self._check: tuple[str, str | None] | None = None
-        self._said: tuple[str, str] = ("", "")
+        self._check: Spot | None = None
+        self._said: dict[str, tuple[Block, ...]] = {}
         self._cautions: set[str] = set()
         self._verbs: dict[str, Callable[[str], None]] = {
             "?": self._why, "h": self._help, "u": self._unsure, "c": self._cannot,
@@ -42,9 +61,9 @@ class Dialogue:
 
     def run(self) -> None:
         """Talk from here to the end."""
-        self.say(f"{self.desk.case.title} ({self.desk.case.place}). h lists the keys.")
+        self.say(f"{self.open_case.case.title} ({self.open_case.case.place}). h lists the keys.")
         while not self._stopped:
-            self._standing(self.desk.view())
+            self._standing(self.diagnosis)
             question = self.interview.current()
             if question is None:
                 self._say_end(self.interview.ended or Ended.NOTHING)
@@ -71,19 +90,29 @@ class Dialogue:
         """Say one text, wrapped."""
         self.talk.say(wrapped(text, self.talk.width))
 
-    def _standing(self, view: SessionView) -> None:
+    def show(self, page: Iterable[Block]) -> None:
+        """Say a page."""
+        self.talk.say(text_lines(page, self.talk.width))
+
+    @property
+    def diagnosis(self) -> Diagnosis:
+        """The diagnosis of this moment."""
+        return self.open_case.diagnosis
+
+    def _standing(self, found: Diagnosis) -> None:
         """The word on driving, the leading causes and the cautions, as far as they changed."""
-        drive, leading = ask_text.drive_text(view), ask_text.leading_text(view)
-        if drive != self._said[0]:
-            self.say(drive)
-        if leading != self._said[1]:
-            self.say(leading)
-            self.say(ask_text.time_text(view))
-        self._said = (drive, leading)
-        for caution in view.cautions:
-            if caution.id not in self._cautions:
-                self.talk.say(ask_text.caution_lines(caution, self.talk.width))
-        self._cautions = {caution.id for caution in view.cautions}
+        self._show_changed("driving", driving_blocks(found, self.wording))
+        leading = interview_page.standing_page(found)
+        if leading[:1] != self._said.get("leading", ())[:1]:
+            self._show_changed("leading", leading)
+        fresh = [each for each in found.cautions if each.rule.id not in self._cautions]
+        self.show(caution_blocks(found, fresh, self.wording)[1:])
+        self._cautions = {each.rule.id for each in found.cautions}
+
+    def _show_changed(self, part: str, page: tuple[Block, ...]) -> None:
+        if page != self._said.get(part):
+            self.show(page)
+        self._said[part] = page
 
     def _say_question(self, question: Question) -> None:
         """Say a question once; after a refusal or a key only the prompt comes again."""
@@ -91,19 +120,17 @@ class Dialogue:
         if spoken == self._spoken:
             return
         self._spoken = spoken
-        at = (question.check.check, question.check.corner)
-        limit = limit_text(self.desk.workbench, question.field.finding, self.units)
-        self.talk.say(ask_text.question_lines(
-            question, self._unit(question), limit, self.talk.width, procedure=self._check != at
-        ))
-        self._check = at
+        procedure = self._check != question.check.spot
+        self.show(interview_page.question_page(
+            self.diagnosis, question, self.wording, procedure=procedure))
+        self._check = question.check.spot
 
     def _say_end(self, ended: Ended) -> None:
-        if self._spoken == (ended, self.desk.workbench):
+        if self._spoken == (ended, self.diagnosis):
             return
-        self._spoken = (ended, self.desk.workbench)
-        end = ending(self.desk, nothing_left=ended is not Ended.DECIDED)
-        self.talk.say(ask_text.ending_lines(end, ended, self.desk.view(), self.talk.width))
+        self._spoken = (ended, self.diagnosis)
+        end = ending(self.diagnosis, nothing_left=ended is not Ended.DECIDED)
+        self.show(interview_page.ending_page(self.diagnosis, end, ended, self.wording))
         more = "" if ended is Ended.NOTHING else "g asks on, "
         self.say(f"{more}b goes back, p prints the sheet, m PLACE takes it elsewhere, q stops.")
 
@@ -114,7 +141,7 @@ class Dialogue:
 
     def _verb(self, typed: str, question: Question | None) -> bool:
         """Do what a key says; False if this is no key."""
-        labels = question.field.states.values() if question else ()
+        labels = question.field.rule.states.values() if question else ()
         if typed.lower() in (label.lower() for label in labels):
             return False
         key, _, rest = typed.partition(" ")
@@ -140,11 +167,11 @@ class Dialogue:
     def _answer(self, question: Question, typed: str) -> None:
         field = question.field
         if field.quantity is None:
-            self.interview.answer(self._numbered(list(field.states), typed))
+            self.interview.answer(self._numbered(list(field.rule.states), typed))
             return
-        unit = self._unit(question)
+        unit = bare_unit(field, self.wording)
         value = with_unit(typed, Quantity(field.quantity), unit)
-        others = doubts(self.desk.workbench, field.finding, typed, unit)
+        others = doubts(self.diagnosis, field.finding, typed, unit)
         chosen = self._doubt(value, others, field.finding) if others else value
         if chosen is not None:
             self.interview.answer(chosen)
@@ -160,7 +187,7 @@ class Dialogue:
 
     def _doubt(self, value: str, others: tuple[str, ...], finding: str) -> str | None:
         """Ask for the unit that was meant; None if the person does not say."""
-        limit = limit_text(self.desk.workbench, finding, self.units)
+        limit = limit_text(self.diagnosis, finding, self.wording)
         self.say(f"{value} would be far from the limit of {limit}. Which unit was meant?")
         values = [value, *others]
         for number, each in enumerate(values, start=1):
@@ -171,19 +198,17 @@ class Dialogue:
             return None
         return self._numbered(values, typed.strip()) if typed.strip().isdecimal() else None
 
-    def _unit(self, question: Question) -> str:
-        field = question.field
-        return self.units.of(field.quantity, field.unit or "") if field.quantity else ""
-
     # Keys
 
     def _why(self, _: str) -> None:
         question = self.interview.current()
         if question is not None:
-            self.talk.say(ask_text.why_lines(question.check, self.talk.width))
+            self.show(interview_page.why_asked_page(self.diagnosis, question, self.wording))
 
     def _help(self, _: str) -> None:
-        self.talk.say(ask_text.help_lines(self.talk.width))
+        width = self.talk.width
+        for text in HELP.split("\n"):  # a line of the table stays as it is where it fits
+            self.talk.say([text] if len(text) <= width else wrapped(text, width, "", "   "))
 
     def _unsure(self, _: str) -> None:
         self.interview.unsure()
@@ -205,27 +230,30 @@ class Dialogue:
         self.interview.go_on()
 
     def _sheet(self, _: str) -> None:
-        self.talk.say(sheet_lines(self.desk, self.desk.case.place, self.talk.width))
+        place = self.open_case.case.place
+        self.talk.say(sheet_lines(self.diagnosis, place, self.talk.width, self.wording))
 
     def _ranking(self, _: str) -> None:
-        self.talk.say(rank_lines(self.desk.view(), self.talk.width))
+        self.show(rank_page(self.diagnosis, self.wording))
 
     def _answers(self, number: str) -> None:
-        answers = self.desk.view().answers
+        found = self.diagnosis
+        answers = found.answers
         if number:
-            chosen = self._numbered([each.entry for each in answers], number)
-            answer = next(each for each in answers if each.entry == chosen)
+            chosen = self._numbered([each.entry.id for each in answers], number)
+            answer = next(each for each in answers if each.entry.id == chosen)
             self.interview.jump(answer.finding, answer.corner)
             return
         for count, answer in enumerate(answers, start=1):
-            self.say(f"{count}. {answer.name}: {answer.shown}")
+            name = finding_name(found.library, answer.spot)
+            self.say(f"{count}. {name}: {shown_answer(found, answer, self.wording)}")
         if not answers:
             self.say("Nothing has been answered yet.")
 
     def _note(self, words: str) -> None:
         if not words:
             raise InputError("the note is empty", "", "write n and then the words")
-        self.desk.note(words)
+        self.open_case.note(words)
         self.say("The note is kept.")
 
     def _facts(self, pair: str) -> None:
@@ -233,25 +261,25 @@ class Dialogue:
         if pair and not (equals and name):
             raise InputError(f"'{pair[:60]}' is not a fact", "", "write f NAME=VALUE")
         if pair:
-            self.desk.set_facts({name: value})
+            self.open_case.set_facts({name: value})
             return
-        for fact in self.desk.library.facts.values():
-            known = self.desk.case.facts.get(fact.id, "not known")
+        for fact in self.open_case.library.facts.values():
+            known = self.open_case.case.facts.get(fact.id, "not known")
             choices = f" ({', '.join(fact.values)})" if fact.values else ""
             self.say(f"{fact.id}: {known} - {fact.question}{choices}")
 
     def _tools(self, numbers: str) -> None:
-        tools = list(self.desk.library.tools)
+        tools = list(self.open_case.library.tools)
         if numbers:
-            self.desk.set_tools([self._numbered(tools, each) for each in numbers.split()])
+            self.open_case.set_tools([self._numbered(tools, each) for each in numbers.split()])
             return
-        at_hand = self.desk.case.tools
-        for count, tool in enumerate(self.desk.library.tools.values(), start=1):
+        at_hand = self.open_case.case.tools
+        for count, tool in enumerate(self.open_case.library.tools.values(), start=1):
             here = tool.id in at_hand if at_hand else tool.home
             self.say(f"{count}. {tool.name}{' (at hand)' if here else ''}")
 
     def _move(self, place: str) -> None:
         if place not in PLACES:
             raise InputError(f"'{safe(place)[:60]}' is no place", "", f"one of {', '.join(PLACES)}")
-        self.desk.move(place)
+        self.open_case.move(place)
         self.interview.moved()

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import Commands, Parser, UsageError, add_json, add_rules, command
+from vibecheck.cli.rule_folders import folders, library_of
 from vibecheck.cli.rules_proofs import name_unasked, run_prove
 from vibecheck.cli.terminal import Terminal
 from vibecheck.report.lines import heading, safe, wrapped
 
 if TYPE_CHECKING:
-    from vibecheck.knowledge.library import Library
     from vibecheck.knowledge.model import Finding
 
 KINDS = ("causes", "findings", "checks", "remedies", "cautions", "tolerances", "facts", "tools",
@@ -35,10 +35,9 @@ def add(commands: Commands) -> None:
                          help=f"one of {', '.join(KINDS)}")
     listing.add_argument("word", metavar="WORD", nargs="?", default="",
                          help="only those with this word in their id or name")
-    graph = command(parts, "graph", run_graph, "Draw the rule graph",
-                    "  vibecheck rules graph --svg > rules.svg\n"
+    graph = command(parts, "graph", run_graph, "Give the rule graph in the DOT language",
+                    "  vibecheck rules graph > rules.dot; dot -Tsvg rules.dot > rules.svg\n"
                     "  vibecheck rules graph --case visit.yaml > live.dot")
-    graph.add_argument("--svg", action="store_true", help="as a picture instead of DOT")
     graph.add_argument("--case", metavar="CASE", type=Path, help="only what is alive in a case")
     prove = command(parts, "prove", run_prove, "Try the proofs that stand beside the rules")
     for parser in (check, listing, graph, prove):
@@ -108,40 +107,19 @@ def run_findings(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 
 def run_graph(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
-    """The rule graph, or what of it is alive in a case, as DOT or as a picture."""
+    """The rule graph, or what of it is alive in a case, in the DOT language."""
     from vibecheck.knowledge import drawing, graph
-    from vibecheck.session.desk import Desk
 
     if chosen.case is None:
         whole = graph.build(library_of(chosen))
-        title = "Rule graph"
     else:
-        desk = Desk.open(chosen.case, chosen.rules)
-        view = desk.view()
-        whole = graph.live_part(graph.build(desk.library), [each.cause for each in view.ranking])
-        title = view.title
-    terminal.raw(drawing.svg(whole, title) if chosen.svg else drawing.dot(whole))
+        from vibecheck.session.open_case import OpenCase
+
+        opened = OpenCase.open(chosen.case, chosen.rules)
+        live = [each.cause for each in opened.diagnosis.ranking]
+        whole = graph.live_part(graph.build(opened.library), live)
+    terminal.raw(drawing.dot(whole))
     return ExitCode.FINE
-
-
-def folders(explicit: Path | None) -> tuple[Path, tuple[Path, ...]]:
-    """The folder of rules, and the user's own on top of the usual ones."""
-    from vibecheck.knowledge.place import find_overlay, find_rules
-
-    overlay = find_overlay() if explicit is None else None
-    return find_rules(explicit), (overlay,) if overlay else ()
-
-
-def library_of(chosen: argparse.Namespace) -> Library:
-    """The rules the command line names.
-
-    Raises
-    ------
-    RulesError : they have faults.
-    """
-    from vibecheck.knowledge.loader import load
-
-    return load(*folders(chosen.rules))
 
 
 def finding_lines(finding: Finding, width: int) -> list[str]:

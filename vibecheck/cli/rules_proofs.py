@@ -6,6 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from vibecheck.cli.exitcodes import ExitCode
+from vibecheck.cli.rule_folders import folders
 from vibecheck.cli.terminal import Terminal
 from vibecheck.report.lines import safe
 
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
 
 def run_prove(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Every proof that does not hold, and how many there are."""
-    from vibecheck.cli.rules_commands import folders
     from vibecheck.knowledge.loader import load
     from vibecheck.knowledge.proofs import FOLDER, read_proofs
     from vibecheck.session.proving import try_proofs

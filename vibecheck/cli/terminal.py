@@ -28,7 +28,12 @@ class Terminal:
 
     def json(self, data: Any) -> None:
         """Data for programs; only ASCII leaves, so nothing in it can steer a terminal."""
-        self.out.write(json.dumps(data, indent=2, allow_nan=False) + "\n")
+        self.out.write(self.json_text(data))
+
+    @staticmethod
+    def json_text(data: Any) -> str:
+        """Data for programs as a text; a number that is none is a fault."""
+        return json.dumps(data, indent=2, allow_nan=False) + "\n"
 
     def raw(self, text: str) -> None:
         """Data in a format of its own (a graph, a file)."""

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from vibecheck.knowledge.book import ONE, Book, Issue
 from vibecheck.knowledge.model import Cause, Fact, Finding, Fits, Strength
 from vibecheck.knowledge.shape import nearest, shown
-from vibecheck.knowledge.words import FactKind, Scale
+from vibecheck.knowledge.words import CALCULATORS, FactKind, Scale
 
 Part = tuple[str | int, ...]
 Saying = tuple[Part, str, str]  # part of the rule, what is wrong, what to write instead
@@ -108,6 +108,19 @@ def limits_exist(book: Book) -> Iterator[Issue]:
                 if trouble := unknown(book, "sources", name):
                     part = ("variants", index, "source", place)
                     yield book.error("tolerances", tolerance.id, part, *trouble)
+
+
+def calculators_exist(book: Book) -> Iterator[Issue]:
+    """The calculator that works out a check's reading exists."""
+    for check in book.rules("checks").values():
+        if check.calculator and check.calculator not in CALCULATORS:
+            hint = nearest(check.calculator, CALCULATORS)
+            known = f"write one of {', '.join(CALCULATORS)}"
+            yield book.error(
+                "checks", check.id, ("calculator",),
+                f"there is no calculator {shown(check.calculator)}",
+                f"did you mean '{hint}'?" if hint else known,
+            )
 
 
 def words_exist(book: Book) -> Iterator[Issue]:
@@ -217,5 +230,6 @@ def _within(fact: Fact, value: str) -> bool:
 
 
 CHECKS = [
-    ids_exist, access_exists, moves_exist, limits_exist, words_exist, strengths_fit, fits_exist,
+    ids_exist, access_exists, moves_exist, limits_exist, calculators_exist,
+    words_exist, strengths_fit, fits_exist,
 ]  # fmt: skip

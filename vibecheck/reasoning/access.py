@@ -6,11 +6,10 @@ from another leads back through the state they share, so putting back is counted
 
 from __future__ import annotations
 
+import heapq
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
-
-import networkx as nx
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Access
@@ -79,27 +78,36 @@ class _Key:
 
 
 @lru_cache(maxsize=16)
-def _place_graph(key: _Key, place: Place) -> nx.DiGraph:
+def _place_graph(key: _Key, place: Place) -> dict[Position, dict[Position, float]]:
+    """For every position the neighbors that can be reached from it, with the minutes."""
     access = key.access
     scopes = {state.id: state.scope for state in access.states}
-    graph = nx.DiGraph()
+    graph: dict[Position, dict[Position, float]] = {}
     for move in access.places[place].moves:
         for corner in Corner:
             start = _at(move.start, corner, scopes)
             to = _at(move.to, corner, scopes)
-            graph.add_edge(start, to, minutes=move.minutes)
-            graph.add_edge(to, start, minutes=move.back)
+            graph.setdefault(start, {})[to] = move.minutes
+            graph.setdefault(to, {})[start] = move.back
     return graph
 
 
 @lru_cache(maxsize=256)
 def _lengths(key: _Key, place: Place, start: Position) -> dict[Position, float]:
+    """Minutes from a position to every other that can be reached (Dijkstra's shortest paths)."""
     graph = _place_graph(key, place)
-    if start not in graph:
-        return {start: 0.0}
-    lengths: dict[Position, float] = nx.single_source_dijkstra_path_length(
-        graph, start, weight="minutes"
-    )
+    lengths: dict[Position, float] = {}
+    found = 0  # keeps the order of equals, so that positions are never compared
+    waiting = [(0.0, found, start)]
+    while waiting:
+        minutes, _, here = heapq.heappop(waiting)
+        if here in lengths:
+            continue
+        lengths[here] = minutes
+        for near, more in graph.get(here, {}).items():
+            if near not in lengths:
+                found += 1
+                heapq.heappush(waiting, (minutes + more, found, near))
     return lengths
 
 

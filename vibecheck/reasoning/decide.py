@@ -36,11 +36,11 @@ class Try:
 class Verdict(StrEnum):
     """Why to stop asking, or why not."""
 
-    GO_ON = "go on"
-    SAME_REMEDY = "one remedy for nearly all that is left"
-    ACTING_CHEAPER = "acting costs less than measuring"
-    NOTHING_LEFT = "no check left that could tell more"
-    NO_FAULT = "no known fault is likely"
+    GO_ON = "go_on"
+    SAME_REMEDY = "same_remedy"
+    ACTING_CHEAPER = "acting_cheaper"
+    NOTHING_LEFT = "nothing_left"
+    NO_FAULT = "no_fault"
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import textwrap
 import unicodedata
-from collections.abc import Iterable
 
-from vibecheck.knowledge.words import Corner, Parts
+from vibecheck.knowledge.words import Corner
 
 NARROWEST, WIDEST = 40, 100
 _ALMOST = 0.995
@@ -36,15 +35,6 @@ def wrapped(text: object, width: int, first: str = "", rest: str | None = None) 
         safe(text), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
     return lines or [first.rstrip()]
-
-
-def labelled(label: str, texts: Iterable[object], width: int, indent: int, pad: int) -> list[str]:
-    """Texts under one label: the label leads the first, all stand in one column."""
-    lines: list[str] = []
-    for text in texts:
-        shown = label if not lines else ""
-        lines += wrapped(text, width, " " * indent + shown.ljust(pad), " " * (indent + pad))
-    return lines
 
 
 def heading(text: str, width: int) -> list[str]:
@@ -84,12 +74,6 @@ def minutes(value: float) -> str:
 
 
 CORNERS = {corner.value: corner.spoken for corner in Corner}
-PARTS = {
-    Parts.NONE.value: "no parts",
-    Parts.LOW.value: "inexpensive parts",
-    Parts.MEDIUM.value: "parts of a middling price",
-    Parts.HIGH.value: "expensive parts",
-}
 
 
 def signed(label: str | None, corner: str | None) -> str:

@@ -5,42 +5,59 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from vibecheck.errors import InputError
-from vibecheck.report.checklist import checklist_lines
-from vibecheck.report.customer import customer_lines
-from vibecheck.report.intake import intake_lines
-from vibecheck.report.paper import Paper
-from vibecheck.report.shop import shop_lines
-from vibecheck.session.desk import Desk
+from vibecheck.report.bay_sheet import bay_sheet
+from vibecheck.report.blocks import Block
+from vibecheck.report.counter_sheet import counter_sheet
+from vibecheck.report.customer_sheet import customer_sheet
+from vibecheck.report.driveway_sheet import driveway_sheet
+from vibecheck.report.text import text_lines
+from vibecheck.report.wording import Wording
+from vibecheck.session.diagnosis import Diagnosis
 
-READERS: dict[str, Callable[[Paper], list[str]]] = {
-    "counter": intake_lines,
-    "bay": checklist_lines,
-    "driveway": shop_lines,
-    "customer": customer_lines,
+READERS: dict[str, Callable[[Diagnosis, Wording], tuple[Block, ...]]] = {
+    "counter": counter_sheet,
+    "bay": bay_sheet,
+    "driveway": driveway_sheet,
+    "customer": customer_sheet,
 }
 USUAL_WIDTH = 80
 NARROWEST_SHEET, WIDEST_SHEET = 40, 200
+_METRIC = Wording()
 
 
-def sheet_lines(desk: Desk, reader: str, width: int = USUAL_WIDTH) -> list[str]:
+def sheet_page(found: Diagnosis, reader: str, wording: Wording = _METRIC) -> tuple[Block, ...]:
+    """The sheet for a reader.
+
+    Raises
+    ------
+    InputError : no such reader.
+    """
+    if reader not in READERS:
+        raise InputError(
+            f"there is no sheet for '{reader[:60]}'", "", f"write one of {', '.join(READERS)}"
+        )
+    return READERS[reader](found, wording)
+
+
+def sheet_lines(
+    found: Diagnosis, reader: str, width: int = USUAL_WIDTH, wording: Wording = _METRIC
+) -> list[str]:
     """A sheet as lines no wider than `width` [characters].
 
     Raises
     ------
     InputError : no such reader, or a width that no sheet fits.
     """
-    if reader not in READERS:
-        raise InputError(
-            f"there is no sheet for '{reader[:60]}'", "", f"write one of {', '.join(READERS)}"
-        )
     if not NARROWEST_SHEET <= width <= WIDEST_SHEET:
         raise InputError(
             f"a sheet cannot be {width} characters wide", "",
             f"take a width from {NARROWEST_SHEET} to {WIDEST_SHEET}",
         )
-    return [line.rstrip() for line in READERS[reader](Paper(desk, width))]
+    return [line.rstrip() for line in text_lines(sheet_page(found, reader, wording), width)]
 
 
-def sheet_text(desk: Desk, reader: str, width: int = USUAL_WIDTH) -> str:
+def sheet_text(
+    found: Diagnosis, reader: str, width: int = USUAL_WIDTH, wording: Wording = _METRIC
+) -> str:
     """A sheet as plain text; see `sheet_lines`."""
-    return "\n".join(sheet_lines(desk, reader, width)) + "\n"
+    return "\n".join(sheet_lines(found, reader, width, wording)).strip("\n") + "\n"

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity, to_unit
 
 CHOICES: dict[Quantity, tuple[str, ...]] = {
@@ -66,11 +67,37 @@ class Units:
 
 METRIC = Units()
 US = Units(length="in", speed="mph", mass="oz", force="lb", pressure="psi", torque="lb-ft")
+SYSTEMS = {"metric": METRIC, "us": US, "inch": US}
 _BASE = {
     Quantity.LENGTH: "mm", Quantity.SPEED: "km/h", Quantity.TORQUE: "Nm", Quantity.MASS: "g",
     Quantity.FREQUENCY: "Hz", Quantity.ANGLE: "deg", Quantity.PRESSURE: "kPa",
     Quantity.FORCE: "N", Quantity.ACCELERATION: "m/s2", Quantity.NUMBER: "",
 }  # fmt: skip
+
+
+def units_named(text: str) -> Units:
+    """The units a person asks for: `metric`, `us`, or a list that begins with one or is only units.
+
+    `us,thou` is US units with lengths in thou; `mm,mph` is metric with speeds in mph.
+
+    Raises
+    ------
+    InputError : a word that is neither.
+    """
+    units = METRIC
+    for word in (part.strip() for part in text.split(",")):
+        if word in SYSTEMS:
+            units = SYSTEMS[word]
+            continue
+        quantity = next((each for each, names in CHOICES.items() if word in names), None)
+        if quantity is None:
+            raise InputError(
+                f"'{word[:60]}' is no choice of units", "--units",
+                "write metric or us, or units such as mm,mph; known: "
+                + ", ".join(name for names in CHOICES.values() for name in names),
+            )
+        units = replace(units, **{quantity.value: word})
+    return units
 
 
 class Wording:
@@ -120,5 +147,7 @@ class Wording:
         step = to_unit(STEPS[quantity], quantity, unit)
         if known and uncertainty is not None:
             size = abs(to_unit(uncertainty, quantity, unit))
-            step = 10.0 ** (math.floor(math.log10(size)) - 1)
-        return min(_MOST_DIGITS, max(0, math.ceil(-math.log10(step) - 1e-9)))
+            step = 10.0 ** (math.floor(math.log10(size) + 1e-9) - 1)
+            return min(_MOST_DIGITS, max(0, round(-math.log10(step))))
+        # Up to twice the step is fine enough: 1 km/h is said to the whole mph.
+        return min(_MOST_DIGITS, max(0, math.ceil(-math.log10(2.0 * step) - 1e-9)))

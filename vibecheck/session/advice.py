@@ -1,253 +1,301 @@
-"""Next checks, remedies, and whether to go on, as views."""
+"""What to advise: the next checks to show, whether to go on asking, and how long it may take."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 
-from vibecheck.knowledge.model import Spot
-from vibecheck.knowledge.words import Level, Place
-from vibecheck.reasoning.decide import Try, Verdict, worth_asking
+from vibecheck.casebook.case import Entry
+from vibecheck.knowledge.model import Check, Finding, Spot
+from vibecheck.knowledge.words import Corner, Level, Place
+from vibecheck.reasoning.decide import Verdict, worth_asking
 from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
-from vibecheck.session.gather import asks
-from vibecheck.session.judge import what_would_decide
-from vibecheck.session.views import CautionShown, Conclusion, Field, NextCheck, RemedyChoice
-from vibecheck.session.wording import at_corner, cause_name, finding_name, state_label
-
-if TYPE_CHECKING:
-    from vibecheck.session.workbench import Workbench
+from vibecheck.session.case_evidence import asks
+from vibecheck.session.cautions import ActiveCaution
+from vibecheck.session.judge import Judged
+from vibecheck.session.plan import Plan
 
 MOST_CHECKS = 10
-MOST_REMEDIES = 8
 TELLING_REPEAT = 0.01  # bit that a reading taken again must tell to be shown then
-NOTHING_FITS = "the check that should show the likeliest cause does not; go over the answers again"
+MOST_CAUSES_NAMED = 3  # as the reason for a check
 LONGEST_SEARCH = 240.0  # minutes; an estimate goes no further
 ENOUGH_OF_IT = 0.5  # share of the uncertainty that must go for the low estimate
 
 
-def next_checks(bench: Workbench) -> tuple[NextCheck, ...]:
+@dataclass(frozen=True)
+class Asked:
+    """One finding that a check asks for, as this place should hear it."""
+
+    spot: Spot
+    rule: Finding
+    question: str
+    entry: Entry | None
+
+    @property
+    def finding(self) -> str:
+        """The finding's id."""
+        return self.spot.id
+
+    @property
+    def corner(self) -> Corner | None:
+        """Where it is looked for."""
+        return self.spot.corner
+
+    @property
+    def quantity(self) -> str | None:
+        """The quantity of a measured finding."""
+        return self.rule.measure.quantity if self.rule.measure else None
+
+    @property
+    def unit(self) -> str | None:
+        """The unit of a measured finding in the rules."""
+        return self.rule.measure.unit if self.rule.measure else None
+
+
+class CheckReason(StrEnum):
+    """Why a check is proposed."""
+
+    SAFETY = "safety"
+    CONFIRMS = "confirms"  # likely causes name it
+    SEPARATES = "separates"  # it tells several causes apart
+
+
+@dataclass(frozen=True)
+class NextCheck:
+    """A check that could be done next.
+
+    also_at : other corners at which it is worth nearly the same.
+    causes : the likeliest causes that name it.
+    undecided : readings too close to call that it would take again.
+    asked : what it asks for on this vehicle.
+    """
+
+    option: Option
+    also_at: tuple[Corner, ...]
+    reason: CheckReason
+    causes: tuple[Spot, ...]
+    undecided: tuple[tuple[Spot, Judged], ...]
+    asked: tuple[Asked, ...]
+
+    @property
+    def spot(self) -> Spot:
+        """The check and its corner."""
+        return self.option.spot
+
+    @property
+    def rule(self) -> Check:
+        """The check's rule."""
+        return self.option.rule
+
+    @property
+    def check(self) -> str:
+        """The check's id."""
+        return self.option.spot.id
+
+    @property
+    def corner(self) -> Corner | None:
+        """Where it is done."""
+        return self.option.spot.corner
+
+
+class ConclusionKind(StrEnum):
+    """What follows: what stops the car, what is done and where, or that more must be known."""
+
+    STOP = "stop"
+    FIX = "fix"
+    BAY = "bay"
+    SHOP = "shop"
+    NO_FAULT = "no_fault"
+    GO_ON = "go_on"
+
+
+class GoOn(StrEnum):
+    """Why it is not decided yet."""
+
+    NOT_ENOUGH = "not_enough"
+    NOTHING_FITS = "nothing_fits"
+    NEXT = "next"
+    CONFIRM_FIRST = "confirm_first"
+    ELSEWHERE = "elsewhere"
+
+
+@dataclass(frozen=True)
+class Conclusion:
+    """Whether to go on asking, and why.
+
+    caution : the stop caution, for `STOP`. remedy, verdict : what is decided, and on what ground.
+    go_on, check : what is missing, and the check that comes next.
+    """
+
+    kind: ConclusionKind
+    decided: bool
+    caution: ActiveCaution | None = None
+    remedy: Spot | None = None
+    verdict: Verdict | None = None
+    go_on: GoOn | None = None
+    check: Option | None = None
+
+
+def next_checks(plan: Plan) -> tuple[NextCheck, ...]:
     """The best checks, and all that would decide an undecided reading.
 
     Corners at which one check is worth the same are told together. Once it is decided what to
     do, only those are left that are still worth their minutes.
     """
-    open_ones = [option for option in bench.options if _open(bench, option)]
+    shown = together(plan, [option for option in plan.checks if _open(plan, option)])
+    return (
+        *shown[:MOST_CHECKS],
+        *(each for each in shown[MOST_CHECKS:] if each.option.repeats),
+    )
+
+
+def together(plan: Plan, options: Iterable[Option]) -> tuple[NextCheck, ...]:
+    """Checks with the corners at which each is worth nearly the same, told once."""
+    options = list(options)
     grouped: dict[str, list[Option]] = {}
-    for option in open_ones:
+    for option in options:
         grouped.setdefault(option.rule.id, []).append(option)
-    shown: list[tuple[Option, tuple[str, ...]]] = []
-    for option in open_ones:
+    shown = []
+    for option in options:
         best = grouped[option.rule.id][0]
-        equal = option is not best and not option.repeats and _alike(option, best)
-        if equal:
+        if option is not best and not option.repeats and _alike(option, best):
             continue
         also = tuple(
-            other.spot.corner.value
+            other.spot.corner
             for other in grouped[option.rule.id][1:]
             if option is best and other.spot.corner and _alike(other, option)
         )
-        shown.append((option, also))
-    kept = shown[:MOST_CHECKS] + [pair for pair in shown[MOST_CHECKS:] if pair[0].repeats]
-    return tuple(next_check(bench, option, also) for option, also in kept)
+        shown.append(next_check(plan, option, also))
+    return tuple(shown)
 
 
-def _open(bench: Workbench, option: Option) -> bool:
+def once_each(plan: Plan, options: Iterable[Option]) -> tuple[NextCheck, ...]:
+    """Each check once, at its best corner, with the others where it is worth nearly the same."""
+    grouped: dict[str, list[Option]] = {}
+    for option in options:
+        grouped.setdefault(option.rule.id, []).append(option)
+    return tuple(
+        next_check(plan, best, tuple(
+            each.spot.corner for each in others
+            if each.spot.corner and each.score >= NEAR_TIE * best.score
+        ))
+        for best, *others in grouped.values()
+    )
+
+
+def next_check(plan: Plan, option: Option, also_at: tuple[Corner, ...] = ()) -> NextCheck:
+    """One check with the reason for it and what it asks for."""
+    causes = () if option.urgent else _named_by(plan, option)
+    named = CheckReason.CONFIRMS if causes else CheckReason.SEPARATES
+    judged = plan.case_evidence.judged
+    return NextCheck(
+        option=option,
+        also_at=also_at,
+        reason=CheckReason.SAFETY if option.urgent else named,
+        causes=causes,
+        undecided=tuple((spot, judged[spot]) for spot in option.repeats if spot in judged),
+        asked=asked_by(plan, option.spot),
+    )
+
+
+def asked_by(plan: Plan, check: Spot) -> tuple[Asked, ...]:
+    """What a check asks for on this vehicle."""
+    return tuple(
+        asked(plan, spot)
+        for spot in asks(plan.library, plan.library.checks[check.id], check.corner)
+        if spot in plan.network.findings
+    )
+
+
+def asked(plan: Plan, spot: Spot) -> Asked:
+    """One finding, with the question as this place should hear it."""
+    rule = plan.network.findings[spot].rule
+    own = {
+        Place.COUNTER: rule.ask.counter,
+        Place.BAY: rule.ask.bay,
+        Place.DRIVEWAY: rule.ask.driveway,
+    }[plan.place]
+    return Asked(spot, rule, own or rule.ask.plain, plan.case_evidence.entries.get(spot))
+
+
+def _open(plan: Plan, option: Option) -> bool:
     """Whether a check is still worth showing."""
-    if not bench.decided or option.urgent:
+    if not plan.decided or option.urgent:
         return True
     if option.repeats and option.gain >= TELLING_REPEAT:
         return True
-    return bool(bench.tries) and worth_asking(bench.belief, option, bench.tries[0])
+    return bool(plan.tries) and worth_asking(plan.belief, option, plan.tries[0])
 
 
 def _alike(one: Option, other: Option) -> bool:
     return other.score > 0 and NEAR_TIE <= one.score / other.score <= 1.0 / NEAR_TIE
 
 
-def next_check(bench: Workbench, option: Option, also: tuple[str, ...] = ()) -> NextCheck:
-    """One check with its fields."""
-    rule = option.rule
-    library = bench.library
-    access = next(state.name for state in library.access.states if state.id == rule.access)
-    return NextCheck(
-        check=rule.id,
-        corner=option.spot.corner.value if option.spot.corner else None,
-        name=at_corner(rule.name, option.spot),
-        kind=rule.kind.value,
-        access=access,
-        minutes=option.minutes,
-        access_minutes=option.access_minutes,
-        gain=option.gain,
-        saves=option.saves,
-        score=option.score,
-        safety=option.urgent,
-        near_tie=option.near_tie,
-        also_at=also,
-        here=option.here,
-        why=_why(bench, option),
-        decides=_decides(bench, option),
-        tools=tuple(library.tools[tool].name for tool in rule.tools),
-        steps=tuple(rule.steps),
-        calculator=rule.calculator,
-        fields=fields(bench, option.spot),
-        cautions=tuple(library.cautions[each].text for each in rule.cautions),
-        shop_request=rule.shop_request,
-    )
+def _named_by(plan: Plan, option: Option) -> tuple[Spot, ...]:
+    """The likeliest causes that name a check."""
+    named = [
+        (-float(chance), str(node.spot), node.spot)
+        for node, chance in zip(plan.network.causes, plan.belief.chances, strict=True)
+        if option.rule.id in node.rule.confirm_by
+        and option.spot.corner in (None, node.spot.corner)
+    ]
+    return tuple(spot for _, _, spot in sorted(named)[:MOST_CAUSES_NAMED])
 
 
-def fields(bench: Workbench, check: Spot) -> tuple[Field, ...]:
-    """What a check asks for on this vehicle."""
-    rule = bench.library.checks[check.id]
-    return tuple(
-        field(bench, spot)
-        for spot in asks(bench.library, rule, check.corner)
-        if spot in bench.network.findings
-    )
-
-
-def field(bench: Workbench, spot: Spot) -> Field:
-    """One thing to fill in, with the question as this place should hear it."""
-    node = bench.network.findings[spot]
-    rule = node.rule
-    entry = bench.gathered.entries.get(spot)
-    own = {
-        Place.COUNTER: rule.ask.counter,
-        Place.BAY: rule.ask.bay,
-        Place.DRIVEWAY: rule.ask.driveway,
-    }[bench.place]
-    return Field(
-        finding=spot.id,
-        corner=spot.corner.value if spot.corner else None,
-        name=finding_name(bench.library, spot),
-        question=own or rule.ask.plain,
-        help=rule.help,
-        states=dict(rule.states),
-        quantity=rule.measure.quantity if rule.measure else None,
-        unit=rule.measure.unit if rule.measure else None,
-        tolerance=rule.measure.tolerance if rule.measure else None,
-        answered=state_label(node, entry.value) if entry else None,
-    )
-
-
-def remedies(bench: Workbench) -> tuple[RemedyChoice, ...]:
-    """Remedies in the order to try."""
-    return tuple(_remedy(bench, each) for each in bench.tries[:MOST_REMEDIES])
-
-
-def _remedy(bench: Workbench, each: Try) -> RemedyChoice:
-    rule = bench.library.remedies[each.spot.id]
-    return RemedyChoice(
-        remedy=rule.id,
-        corner=each.spot.corner.value if each.spot.corner else None,
-        name=at_corner(rule.name, each.spot),
-        chance=each.chance,
-        minutes=each.effort,
-        parts=rule.parts.value,
-        cost_to_resolve=each.cost_to_resolve,
-        here=each.here,
-        cures=tuple(str(spot) for spot in each.cures),
-        steps=tuple(rule.steps),
-        verify=rule.verify,
-        comeback=rule.comeback,
-        cautions=tuple(bench.library.cautions[caution].text for caution in rule.cautions),
-        shop_request=rule.shop_request,
-    )
-
-
-def conclusion(bench: Workbench, cautions: Iterable[CautionShown]) -> Conclusion:
+def conclusion(plan: Plan, cautions: Iterable[ActiveCaution]) -> Conclusion:
     """Whether to go on asking, and why."""
-    stop = next((each for each in cautions if each.level == Level.STOP.value), None)
+    stop = next((each for each in cautions if each.rule.level is Level.STOP), None)
     if stop is not None:
-        return Conclusion(decided=True, kind="stop", text=stop.text)
-    ruling = bench.ruling
+        return Conclusion(ConclusionKind.STOP, True, caution=stop)
+    ruling = plan.ruling
     if ruling.verdict is Verdict.NO_FAULT:
-        text = "none of the known faults is likely on these answers"
-        return Conclusion(decided=ruling.decided, kind="no_fault", text=text)
-    if not bench.gathered.evidence or ruling.remedy is None:
-        return Conclusion(decided=False, kind="go_on", text="not enough is known yet")
-    name = at_corner(bench.library.remedies[ruling.remedy.id].name, ruling.remedy)
-    if bench.decided:
-        return _act(bench, ruling.remedy, f"{name}: {ruling.verdict.value}")
-    if not bench.options:
-        return Conclusion(decided=False, kind="go_on", text=NOTHING_FITS)
-    best = bench.options[0]
+        return Conclusion(ConclusionKind.NO_FAULT, ruling.decided, verdict=ruling.verdict)
+    if not plan.case_evidence.evidence or ruling.remedy is None:
+        return Conclusion(ConclusionKind.GO_ON, False, go_on=GoOn.NOT_ENOUGH)
+    if plan.decided:
+        return Conclusion(_where_fixed(plan, ruling.remedy), True, remedy=ruling.remedy,
+                          verdict=ruling.verdict)
+    if not plan.checks:
+        return Conclusion(ConclusionKind.GO_ON, False, go_on=GoOn.NOTHING_FITS)
+    best = plan.checks[0]
     if not best.here:
-        return _elsewhere(bench, best)
-    text = f"next: {at_corner(best.rule.name, best.spot)}"
-    if best is bench.proof.check and not bench.proof.failed:
-        text = f"prove it first: {at_corner(best.rule.name, best.spot)}; then {name}"
-    return Conclusion(decided=False, kind="go_on", text=text)
+        kind = ConclusionKind.BAY if plan.place is Place.COUNTER else ConclusionKind.SHOP
+        return Conclusion(kind, False, go_on=GoOn.ELSEWHERE, check=best)
+    confirms = best is plan.confirmation.check and not plan.confirmation.failed
+    go_on = GoOn.CONFIRM_FIRST if confirms else GoOn.NEXT
+    return Conclusion(ConclusionKind.GO_ON, False, remedy=ruling.remedy, go_on=go_on, check=best)
 
 
-def _act(bench: Workbench, remedy: Spot, text: str) -> Conclusion:
-    here = any(each.here for each in bench.tries if each.spot == remedy)
-    if here:
-        return Conclusion(decided=True, kind="fix", text=text)
-    rule = bench.library.remedies[remedy.id]
-    request = f"; ask for: {rule.shop_request}" if rule.shop_request else ""
-    kind = "bay" if bench.place is Place.COUNTER else "shop"
-    return Conclusion(decided=True, kind=kind, text=text + request)
+def _where_fixed(plan: Plan, remedy: Spot) -> ConclusionKind:
+    if any(each.here for each in plan.tries if each.spot == remedy):
+        return ConclusionKind.FIX
+    return ConclusionKind.BAY if plan.place is Place.COUNTER else ConclusionKind.SHOP
 
 
-def _elsewhere(bench: Workbench, best: Option) -> Conclusion:
-    """No check here is worth more than one that needs the bay."""
-    name = at_corner(best.rule.name, best.spot)
-    if bench.place is Place.COUNTER:
-        return Conclusion(decided=False, kind="bay", text=f"hand over to the bay; first: {name}")
-    request = best.rule.shop_request or name
-    return Conclusion(decided=False, kind="shop", text=f"visit a shop and ask for this: {request}")
-
-
-def minutes_expected(bench: Workbench) -> tuple[float, float]:
+def minutes_expected(plan: Plan) -> tuple[float, float]:
     """Rough range of the diagnostic time still needed [min].
 
     The checks are taken in their order until half, or all, of the uncertainty that they can
     remove is used up; no further than `LONGEST_SEARCH`.
     """
-    if bench.decided:
+    if plan.decided:
         return 0.0, 0.0
-    weights = bench.belief.weights
+    weights = plan.belief.weights
     open_bits = float(-(weights * np.log2(np.maximum(weights, 1e-300))).sum())
-    told, spent, low = 0.0, 0.0, None
+    known, spent, low = 0.0, 0.0, None
     seen: set[str] = set()
-    for option in bench.options:
+    for option in plan.checks:
         if option.rule.id in seen:
             continue
         seen.add(option.rule.id)
-        told += option.gain
+        known += option.gain
         spent += option.cost
-        if low is None and told >= ENOUGH_OF_IT * open_bits:
+        if low is None and known >= ENOUGH_OF_IT * open_bits:
             low = spent
-        if told >= open_bits or spent >= LONGEST_SEARCH:
+        if known >= open_bits or spent >= LONGEST_SEARCH:
             break
     high = min(spent, LONGEST_SEARCH)
     return (min(low, high) if low is not None else high), high
-
-
-def _why(bench: Workbench, option: Option) -> str:
-    """Why this check: the likeliest causes that name it."""
-    if option.urgent:
-        return "safety comes first"
-    named = [
-        (float(chance), node.spot)
-        for node, chance in zip(bench.network.causes, bench.belief.chances, strict=True)
-        if option.rule.id in node.rule.confirm_by
-        and option.spot.corner in (None, node.spot.corner)
-    ]
-    top = sorted(named, key=lambda pair: (-pair[0], str(pair[1])))[:3]
-    if not top:
-        return "tells several causes apart"
-    names = ", ".join(cause_name(bench.library, spot) for _, spot in top)
-    return f"tells about: {names}"
-
-
-def _decides(bench: Workbench, option: Option) -> str:
-    parts = [
-        f"{finding_name(bench.library, spot)}: {what_would_decide(bench.gathered.judged[spot])}"
-        for spot in option.repeats
-        if spot in bench.gathered.judged
-    ]
-    return "; ".join(parts)
-

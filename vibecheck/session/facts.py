@@ -31,11 +31,7 @@ def read_facts(library: Library, typed: Mapping[str, str], where: str = "") -> d
 
 def read_fact(library: Library, name: str, value: str, where: str = "") -> str:
     """One fact as the rules use it. See `read_facts` for what is raised."""
-    fact = library.facts.get(name)
-    if fact is None:
-        near = get_close_matches(name, list(library.facts), n=2, cutoff=0.5)
-        hint = f"did you mean {' or '.join(near)}" if near else f"known: {', '.join(library.facts)}"
-        raise VehicleError(f"there is no vehicle fact '{name[:60]}'", where, hint)
+    fact = fact_named(library, name, where)
     at = f"{where}: {name}" if where else name
     plain = " ".join(value.split())
     if fact.kind is FactKind.CHOICE:
@@ -47,6 +43,21 @@ def read_fact(library: Library, name: str, value: str, where: str = "") -> str:
     if not plain or len(plain) > 200:
         raise VehicleError("the text is empty or too long", at, f"write for example {fact.example}")
     return plain
+
+
+def fact_named(library: Library, name: str, where: str = "") -> Fact:
+    """The vehicle fact with this id.
+
+    Raises
+    ------
+    VehicleError : there is none; the nearest ids are named.
+    """
+    fact = library.facts.get(name)
+    if fact is None:
+        near = get_close_matches(name, list(library.facts), n=2, cutoff=0.5)
+        hint = f"did you mean {' or '.join(near)}" if near else f"known: {', '.join(library.facts)}"
+        raise VehicleError(f"there is no vehicle fact '{name[:60]}'", where, hint)
+    return fact
 
 
 def rolling(facts: Mapping[str, str]) -> Rolling:
@@ -68,11 +79,7 @@ def read_limit(library: Library, name: str, value: str, where: str = "") -> str:
     VehicleError : no such tolerance.
     ReadingError : not a value of its quantity.
     """
-    tolerance = library.tolerances.get(name)
-    if tolerance is None:
-        near = get_close_matches(name, list(library.tolerances), n=3, cutoff=0.4)
-        hint = f"did you mean {' or '.join(near)}" if near else "see 'vibecheck rules list'"
-        raise VehicleError(f"there is no tolerance '{name[:60]}'", where, hint)
+    tolerance = tolerance_named(library, name, where)
     measure = measure_of(library, tolerance)
     at = f"{where}: limit.{name}" if where else f"limit.{name}"
     found = parse(value, Quantity(measure.quantity), measure.unit, at) if measure else None
@@ -81,11 +88,35 @@ def read_limit(library: Library, name: str, value: str, where: str = "") -> str:
     return " ".join(value.split())
 
 
+def tolerance_named(library: Library, name: str, where: str = "") -> Tolerance:
+    """The tolerance with this id.
+
+    Raises
+    ------
+    VehicleError : there is none; the nearest ids are named.
+    """
+    tolerance = library.tolerances.get(name)
+    if tolerance is None:
+        near = get_close_matches(name, list(library.tolerances), n=3, cutoff=0.4)
+        hint = f"did you mean {' or '.join(near)}" if near else "see 'vibecheck rules list'"
+        raise VehicleError(f"there is no tolerance '{name[:60]}'", where, hint)
+    return tolerance
+
+
 def measure_of(library: Library, tolerance: Tolerance) -> Measure | None:
-    """How the values that a tolerance judges are measured."""
+    """How the values that a tolerance judges are measured: by its own finding, or by one that a
+    caution compares with it."""
+    compared = {
+        seen.finding
+        for caution in library.cautions.values()
+        for trigger in caution.triggers
+        for seen in trigger.all_of
+        if seen.beyond == tolerance.id
+    }
     for finding in library.findings.values():
-        if finding.measure is not None and finding.measure.tolerance == tolerance.id:
-            return finding.measure
+        measure = finding.measure
+        if measure and (measure.tolerance == tolerance.id or finding.id in compared):
+            return measure
     return None
 
 

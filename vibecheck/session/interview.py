@@ -1,14 +1,13 @@
-"""The interview: one question at a time over a desk, the same for every front end.
+"""The interview: one question at a time over an open case, the same for every front end.
 
-The check in hand is finished before another begins; then the desk's order counts, so safety
+The check in hand is finished before another begins; then the plan's order counts, so safety
 checks come first. Going back shows an earlier answer to be changed; nothing is lost by looking.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
-
-from msgspec import structs
 
 from vibecheck.casebook.case import Entry
 from vibecheck.casebook.journal import active_entries, active_steps, ordered
@@ -18,9 +17,8 @@ from vibecheck.knowledge.words import Corner, Place
 from vibecheck.reasoning.nextcheck import Option
 from vibecheck.session import advice
 from vibecheck.session.answers import UNSURE, Assignment
-from vibecheck.session.desk import Desk
-from vibecheck.session.views import Field, NextCheck, View
-from vibecheck.session.workbench import Workbench
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.open_case import OpenCase
 
 MOST_AT_COUNTER = 12
 
@@ -28,15 +26,16 @@ MOST_AT_COUNTER = 12
 class Ended(StrEnum):
     """Why there is no further question."""
 
-    STOP = "the car must not be driven"
-    DECIDED = "enough is known to act"
-    MOST = "the interview has had all its questions"
-    ELSEWHERE = "what would tell most cannot be done here"
-    ASKED = "this is how it stands now"
-    NOTHING = "nothing that can be asked or done here would tell more"
+    STOP = "stop"  # the car must not be driven
+    DECIDED = "decided"
+    MOST = "most"  # the interview has had all its questions
+    ELSEWHERE = "elsewhere"  # what would tell most cannot be done here
+    ASKED = "asked"  # a person asked how it stands now
+    NOTHING = "nothing"  # nothing here would tell more
 
 
-class Question(View, frozen=True, kw_only=True):
+@dataclass(frozen=True)
+class Question:
     """One thing to ask or do now.
 
     `again`: measured before, but undecided. `earlier`: answered or passed over before, shown so
@@ -44,8 +43,8 @@ class Question(View, frozen=True, kw_only=True):
     many there may be, or None.
     """
 
-    check: NextCheck
-    field: Field
+    check: advice.NextCheck
+    field: advice.Asked
     again: bool
     earlier: bool
     number: int
@@ -53,29 +52,29 @@ class Question(View, frozen=True, kw_only=True):
 
 
 class Interview:
-    """Walks through the questions of a desk; see the module's docstring."""
+    """Walks through the questions of an open case; see the module's docstring."""
 
-    def __init__(self, desk: Desk) -> None:
-        self.desk = desk
+    def __init__(self, open_case: OpenCase) -> None:
+        self.open_case = open_case
         self._held: Spot | None = None
         self._shown: Spot | None = None
         self._back = 0
         self._beyond = False
 
     @property
-    def bench(self) -> Workbench:
-        """The workbench of this moment."""
-        return self.desk.workbench
+    def diagnosis(self) -> Diagnosis:
+        """The diagnosis of this moment."""
+        return self.open_case.diagnosis
 
     @property
     def asked(self) -> int:
         """Questions answered or passed over at this place."""
-        return sum(1 for entry in self._trail() if entry.place == self.bench.place.value)
+        return sum(1 for entry in self._trail() if entry.place == self.diagnosis.place.value)
 
     @property
     def most(self) -> int | None:
         """The most questions there may be here, unless the person goes on all the same."""
-        at_counter = self.bench.place is Place.COUNTER and not self._beyond
+        at_counter = self.diagnosis.place is Place.COUNTER and not self._beyond
         return MOST_AT_COUNTER if at_counter else None
 
     @property
@@ -118,9 +117,9 @@ class Interview:
         field = question.field
         passed = self._passed_step(question) if question.earlier else None
         made = Assignment(field.finding, value, field.corner, readings, angles)
-        self.desk.answer([made], check=question.check.check)
+        self.open_case.answer([made], check=question.check.check)
         if passed is not None:
-            self.desk.retract(passed.id)
+            self.open_case.retract(passed.id)
             self._held = _spot(question.check.check, question.check.corner)
         self.forward_to_end()
 
@@ -175,7 +174,7 @@ class Interview:
         InputError : it is not among the checks worth doing now.
         """
         spot = _spot(check, corner)
-        if all(option.spot != spot for option in self.bench.options):
+        if all(option.spot != spot for option in self.diagnosis.checks):
             raise InputError(f"'{spot}' would tell nothing now", "", "choose one of the list")
         self.forward_to_end()
         self._held, self._beyond = spot, True
@@ -190,14 +189,14 @@ class Interview:
         self._held, self._beyond = None, False
 
     def _said(self) -> Ended | None:
-        conclusion = self.desk.view().conclusion
-        if conclusion.kind == "stop":
+        conclusion = self.diagnosis.conclusion
+        if conclusion.kind is advice.ConclusionKind.STOP:
             return Ended.STOP
         if conclusion.decided:
             return Ended.DECIDED
         if self.most is not None and self.asked >= self.most:
             return Ended.MOST
-        if conclusion.kind in ("bay", "shop") and self._held_option() is None:
+        if conclusion.go_on is advice.GoOn.ELSEWHERE and self._held_option() is None:
             return Ended.ELSEWHERE
         return None
 
@@ -205,25 +204,18 @@ class Interview:
         held = self._held_option()
         if held is not None:
             return held
-        return next((option for option in self.bench.options if option.here), None)
+        return next((option for option in self.diagnosis.checks if option.here), None)
 
     def _held_option(self) -> Option | None:
         """The check in hand, as long as something of it is still worth asking."""
-        found = (option for option in self.bench.options if option.spot == self._held)
+        found = (option for option in self.diagnosis.checks if option.spot == self._held)
         return next(found, None) if self._held is not None else None
 
     def _question(self, option: Option, wanted: Spot, *, again: bool, earlier: bool) -> Question:
-        best = next(
-            (
-                each
-                for each in self.desk.view().next
-                if _spot(each.check, each.corner) == option.spot
-            ),
-            None,
-        )
+        shown = (each for each in self.diagnosis.next_checks if each.spot == option.spot)
         return Question(
-            check=best or advice.next_check(self.bench, option),
-            field=advice.field(self.bench, wanted),
+            check=next(shown, None) or advice.next_check(self.diagnosis, option),
+            field=advice.asked(self.diagnosis, wanted),
             again=again,
             earlier=earlier,
             number=max(1, self.asked - self._back + 1) if earlier else self.asked + 1,
@@ -231,17 +223,17 @@ class Interview:
         )
 
     def _earlier(self, spot: Spot) -> Question | None:
-        if spot not in self.bench.network.findings:
+        if spot not in self.diagnosis.network.findings:
             return None
-        entry = self.bench.gathered.entries.get(spot)
+        entry = self.diagnosis.case_evidence.entries.get(spot)
         named = [entry.check] if entry is not None and entry.check else []
-        named += self.bench.library.checks_yielding.get(spot.id, ())
-        rule = next((self.bench.library.checks[each] for each in named), None)
+        named += self.diagnosis.library.checks_yielding.get(spot.id, ())
+        rule = next((self.diagnosis.library.checks[each] for each in named), None)
         if rule is None:
             return None
         at = spot.corner if rule.scope == "corner" else None
-        here = self.bench.place in rule.places
-        way = self.bench.ways.to(rule.access, at, here=here)
+        here = self.diagnosis.place in rule.places
+        way = self.diagnosis.ways.to(rule.access, at, here=here)
         option = Option(
             Spot(rule.id, at), rule, (spot,), (), rule.minutes, way.minutes, way.here, 0, 0, 0
         )
@@ -255,13 +247,13 @@ class Interview:
 
     def _pass(self, result: str) -> None:
         question = self._needed()
-        self.desk.step(question.check.check, question.check.corner, result)
+        self.open_case.step(question.check.check, question.check.corner, result)
         self._held = None
         self.forward_to_end()
 
     def _passed_step(self, question: Question) -> Entry | None:
         """The step that passed over the check of an earlier question."""
-        for entry in active_steps(self.desk.case):
+        for entry in active_steps(self.open_case.case):
             at = (entry.check, entry.corner)
             if at == (question.check.check, question.check.corner) and entry.value != "done":
                 return entry
@@ -269,25 +261,20 @@ class Interview:
 
     def _trail(self) -> list[Entry]:
         """What was answered or passed over, oldest first; only what can be shown again."""
-        entries = ordered([*active_entries(self.desk.case), *active_steps(self.desk.case)])
+        case = self.open_case.case
+        entries = ordered([*active_entries(case), *active_steps(case)])
         return [entry for entry in entries if self._finding_of(entry) is not None]
 
     def _finding_of(self, entry: Entry) -> Spot | None:
-        findings = self.bench.network.findings
+        findings = self.diagnosis.network.findings
         if entry.kind != "step":
             spot = _spot(entry.finding, entry.corner)
             return spot if spot in findings else None
-        rule = self.bench.library.checks[entry.check]
+        rule = self.diagnosis.library.checks[entry.check]
         at = Corner(entry.corner) if entry.corner else None
-        asked = advice.fields(self.bench, Spot(rule.id, at))
-        first = next((each for each in asked if each.answered is None), asked[0] if asked else None)
-        return _spot(first.finding, first.corner) if first else None
-
-
-def bay_minutes(desk: Desk) -> tuple[float, float]:
-    """Rough range of the time the diagnosis will take in the bay [min]."""
-    in_bay = structs.replace(desk.case, place="bay")
-    return Workbench(in_bay, desk.library).view().minutes_expected
+        asked = advice.asked_by(self.diagnosis, Spot(rule.id, at))
+        first = next((each for each in asked if each.entry is None), asked[0] if asked else None)
+        return first.spot if first else None
 
 
 def _spot(id_: str, corner: str | None) -> Spot:

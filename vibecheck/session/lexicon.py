@@ -9,12 +9,12 @@ applied: a suggestion is shown, and a person confirms it.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from vibecheck.errors import InputError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Computed
 from vibecheck.session.answers import measured
-from vibecheck.session.views import View
 
 LONGEST_TEXT = 20_000
 DENIALS = frozenset(
@@ -25,7 +25,8 @@ _WORD = re.compile(r"[a-z0-9][a-z0-9'/-]*")
 _SPEED = re.compile(r"\b(\d{1,3})\s?(mph|km/?h|kph|kmh)(?![a-z])")
 
 
-class Suggestion(View, frozen=True, kw_only=True):
+@dataclass(frozen=True, kw_only=True)
+class Suggestion:
     """An answer the words may mean; `because` is the part of the text that suggests it."""
 
     finding: str

@@ -23,6 +23,7 @@ from vibecheck.metrology.orders.resonance import (
 )
 from vibecheck.reasoning.network import fits
 from vibecheck.session.facts import number, rolling
+from vibecheck.session.limits import base_edges
 
 Array = NDArray[np.float64]
 
@@ -56,7 +57,7 @@ def speed_row(
     """Chance of each speed bin for one cause, or None if it does not follow road speed."""
     if finding.computed is None or finding.measure is None:
         return None
-    bins = np.array(finding.measure.edges)
+    bins = np.array(base_edges(finding.measure))
     single = [
         _WEIGHTS[finding.computed](
             per_wheel_turn,

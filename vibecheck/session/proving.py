@@ -11,8 +11,8 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.proofs import Must, PlacedProof, Proof
 from vibecheck.session.answers import drafts, parse_assignment
+from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.facts import read_facts
-from vibecheck.session.workbench import Workbench
 
 
 @dataclass(frozen=True)
@@ -38,17 +38,19 @@ class Tried:
         return f"{at}: {proof.cause} must {proof.must.value.replace('_', ' ')}, but: {first}"
 
 
-def bench_of(library: Library, facts: dict[str, str], answers: Sequence[str]) -> Workbench:
-    """A workbench for facts and answers that belong to no case on disk.
+def diagnosis_of(
+    library: Library, facts: dict[str, str], answers: Sequence[str]
+) -> Diagnosis:
+    """The diagnosis of facts and answers that belong to no case on disk.
 
     Raises
     ------
     InputError family : a fact or an answer that cannot be used.
     """
     typed = [parse_assignment(each) for each in answers]
-    case = Case(id="short", title="short case", place="bay", facts=facts)
-    made = drafts(library, read_facts(library, facts), typed)
-    return Workbench(append(case, made)[0], library)
+    case = Case(id="short", title="short", place="bay", facts=facts)
+    known = read_facts(library, facts)
+    return Diagnosis(append(case, drafts(library, known, typed))[0], library, known)
 
 
 def try_proof(library: Library, placed: PlacedProof) -> Tried:
@@ -59,10 +61,10 @@ def try_proof(library: Library, placed: PlacedProof) -> Tried:
     InputError family : a fact or an answer that cannot be used.
     """
     proof: Proof = placed.proof
-    bench = bench_of(library, proof.facts, proof.answers)
-    chances = bench.belief.chances
+    found = diagnosis_of(library, proof.facts, proof.answers)
+    chances = found.belief.chances
     order = sorted(range(len(chances)), key=lambda index: -chances[index])
-    ranking = ((bench.network.causes[index].spot, float(chances[index])) for index in order)
+    ranking = ((found.network.causes[index].spot, float(chances[index])) for index in order)
     return Tried(placed, tuple(ranking))
 
 

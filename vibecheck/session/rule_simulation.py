@@ -23,7 +23,8 @@ from vibecheck.knowledge.words import CheckKind, FindingKind
 from vibecheck.reasoning.network import FindingNode, Network
 from vibecheck.reasoning.nextcheck import Option
 from vibecheck.session.answers import UNSURE
-from vibecheck.session.workbench import Workbench, network_of
+from vibecheck.session.inference import network_of
+from vibecheck.session.plan import Plan
 
 MOST_STEPS = 30  # checks in one visit, at most
 UNSURE_SHARE = 0.4  # of the questions that a customer cannot answer; reasoned, no source
@@ -100,9 +101,9 @@ def _visit(library: Library, cause: Cause, rng: Rng) -> list[str]:
     case = _complain(case, network, present, rng)
     asked: list[str] = []
     while len(asked) < MOST_STEPS:
-        bench = Workbench(case, library)
-        option = next((each for each in bench.options if each.here), None)
-        if option is None or bench.decided:
+        plan = Plan(case, library, facts)
+        option = next((each for each in plan.checks if each.here), None)
+        if option is None or plan.decided:
             break
         asked.append(option.spot.id)
         case = _answer(case, network, option, present, rng)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import msgspec
 from msgspec import Struct
 
-from vibecheck.casebook.wholefile import write_whole
+from vibecheck.casebook.atomic_write import write_whole
 from vibecheck.errors import VibecheckError
 from vibecheck.session.unitchoice import LENGTHS, SPEEDS, Units
 

@@ -12,12 +12,13 @@ from textual.widgets import OptionList, Static
 
 from vibecheck.casebook.journal import active_steps, ordered, retracted_ids
 from vibecheck.report.lines import CORNERS
-from vibecheck.session.desk import Desk
-from vibecheck.session.typed import reading_text
-from vibecheck.session.unitchoice import Units
+from vibecheck.report.names import finding_name
+from vibecheck.report.sentences import shown_answer
+from vibecheck.report.wording import Wording
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.phrases import DECISIONS
+from vibecheck.tui.phrases import ZONES
 from vibecheck.tui.plain import joined, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.keyline import KeyLine
@@ -52,7 +53,7 @@ class AnswersScreen(BaseScreen[tuple[str, str | None] | None]):
         Binding("z", "bring_back", "Bring back"),
     ]
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: OpenCase) -> None:
         super().__init__()
         self.desk = desk
         self._rows: list[_Row] = []
@@ -74,7 +75,7 @@ class AnswersScreen(BaseScreen[tuple[str, str | None] | None]):
         entries.focus()
 
     def _show(self) -> None:
-        self._rows = _rows(self.desk, self.vibecheck.units)
+        self._rows = _rows(self.desk, self.vibecheck.wording)
         entries = self.query_one("#entries", ChoiceList)
         choices = [Choice(row.entry, row.text, remark=row.remark) for row in self._rows]
         entries.show(choices or [Choice("", "Nothing yet.", enabled=False)], keep_place=True)
@@ -125,10 +126,9 @@ class AnswersScreen(BaseScreen[tuple[str, str | None] | None]):
         self.query_one("#entries-word", Static).update(joined(plain(text)))
 
 
-def _rows(desk: Desk, units: Units) -> list[_Row]:
-    view = desk.view()
-    readings = {reading.entry: reading for reading in view.readings}
-    answers = {answer.entry: answer for answer in view.answers}
+def _rows(desk: OpenCase, wording: Wording) -> list[_Row]:
+    found = desk.diagnosis
+    answers = {answer.entry.id: answer for answer in found.answers}
     steps = {entry.id for entry in active_steps(desk.case)}
     gone = retracted_ids(desk.case)
     rows = []
@@ -136,12 +136,9 @@ def _rows(desk: Desk, units: Units) -> list[_Row]:
         when = f"({entry.at[:16].replace('T', ' ')}, {entry.place})"
         if entry.id in answers:
             answer = answers[entry.id]
-            shown = answer.shown
-            if entry.id in readings:
-                reading = readings[entry.id]
-                decision = DECISIONS[reading.decision][1]
-                shown = f"{reading_text(desk.library, reading, units)}  {decision}"
-            text = f"{answer.name}: {shown}"
+            text = f"{finding_name(found.library, answer.spot)}: "
+            text += shown_answer(found, answer, wording)
+            text += f"  {ZONES[answer.zone]}" if answer.judged else ""
             rows.append(_Row(entry.id, text, when, answer.finding, answer.corner))
         elif entry.id in steps:
             check = desk.library.checks[entry.check]

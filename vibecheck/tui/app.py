@@ -12,11 +12,12 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import VibecheckError
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.catalog import BENCHES, bench_named
-from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits, usual_folder
+from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits
 from vibecheck.tui.looks import DARK, LIGHT
 from vibecheck.tui.plain import line, visible
 from vibecheck.tui.start import StartScreen
@@ -24,7 +25,8 @@ from vibecheck.tui.start import StartScreen
 if TYPE_CHECKING:
     from vibecheck.casebook.case import PlaceName
     from vibecheck.knowledge.library import Library
-    from vibecheck.session.desk import Desk
+    from vibecheck.report.wording import Wording
+    from vibecheck.session.open_case import OpenCase
     from vibecheck.session.roundsheet import RoundSheet
     from vibecheck.session.unfinished import Unfinished
     from vibecheck.tui.visit import VisitScreen
@@ -60,7 +62,7 @@ class VibecheckApp(App[None]):
         self.rules = rules
         self._kept = kept = _unfinished(self.cases / UNFINISHED)
         self.units = kept.units if kept else Units()
-        self.desk: Desk | None = None
+        self.desk: OpenCase | None = None
         # What was typed at benches and read round a wheel, and is in no case yet, by its key.
         self.drafts: dict[str, dict[str, str]] = dict(kept.drafts) if kept else {}
         self.sheets: dict[str, RoundSheet] = kept.round_sheets() if kept else {}
@@ -145,7 +147,7 @@ class VibecheckApp(App[None]):
         screen = NewVisitScreen(library, cast("PlaceName", place), self.cases, self.rules)
         self.push_screen(screen, self._begun)
 
-    def _begun(self, desk: Desk | None) -> None:
+    def _begun(self, desk: OpenCase | None) -> None:
         if desk is not None:
             self._show_desk(desk)
 
@@ -159,7 +161,7 @@ class VibecheckApp(App[None]):
         """Open a copy of a demo in memory; the demo's file is never written."""
         await self._open(lambda: _copy(path, self.rules))
 
-    async def _open(self, make: Callable[[], Desk]) -> None:
+    async def _open(self, make: Callable[[], OpenCase]) -> None:
         self.tell("Opening ...")
         try:
             await self.library()
@@ -170,7 +172,7 @@ class VibecheckApp(App[None]):
         self.tell("")
         self._show_desk(desk)
 
-    def _show_desk(self, desk: Desk) -> None:
+    def _show_desk(self, desk: OpenCase) -> None:
         from vibecheck.tui.visit import VisitScreen
 
         self.desk = desk
@@ -238,11 +240,12 @@ class VibecheckApp(App[None]):
         self.show_anew()
         self.notify(line(f"Units: {units.length}, {units.speed}").plain, markup=False, timeout=2)
 
-    def tell_in(self, desk: Desk) -> Callable[[str], str]:
-        """Puts the readings that a text quotes into the units chosen."""
-        from vibecheck.session.typed import in_units
+    @property
+    def wording(self) -> Wording:
+        """How values are said: in the units chosen."""
+        from vibecheck.tui.phrases import wording_for
 
-        return lambda text: in_units(desk.workbench, text, self.units)
+        return wording_for(self.units)
 
     def show_anew(self) -> None:
         """Let every screen show its values anew."""
@@ -303,26 +306,32 @@ def _unfinished(path: Path) -> Unfinished | None:
 
 
 def _read_library(rules: Path | None) -> Library:
-    from vibecheck.session.desk import library_at
+    from vibecheck.session.open_case import library_at
 
     return library_at(rules)
 
 
-def _desk(path: Path, rules: Path | None) -> Desk:
-    from vibecheck.session.desk import Desk
+def _desk(path: Path, rules: Path | None) -> OpenCase:
+    from vibecheck.session.open_case import OpenCase
 
-    desk = Desk.open(path, rules)
-    desk.view()
+    desk = OpenCase.open(path, rules)
+    _work_out(desk)
     return desk
 
 
-def _copy(path: Path, rules: Path | None) -> Desk:
+def _copy(path: Path, rules: Path | None) -> OpenCase:
     from vibecheck.casebook.store import load
-    from vibecheck.session.desk import Desk, library_at
+    from vibecheck.session.open_case import OpenCase, library_at
 
-    desk = Desk(None, load(path).case, library_at(rules))
-    desk.view()
+    desk = OpenCase(None, load(path).case, library_at(rules))
+    _work_out(desk)
     return desk
+
+
+def _work_out(desk: OpenCase) -> None:
+    """Work out what the first screen shows, so that it need not wait for it."""
+    found = desk.diagnosis
+    found.driving, found.conclusion, found.less_likely  # noqa: B018 - each is kept once read
 
 
 def run(

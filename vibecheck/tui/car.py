@@ -11,10 +11,11 @@ from textual.content import Content
 from textual.widgets import Static
 
 from vibecheck.report.lines import CORNERS
-from vibecheck.session.desk import Desk
-from vibecheck.session.typed import reading_text
+from vibecheck.report.names import cause_name, chance_word, finding_name
+from vibecheck.report.sentences import reading_text
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.phrases import DECISIONS, percent
+from vibecheck.tui.phrases import ZONES, percent
 from vibecheck.tui.plain import joined, line, stacked
 from vibecheck.tui.widgets.carplan import at_corner, whole_plan
 from vibecheck.tui.widgets.keyline import KeyLine
@@ -26,15 +27,15 @@ class CarScreen(BaseScreen[None]):
     ABOUT_TITLE = "the car from above"
     ABOUT = (
         "Front at the top, the driver's left on the left. At each corner stands what was measured "
-        "there and whether it is in (proven within the limit), out (proven beyond) or undecided "
-        "(the limit lies inside the uncertainty), then what was seen, then the likeliest cause "
-        "at that corner."
+        "there and whether it passes (proven within the limit), fails (proven beyond) or is too "
+        "close to call (the limit lies inside the uncertainty), then what was seen, then the most "
+        "likely cause at that corner."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,q,k", "dismiss", "Back", key_display="Esc"),
     ]
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: OpenCase) -> None:
         super().__init__()
         self.desk = desk
 
@@ -59,15 +60,17 @@ class CarScreen(BaseScreen[None]):
         self._show()
 
     def _show(self) -> None:
-        view, units = self.desk.view(), self.vibecheck.units
+        found, wording = self.desk.diagnosis, self.vibecheck.wording
         texts = {
-            each.entry: reading_text(self.desk.library, each, units) for each in view.readings
+            each.entry.id: reading_text(each.judged, wording)
+            for each in found.readings if each.judged
         }
         leading = {
             corner: next(
                 (
-                    f"> {each.name}: {percent(each.probability)} {each.word}"
-                    for each in view.ranking
+                    f"> {cause_name(found.library, each.spot)}: {percent(each.probability)} "
+                    f"{chance_word(each.probability)}"
+                    for each in found.ranking
                     if each.corner == corner
                 ),
                 "",
@@ -75,11 +78,11 @@ class CarScreen(BaseScreen[None]):
             for corner in CORNERS
         }
         width = max(60, self.size.width - 6)
-        self.query_one("#car", Static).update(whole_plan(view, texts, width, leading))
+        self.query_one("#car", Static).update(whole_plan(found, texts, width, leading))
         rows = [
-            joined(DECISIONS[each.decision][1], "  ", line(each.name), ": ",
-                   line(texts[each.entry]))
-            for each in at_corner(view, None)
+            joined(ZONES[each.zone], "  ", line(finding_name(found.library, each.spot)), ": ",
+                   line(texts[each.entry.id]))
+            for each in at_corner(found, None)
         ]
         title = [Content.styled("Of the whole vehicle", "underline")] if rows else []
         self.query_one("#vehicle", Static).update(stacked([*title, *rows]))

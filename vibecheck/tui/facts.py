@@ -12,7 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Button, Input, Static, TabbedContent, TabPane
 
 from vibecheck.knowledge.model import Tolerance
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, line, plain
@@ -35,7 +35,7 @@ class FactsScreen(BaseScreen[None]):
         Binding("escape", "dismiss", "Leave as before", key_display="Esc"),
     ]
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: OpenCase) -> None:
         super().__init__()
         self.desk = desk
 

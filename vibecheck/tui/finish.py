@@ -10,8 +10,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Button, Input, Select, Static
 
-from vibecheck.session.desk import Desk
-from vibecheck.session.wording import cause_name
+from vibecheck.report.names import cause_name
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, line, plain
@@ -35,7 +35,7 @@ class FinishScreen(BaseScreen[bool]):
         Binding("escape", "leave", "Leave as before", key_display="Esc"),
     ]
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: OpenCase) -> None:
         super().__init__()
         self.desk = desk
 
@@ -62,11 +62,11 @@ class FinishScreen(BaseScreen[bool]):
 
     def _causes(self) -> list[tuple[str, str]]:
         """Name and value of every cause that this car can have, the likeliest first."""
-        bench = self.desk.workbench
-        spots = sorted(bench.network.index, key=lambda spot: -bench.belief.chances[
-            bench.network.index[spot]])
+        found = self.desk.diagnosis
+        spots = sorted(found.network.index, key=lambda spot: -found.belief.chances[
+            found.network.index[spot]])
         return [
-            (cause_name(bench.library, spot),
+            (cause_name(found.library, spot),
              f"{spot.id}@{spot.corner.value if spot.corner else ''}")
             for spot in spots
         ]
@@ -74,7 +74,7 @@ class FinishScreen(BaseScreen[bool]):
     def _remedies(self) -> list[tuple[str, str]]:
         """Name and id of every remedy, those of the ranking first."""
         known = self.desk.library.remedies
-        first = [each.remedy for each in self.desk.view().remedies]
+        first = [each.spot.id for each in self.desk.diagnosis.remedies]
         return [(known[name].name, name) for name in dict.fromkeys([*first, *known])]
 
     def on_mount(self) -> None:

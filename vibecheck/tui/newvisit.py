@@ -13,7 +13,7 @@ from textual.widgets import Button, Input, Static
 
 from vibecheck.casebook.case import PlaceName
 from vibecheck.knowledge.library import Library
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.folders import fresh_path, make_folder
@@ -26,7 +26,7 @@ from vibecheck.tui.widgets.keyline import KeyLine
 LONGEST_TITLE = 200
 
 
-class NewVisitScreen(BaseScreen[Desk | None]):
+class NewVisitScreen(BaseScreen[OpenCase | None]):
     """Gives the desk of the new visit, or None."""
 
     ABOUT_TITLE = "a new visit"
@@ -71,17 +71,17 @@ class NewVisitScreen(BaseScreen[Desk | None]):
     @on(Button.Pressed, "#begin")
     def action_begin(self) -> None:
         """Begin, or say what cannot be."""
-        made: list[Desk] = []
+        made: list[OpenCase] = []
         word = attempt(lambda: made.append(self._begin()))
         if word:
             self.query_one("#form-word", Static).update(joined("! ", plain(word)))
         else:
             self.dismiss(made[0])
 
-    def _begin(self) -> Desk:
+    def _begin(self) -> OpenCase:
         title = " ".join(self.query_one("#visit-title", Input).value.split())
         make_folder(self._folder)
-        return Desk.new(
+        return OpenCase.new(
             fresh_path(self._folder, title), place=self._place, title=title,
             facts=self.query_one(FactFields).filled(), rules=self._rules,
         )

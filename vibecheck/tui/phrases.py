@@ -2,24 +2,41 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from textual.content import Content
+
+from vibecheck.knowledge.library import Library
+from vibecheck.metrology.decision import Zone
 from vibecheck.report import lines
-from vibecheck.session.views import DriveWord
+from vibecheck.report.names import cause_name, chance_word
+from vibecheck.report.wording import METRIC, US, Wording
+from vibecheck.session.diagnosis import RankedCause
+from vibecheck.session.driving import DriveWord
+from vibecheck.session.unitchoice import Units
+from vibecheck.tui.plain import joined, line, stacked
 
 PLACES = {
     "counter": "Counter - talk with the customer",
     "bay": "Bay - car, lift and gauges",
     "driveway": "Driveway - at home, own tools",
 }
-DRIVE_SHAPES = {DriveWord.STOP: "■■■", DriveWord.GENTLY: "▲", DriveWord.OPEN: "○"}
-DRIVE_CLASSES = {DriveWord.STOP: "stop", DriveWord.GENTLY: "gently", DriveWord.OPEN: "open"}
-LEVELS = {"stop": "■ STOP", "work": "▲ before you work", "note": "· note"}
-DECISIONS = {
-    "within": ("in", "○ in"),
-    "beyond": ("out", "■ out"),
-    "undecided": ("undecided", "? undecided"),
-    "no limit": ("noted", "· noted"),
+DRIVE_SHAPES = {DriveWord.STOP: "■■■", DriveWord.CAUTION: "▲", DriveWord.NOTHING_FOUND: "○"}
+DRIVE_CLASSES = {
+    DriveWord.STOP: "stop", DriveWord.CAUTION: "caution", DriveWord.NOTHING_FOUND: "open",
 }
-_WEIGHTS = ((3.0, "very strongly"), (1.5, "strongly"), (0.7, "clearly"), (0.3, "somewhat"))
+ZONES = {
+    Zone.WITHIN: "○ pass",
+    Zone.BEYOND: "■ fail",
+    Zone.UNDECIDED: "? too close",
+    None: "· noted",
+}
+
+
+def wording_for(units: Units) -> Wording:
+    """The wording for the units chosen: the unit of length brings those of its system along."""
+    system = METRIC if units.length == METRIC.length else US
+    return Wording(replace(system, length=units.length, speed=units.speed))
 
 
 def percent(probability: float) -> str:
@@ -33,12 +50,8 @@ def bar(probability: float, width: int) -> str:
     return "█" * full + "░" * (width - full)
 
 
-def minutes_range(both: tuple[float, float]) -> str:
-    """A range of times in [min]."""
-    return lines.time_range(both) if both[1] > 0.0 else "none"
-
-
-def weight_word(bits: float) -> str:
-    """How strongly a finding speaks, for a weight of evidence in [bit]."""
-    size = abs(bits)
-    return next((word for least, word in _WEIGHTS if size >= least), "a little")
+def cause_text(library: Library, rank: int, cause: RankedCause, width: int) -> Content:
+    """A cause with its probability as number, bar and word."""
+    head = joined(f"{rank}. ", line(cause_name(library, cause.spot), "bold", most=90))
+    tail = f"   {bar(cause.probability, width)} {percent(cause.probability):>5} "
+    return stacked([head, Content(tail + chance_word(cause.probability))])

@@ -2,24 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
+from textual.content import Content
 from textual.widgets import OptionList, Static, TabbedContent, TabPane
 from textual.widgets.option_list import Option
 
-from vibecheck.session.desk import Desk
-from vibecheck.session.views import RankedCause
-from vibecheck.tui import ranking_texts as texts
+from vibecheck.report import rank_page
+from vibecheck.report.lines import minutes
+from vibecheck.report.names import check_name
+from vibecheck.report.sentences import check_value
+from vibecheck.session.diagnosis import Diagnosis, RankedCause
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.base import BaseScreen
-from vibecheck.tui.cause import CauseScreen, Tell
-from vibecheck.tui.widgets.choices import ChoiceList
+from vibecheck.tui.block_text import block_text
+from vibecheck.tui.cause import CauseScreen
+from vibecheck.tui.phrases import cause_text
+from vibecheck.tui.plain import line
+from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.keyline import KeyLine
 
 _TABS = ("causes", "sets", "out", "remedies", "next")
+_BAR = 12
 Chosen = tuple[str, str | None]
 
 
@@ -29,10 +38,10 @@ class RankingScreen(BaseScreen[Chosen | None]):
     ABOUT_TITLE = "the ranking"
     ABOUT = (
         "All causes that are possible now, with probability as number, bar and word; beside the "
-        "list what speaks for and against the one under the cursor, Enter explains it in full. "
-        "The other tabs show combinations of causes, what was ruled out and by which answer, the "
-        "remedies in the order to try, and the checks that would change the ranking most; Enter "
-        "on a check does that one next."
+        "list the evidence for and against the one under the cursor, Enter explains it in full. "
+        "The other tabs show combinations of causes, what is less likely now and by which answer, "
+        "the remedies in the order to try, and the checks that would change the ranking most; "
+        "Enter on a check does that one next."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,q,r", "dismiss", "Back", key_display="Esc"),
@@ -40,7 +49,7 @@ class RankingScreen(BaseScreen[Chosen | None]):
         *(Binding(str(n), f"tab({n})", "Tab", show=False) for n in range(1, len(_TABS) + 1)),
     ]
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: OpenCase) -> None:
         super().__init__()
         self.desk = desk
         self.grouped = False
@@ -48,24 +57,33 @@ class RankingScreen(BaseScreen[Chosen | None]):
 
     def compose(self) -> ComposeResult:
         """Five tabs."""
-        view = self.desk.view()
         with TabbedContent(initial="causes"):
             with TabPane("1 Causes", id="causes"), Horizontal():
                 yield OptionList(id="cause-list", markup=False, compact=True)
                 with VerticalScroll(id="cause-reasons", can_focus=False):
                     yield Static(id="reasons")
             with TabPane("2 Together", id="sets"), VerticalScroll():
-                yield Static(texts.sets_text(view))
-            with TabPane("3 Ruled out", id="out"), VerticalScroll():
-                yield Static(texts.ruled_out_text(view, self._tell()), id="ruled-out")
+                yield Static(id="sets-text")
+            with TabPane("3 Less likely", id="out"), VerticalScroll():
+                yield Static(id="less-likely")
             with TabPane("4 Remedies", id="remedies"), VerticalScroll():
-                yield Static(texts.remedies_text(view))
+                yield Static(id="remedies-text")
             with TabPane("5 Next checks", id="next"):
-                yield ChoiceList(texts.check_choices(view), name_id="check-list")
+                yield ChoiceList(_check_choices(self.desk.diagnosis), name_id="check-list")
         yield KeyLine()
+
+    def _show_texts(self) -> None:
+        found, wording = self.desk.diagnosis, self.vibecheck.wording
+        for name, page in (
+            ("sets-text", rank_page.sets_page(found)),
+            ("less-likely", rank_page.less_likely_page(found, wording)),
+            ("remedies-text", rank_page.remedies_page(found)),
+        ):
+            self.query_one(f"#{name}", Static).update(block_text(page))
 
     def on_mount(self) -> None:
         """Show the causes."""
+        self._show_texts()
         self._show_causes()
         self._focus_tab("causes")
 
@@ -73,7 +91,7 @@ class RankingScreen(BaseScreen[Chosen | None]):
         listed = self.query_one("#cause-list", OptionList)
         listed.clear_options()
         self._rows = []
-        for cause, text in texts.cause_rows(self.desk.view().ranking, self.grouped):
+        for cause, text in _cause_rows(self.desk.diagnosis, self.grouped):
             self._rows.append(cause)
             listed.add_option(Option(text, disabled=cause is None))
         first = next((n for n, cause in enumerate(self._rows) if cause is not None), None)
@@ -81,13 +99,9 @@ class RankingScreen(BaseScreen[Chosen | None]):
         if first is None:
             self.query_one("#reasons", Static).update("No cause stands out.")
 
-    def _tell(self) -> Tell:
-        return self.vibecheck.tell_in(self.desk)
-
     def units_changed(self) -> None:
         """Tell readings in the other unit."""
-        out = texts.ruled_out_text(self.desk.view(), self._tell())
-        self.query_one("#ruled-out", Static).update(out)
+        self._show_texts()
         at = self.query_one("#cause-list", OptionList).highlighted
         if at is not None:
             self._show_reasons(at)
@@ -119,7 +133,8 @@ class RankingScreen(BaseScreen[Chosen | None]):
     def _show_reasons(self, at: int) -> None:
         cause = self._rows[at] if at < len(self._rows) else None
         if cause is not None:
-            self.query_one("#reasons", Static).update(texts.cause_detail(cause, self._tell()))
+            page = rank_page.cause_page(self.desk.diagnosis, cause, self.vibecheck.wording)
+            self.query_one("#reasons", Static).update(block_text(page))
             self.query_one("#cause-reasons").scroll_home(animate=False)
 
     @on(OptionList.OptionSelected, "#cause-list")
@@ -130,5 +145,39 @@ class RankingScreen(BaseScreen[Chosen | None]):
 
     @on(OptionList.OptionSelected, "#check-list")
     def _check_chosen(self, event: OptionList.OptionSelected) -> None:
-        check = self.desk.view().next[event.option_index]
+        check = self.desk.diagnosis.next_checks[event.option_index]
         self.dismiss((check.check, check.corner))
+
+
+def _cause_rows(
+    found: Diagnosis, grouped: bool
+) -> Iterator[tuple[RankedCause | None, Content]]:
+    """Rows of the list; a heading has no cause."""
+    numbered = list(enumerate(found.ranking, start=1))
+    if not grouped:
+        for number, cause in numbered:
+            yield cause, cause_text(found.library, number, cause, _BAR)
+        return
+    groups: dict[str, list[tuple[int, RankedCause]]] = {}
+    for number, cause in numbered:
+        where = f" - {cause.corner.spoken}" if cause.corner else ""
+        groups.setdefault(f"{cause.rule.family.value}{where}", []).append((number, cause))
+    for title, members in groups.items():
+        yield None, line(title, "bold underline")
+        for number, cause in members:
+            yield cause, cause_text(found.library, number, cause, _BAR)
+
+
+def _check_choices(found: Diagnosis) -> list[Choice]:
+    """The checks that would change the answer most."""
+    made = []
+    for number, check in enumerate(found.next_checks):
+        option = check.option
+        setup = f" and {minutes(option.access_minutes)} setup" if option.access_minutes else ""
+        parts = ["safety first"] if option.urgent else []
+        parts += [check_value(option), f"takes {minutes(option.minutes)}{setup}"]
+        parts += [] if option.here else ["not here"]
+        parts += ["near tie"] if option.near_tie else []
+        name = check_name(found.library, check.spot)
+        made.append(Choice(str(number), name, remark="- " + ", ".join(parts)))
+    return made

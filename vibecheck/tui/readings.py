@@ -14,8 +14,8 @@ from textual.widgets import DataTable, Static
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.benches.runout import RunoutView
-from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question
+from vibecheck.session.open_case import OpenCase
 from vibecheck.session.roundsheet import LENGTH_UNITS, RoundSheet
 from vibecheck.session.typed import with_unit
 from vibecheck.session.unitchoice import Units
@@ -72,7 +72,7 @@ class ReadingsScreen(BaseScreen[bool]):
         Binding("escape", "leave", "Leave", key_display="Esc"),
     ]
 
-    def __init__(self, desk: Desk | None, question: Question | None) -> None:
+    def __init__(self, desk: OpenCase | None, question: Question | None) -> None:
         super().__init__()
         self.desk, self.question = desk, question
         self.surfaces = surfaces_of(desk, question)

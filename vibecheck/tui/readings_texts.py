@@ -12,7 +12,7 @@ from vibecheck.session.benches.runout import RunoutView
 from vibecheck.session.roundsheet import RoundSheet, meant_otherwise
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.benches.outcome import outcome_text
-from vibecheck.tui.phrases import DECISIONS
+from vibecheck.tui.phrases import ZONES
 from vibecheck.tui.plain import joined, line, plain, visible
 from vibecheck.tui.surfaces import Surface
 
@@ -60,7 +60,7 @@ def verdict_text(view: RunoutView, units: Units) -> Content:
     """What the runout proves against the limit, in one line; empty without a limit."""
     if view.decision is None:
         return plain("")
-    sign = DECISIONS[view.decision.zone.value][1]
+    sign = ZONES[view.decision.zone]
     limit = show(view.decision.limit, Quantity.LENGTH, units.length, _DIGITS[units.length])
     return joined(line(sign, "bold"), f" against the limit of {limit}\n")
 

@@ -12,7 +12,7 @@ from textual.widgets import Static
 
 from vibecheck.errors import InputError
 from vibecheck.report.sheets import sheet_text
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, line, plain
@@ -30,11 +30,15 @@ class SheetScreen(BaseScreen[None]):
         Binding("c", "other", "For the customer / for here"),
     ]
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: OpenCase) -> None:
         super().__init__()
         self.desk = desk
         self._reader: str = desk.case.place
-        self._text = sheet_text(desk, self._reader)
+
+    @property
+    def _text(self) -> str:
+        """The sheet as it is kept as a file: plain text."""
+        return sheet_text(self.desk.diagnosis, self._reader, wording=self.vibecheck.wording)
 
     def compose(self) -> ComposeResult:
         """The text and a line for what was done with it."""
@@ -52,11 +56,14 @@ class SheetScreen(BaseScreen[None]):
         self.query_one("#sheet-title", Static).update(joined("Sheet for: ", line(self._reader)))
         self.query_one("#sheet", Static).update(plain(self._text))
 
+    def units_changed(self) -> None:
+        """Tell values in the other unit."""
+        self._show()
+
     def action_other(self) -> None:
         """Between the sheet for this place and the customer's."""
         place = self.desk.case.place
         self._reader = place if self._reader == "customer" else "customer"
-        self._text = sheet_text(self.desk, self._reader)
         self._show()
 
     def action_keep(self) -> None:

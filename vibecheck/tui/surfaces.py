@@ -9,9 +9,9 @@ from textual.app import App
 
 from vibecheck.metrology.units.values import Quantity, show
 from vibecheck.session.benches.intake import surfaces
-from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question
-from vibecheck.session.judge import limit_in_force
+from vibecheck.session.limits import limit_in_force
+from vibecheck.session.open_case import OpenCase
 from vibecheck.session.roundsheet import COUNTS, FULL_TURN_DEG
 from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import plain, visible
@@ -39,7 +39,7 @@ WITHOUT_CASE = (
 )
 
 
-def surfaces_of(desk: Desk | None, question: Question | None) -> tuple[Surface, ...]:
+def surfaces_of(desk: OpenCase | None, question: Question | None) -> tuple[Surface, ...]:
     """The surfaces of the check in hand; else all that the rules know."""
     if desk is None:
         return WITHOUT_CASE
@@ -49,11 +49,11 @@ def surfaces_of(desk: Desk | None, question: Question | None) -> tuple[Surface, 
     return tuple(Surface(name, desk.library.findings[name].name) for name in wanted)
 
 
-def limit_mm(desk: Desk | None, surface: Surface) -> float | None:
+def limit_mm(desk: OpenCase | None, surface: Surface) -> float | None:
     """The limit in force for a surface [mm]."""
     if desk is None:
         return None
-    bench = desk.workbench
+    bench = desk.diagnosis
     measure = bench.library.findings[surface.finding].measure
     if measure is None or measure.quantity != Quantity.LENGTH.value:
         return None
@@ -63,7 +63,7 @@ def limit_mm(desk: Desk | None, surface: Surface) -> float | None:
     return None if found is None else found.value
 
 
-def limit_of(desk: Desk | None, surface: Surface, unit: str = "mm") -> str:
+def limit_of(desk: OpenCase | None, surface: Surface, unit: str = "mm") -> str:
     """The limit in force for a surface as a typed value, "" without one."""
     found = limit_mm(desk, surface)
     return "" if found is None else show(found, Quantity.LENGTH, unit, _LIMIT_DIGITS.get(unit))

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widgets import Button, OptionList, Static
 
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, plain
@@ -33,7 +33,7 @@ class ToolsScreen(BaseScreen[None]):
         Binding("escape,q", "dismiss", "Leave as before", key_display="Esc"),
     ]
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: OpenCase) -> None:
         super().__init__()
         self.desk = desk
         known = desk.library.tools.values()

@@ -12,17 +12,18 @@ from textual.widgets import ContentSwitcher
 
 from vibecheck.casebook.case import PlaceName
 from vibecheck.metrology.units.values import Quantity
-from vibecheck.session.desk import Desk
+from vibecheck.report.sentences import bare_unit, driving_reasons, limit_text
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
-from vibecheck.session.outcome import outcome_lines
-from vibecheck.session.typed import doubts, limit_text, with_unit
+from vibecheck.session.open_case import OpenCase
+from vibecheck.session.typed import doubts, with_unit
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui import visit_doors
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.catalog import bench_for
 from vibecheck.tui.dialogs import ChoiceDialog, doubt_choices, doubt_text
+from vibecheck.tui.phrases import wording_for
 from vibecheck.tui.plain import line
 from vibecheck.tui.widgets.aside import Aside
 from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
@@ -77,7 +78,7 @@ class VisitScreen(BaseScreen[None]):
         ),
     ]
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: OpenCase) -> None:
         super().__init__()
         self.desk = desk
         self.interview = Interview(desk)
@@ -111,12 +112,13 @@ class VisitScreen(BaseScreen[None]):
         return self.vibecheck.units
 
     def show_all(self) -> None:
-        """Show the desk as it is now."""
-        view = self.desk.view()
+        """Show the visit as it is now."""
+        found, wording = self.desk.diagnosis, self.vibecheck.wording
         self.question = self.interview.current()
-        self.query_one(TopBar).show(view, self.units, self.desk.path is not None)
-        self.query_one(Standing).show(view)
-        self.query_one(Aside).show(view, self.vibecheck.tell_in(self.desk))
+        reason = driving_reasons(found, wording)[0]
+        self.query_one(TopBar).show(found, self.units, self.desk.path is not None, reason)
+        self.query_one(Standing).show(found, wording)
+        self.query_one(Aside).show(found, wording)
         if self.question is not None:
             self._ended_on = None
             self._show_question(self.question)
@@ -133,25 +135,22 @@ class VisitScreen(BaseScreen[None]):
 
     def _show_question(self, question: Question) -> None:
         asking = self.query_one(Asking)
-        unit = self._unit(question)
-        limit = limit_text(self.desk.workbench, question.field.finding, self.units)
-        decides = self.vibecheck.tell_in(self.desk)(question.check.decides)
-        asking.show(question, unit, limit, decides)
+        asking.show(self.desk.diagnosis, question, self.vibecheck.wording)
         self.query_one("#left", ContentSwitcher).current = "asking"
         asking.focus_answer()
 
     def _show_end(self, ended: Ended) -> None:
         self._ended_on = ended
         page = self.query_one(EndPage)
-        found = ending(self.desk, nothing_left=ended is not Ended.DECIDED)
+        found = self.desk.diagnosis
+        end = ending(found, nothing_left=ended is not Ended.DECIDED)
         page.refuse("")
-        page.show(found, ended, self.desk.view(), tuple(outcome_lines(self.desk.workbench)))
+        page.show(found, end, ended, self.vibecheck.wording)
         self.query_one("#left", ContentSwitcher).current = "ended"
         page.focus_answer()
 
     def _unit(self, question: Question) -> str:
-        field = question.field
-        return self.units.of(field.quantity, field.unit or "") if field.quantity else ""
+        return bare_unit(question.field, self.vibecheck.wording)
 
     # Answers
 
@@ -166,11 +165,11 @@ class VisitScreen(BaseScreen[None]):
             return
         unit = self._unit(question)
         value = with_unit(event.value, Quantity(field.quantity), unit)
-        others = doubts(self.desk.workbench, field.finding, event.value, unit)
+        others = doubts(self.desk.diagnosis, field.finding, event.value, unit)
         if not others:
             self.give(value)
             return
-        limit = limit_text(self.desk.workbench, field.finding, self.units)
+        limit = limit_text(self.desk.diagnosis, field.finding, self.vibecheck.wording)
         asked = ChoiceDialog(
             "Is the unit right?", doubt_text(value, limit), doubt_choices(value, others)
         )
@@ -252,7 +251,7 @@ class VisitScreen(BaseScreen[None]):
     def action_other_corner(self) -> None:
         """Do the same check at another corner first."""
         if self.question is not None and self.question.check.also_at:
-            check, corner = self.question.check.check, self.question.check.also_at[0]
+            check, corner = self.question.check.check, self.question.check.also_at[0].value
             self.do(lambda: self.interview.choose(check, corner))
 
     def action_words(self, lines: int) -> None:
@@ -286,7 +285,7 @@ class VisitScreen(BaseScreen[None]):
         if name == "other_corner":
             return self.question is not None and bool(self.question.check.also_at)
         if name == "instrument":
-            calculator = self.question.check.calculator if self.question else ""
+            calculator = self.question.check.rule.calculator if self.question else ""
             return bench_for(calculator) is not None
         return True
 
@@ -298,7 +297,7 @@ class VisitScreen(BaseScreen[None]):
         question = self.question
         if question is None or question.field.quantity is None:
             return
-        unit = old.of(question.field.quantity, question.field.unit or "")
+        unit = bare_unit(question.field, wording_for(old))
         asking.entry.value = with_unit(
             asking.entry.value, Quantity(question.field.quantity), unit
         )

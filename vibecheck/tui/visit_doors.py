@@ -6,19 +6,21 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, cast, get_args
 
 from vibecheck.casebook.case import PlaceName
-from vibecheck.report.lines import minutes
+from vibecheck.report.interview_page import why_asked_page
+from vibecheck.report.names import check_name
 from vibecheck.session.answers import Assignment
 from vibecheck.session.lexicon import suggest
 from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.benches.catalog import bench_for
+from vibecheck.tui.block_text import block_text
 from vibecheck.tui.car import CarScreen
 from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggestion_choices
 from vibecheck.tui.facts import FactsScreen
 from vibecheck.tui.finish import FinishScreen
 from vibecheck.tui.phrases import PLACES
-from vibecheck.tui.plain import joined, line, plain, sentence, stacked, visible
+from vibecheck.tui.plain import plain, visible
 from vibecheck.tui.ranking import RankingScreen
 from vibecheck.tui.sheets import SheetScreen
 from vibecheck.tui.tools import ToolsScreen
@@ -34,26 +36,15 @@ def why(visit: VisitScreen) -> None:
     """Why the question in hand is asked, with what it is expected to tell."""
     if visit.question is None:
         return
-    check = visit.question.check
-    way = check.access_minutes
-    parts = [
-        joined(plain(sentence(check.why)), "."),
-        joined("Expected to save ", line(minutes(check.saves), "bold"),
-               " of wrong work, and to tell ", line(f"{check.gain:.2f} bit", "bold"),
-               " of what is still open."),
-        joined("Takes ", line(minutes(check.minutes), "bold"),
-               f", and {minutes(way)} to get there and put back." if way else "."),
-    ]
-    if check.near_tie:
-        parts.append(plain("Other checks are worth nearly as much; see the ranking screen."))
-    if check.decides:
-        parts.append(plain(visit.vibecheck.tell_in(visit.desk)(check.decides)))
-    visit.app.push_screen(TextDialog(f"Why: {check.name}", stacked(parts)))
+    found = visit.desk.diagnosis
+    page = why_asked_page(found, visit.question, visit.vibecheck.wording)
+    name = check_name(found.library, visit.question.check.spot)
+    visit.app.push_screen(TextDialog(f"Why: {name}", block_text(page)))
 
 
 def leading(visit: VisitScreen) -> None:
     """The leading cause explained."""
-    ranking = visit.desk.view().ranking
+    ranking = visit.desk.diagnosis.ranking
     if ranking:
         explain(visit, ranking[0].cause, ranking[0].corner)
     else:
@@ -104,8 +95,8 @@ def note(visit: VisitScreen) -> None:
 
 def _suggest(visit: VisitScreen, text: str) -> None:
     """Offer the answers that a note suggests, one after the other; none is taken unasked."""
-    known = {(answer.finding, answer.corner) for answer in visit.desk.view().answers}
-    findings = {spot.id: spot.corner for spot in visit.desk.workbench.network.findings}
+    known = {(answer.finding, answer.corner) for answer in visit.desk.diagnosis.answers}
+    findings = {spot.id: spot.corner for spot in visit.desk.diagnosis.network.findings}
     found = [
         each
         for each in suggest(visit.desk.library, text)
@@ -124,7 +115,8 @@ def _suggest(visit: VisitScreen, text: str) -> None:
 
     visit.app.push_screen(
         ChoiceDialog("Do these words mean one of these answers?",
-                     plain("Choose what the customer did say. Nothing is taken unasked."),
+                     plain("Choose what the customer did say. Nothing is added unless you "
+                           "confirm it."),
                      suggestion_choices(found)),
         back,
     )
@@ -168,7 +160,7 @@ def instrument(visit: VisitScreen) -> None:
     if visit.question is None:
         return
     question = visit.question
-    bench = bench_for(question.check.calculator)
+    bench = bench_for(question.check.rule.calculator)
     if bench is None:
         return
 

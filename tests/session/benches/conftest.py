@@ -14,7 +14,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from bench_helpers import IMBALANCE, RULES, written  # noqa: E402
 
-from vibecheck.session.desk import Desk  # noqa: E402
+from vibecheck.session.open_case import OpenCase  # noqa: E402
 from vibecheck.virtual.shake import Phone, ShakeFaults  # noqa: E402
 
 
@@ -32,7 +32,7 @@ def quiet(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def desk() -> Desk:
+def desk() -> OpenCase:
     """A case that is not on disk."""
-    return Desk.new(None, place="bay", facts={"tire_size": "205/55R16", "drive": "front"},
+    return OpenCase.new(None, place="bay", facts={"tire_size": "205/55R16", "drive": "front"},
                     rules=RULES)

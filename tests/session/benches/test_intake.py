@@ -15,10 +15,10 @@ from vibecheck.session.benches.clockings import clocking_of
 from vibecheck.session.benches.intake import surfaces, take_in
 from vibecheck.session.benches.result import BenchView
 from vibecheck.session.benches.runout import RunoutTyped, RunoutView
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 
 
-def in_force(desk: Desk) -> dict[str, str]:
+def in_force(desk: OpenCase) -> dict[str, str]:
     return {f"{each.finding}@{each.corner}": each.value for each in active_entries(desk.case)}
 
 
@@ -39,7 +39,7 @@ def results(sweep: Path) -> list[tuple[BenchView, str]]:
 
 
 def test_every_finding_is_known_and_a_check_with_that_calculator_yields_it(
-    desk: Desk, sweep: Path
+    desk: OpenCase, sweep: Path
 ):
     library = desk.library
     for result, surface in results(sweep):
@@ -50,10 +50,10 @@ def test_every_finding_is_known_and_a_check_with_that_calculator_yields_it(
             if result.calculator != "orders":  # a frequency read elsewhere answers the record
                 assert result.calculator in {check.calculator for check in checks}
         corners = [each for each in made if each.corner]
-        drafts(library, desk.workbench.facts, corners)
+        drafts(library, desk.diagnosis.facts, corners)
 
 
-def test_every_result_can_be_taken_in(desk: Desk, sweep: Path):
+def test_every_result_can_be_taken_in(desk: OpenCase, sweep: Path):
     for result, surface in results(sweep):
         before = len(desk.case.entries)
         entries = take_in(desk, result, "LF", surface)
@@ -62,7 +62,7 @@ def test_every_result_can_be_taken_in(desk: Desk, sweep: Path):
     assert {"record_order@None", "bead_oval@LF", "radial_force@LF"} <= set(in_force(desk))
 
 
-def test_the_check_is_named_so_that_the_car_is_known_to_be_open(desk: Desk):
+def test_the_check_is_named_so_that_the_car_is_known_to_be_open(desk: OpenCase):
     result = runout.run(RunoutTyped(tir="0.9 mm"))
     (entry,) = take_in(desk, result, "RF", "bead_radial_inboard")
 
@@ -70,7 +70,7 @@ def test_the_check_is_named_so_that_the_car_is_known_to_be_open(desk: Desk):
         entry.check, entry.kind, entry.value)
 
 
-def test_a_bent_bead_seat_moves_the_ranking(desk: Desk):
+def test_a_bent_bead_seat_moves_the_ranking(desk: OpenCase):
     before = chance(desk, "bent_wheel", "LF")
     for surface in ("bead_radial_inboard", "bead_lateral_inboard"):
         take_in(desk, runout.run(RunoutTyped(readings=bent(1.4, 0.6, 44.0))), "LF", surface)
@@ -79,11 +79,11 @@ def test_a_bent_bead_seat_moves_the_ranking(desk: Desk):
     assert chance(desk, "bent_wheel", "LF") > 0.5
 
 
-def chance(desk: Desk, cause: str, corner: str | None) -> float:
-    return desk.why(cause, corner).probability
+def chance(desk: OpenCase, cause: str, corner: str | None) -> float:
+    return desk.diagnosis.why(cause, corner).cause.probability
 
 
-def test_a_result_without_findings_becomes_a_note(desk: Desk):
+def test_a_result_without_findings_becomes_a_note(desk: OpenCase):
     result = match.run(match.MatchTyped(carrier="0.6 mm at 0", part="0.5 mm at 9"))
     (entry,) = take_in(desk, result)
 
@@ -97,10 +97,10 @@ class TestSharedFindings:
     BENT = RunoutTyped(readings=bent(1.4, 1.2, 44.0))
     SMOOTH = RunoutTyped(readings=bent(0.0, 0.0, 44.0))
 
-    def shape(self, desk: Desk) -> str:
+    def shape(self, desk: OpenCase) -> str:
         return in_force(desk)["local_bend_shape@LF"]
 
-    def test_a_smooth_surface_does_not_cancel_a_bent_one(self, desk: Desk):
+    def test_a_smooth_surface_does_not_cancel_a_bent_one(self, desk: OpenCase):
         take_in(desk, runout.run(self.BENT), "LF", "bead_radial_inboard")
         oval = in_force(desk)["bead_oval@LF"]
         take_in(desk, runout.run(self.SMOOTH), "LF", "bead_radial_outboard")
@@ -109,19 +109,19 @@ class TestSharedFindings:
         assert oval == in_force(desk)["bead_oval@LF"]
         assert in_force(desk)["bead_radial_outboard@LF"].startswith("0.100 mm")
 
-    def test_a_bent_surface_counts_after_a_smooth_one(self, desk: Desk):
+    def test_a_bent_surface_counts_after_a_smooth_one(self, desk: OpenCase):
         take_in(desk, runout.run(self.SMOOTH), "LF", "bead_radial_outboard")
         take_in(desk, runout.run(self.BENT), "LF", "bead_radial_inboard")
 
         assert "dip_and_bulge" == self.shape(desk)
 
-    def test_the_same_surface_read_again_counts_as_read(self, desk: Desk):
+    def test_the_same_surface_read_again_counts_as_read(self, desk: OpenCase):
         take_in(desk, runout.run(self.BENT), "LF", "bead_radial_inboard")
         take_in(desk, runout.run(self.SMOOTH), "LF", "bead_radial_inboard")
 
         assert "none" == self.shape(desk)
 
-    def test_another_wheel_is_another_matter(self, desk: Desk):
+    def test_another_wheel_is_another_matter(self, desk: OpenCase):
         take_in(desk, runout.run(self.BENT), "LF", "bead_radial_inboard")
         take_in(desk, runout.run(self.SMOOTH), "RF", "bead_radial_inboard")
 
@@ -131,7 +131,7 @@ class TestSharedFindings:
 class TestRefusals:
     RESULT: RunoutView = runout.run(RunoutTyped(tir="0.9 mm"))
 
-    def test_surfaces_come_from_the_rules(self, desk: Desk):
+    def test_surfaces_come_from_the_rules(self, desk: OpenCase):
         known = surfaces(desk.library)
 
         assert {"bead_radial_inboard", "assembly_lateral", "hub_face_runout", "propshaft_runout",
@@ -148,7 +148,7 @@ class TestRefusals:
         ],
     )
     def test_corner_and_surface(
-        self, desk: Desk, corner: str | None, surface: str, error: type[Exception], field: str
+        self, desk: OpenCase, corner: str | None, surface: str, error: type[Exception], field: str
     ):
         raised = refusal(lambda: take_in(desk, self.RESULT, corner, surface))
 
@@ -156,12 +156,12 @@ class TestRefusals:
         assert field == raised.where
         assert [] == desk.case.entries
 
-    def test_a_surface_where_none_belongs(self, desk: Desk):
+    def test_a_surface_where_none_belongs(self, desk: OpenCase):
         result = balance.run(balance.BalanceTyped(inner="1 at 0", outer="1 at 0"))
 
         assert "surface" == refusal(lambda: take_in(desk, result, "LF", "assembly_radial")).where
 
-    def test_a_part_this_car_does_not_have(self, desk: Desk):
+    def test_a_part_this_car_does_not_have(self, desk: OpenCase):
         """A front-drive car has no propshaft (definition)."""
         raised = refusal(lambda: take_in(desk, self.RESULT, None, "propshaft_runout"))
 

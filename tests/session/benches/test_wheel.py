@@ -9,26 +9,26 @@ from vibecheck.session.answers import Assignment
 from vibecheck.session.benches.intake import take_in
 from vibecheck.session.benches.runout import RunoutTyped, run
 from vibecheck.session.benches.wheel import SURFACES, WheelView, wheel_so_far
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 
 
-def read(desk: Desk, surface: str, **typed: str) -> None:
+def read(desk: OpenCase, surface: str, **typed: str) -> None:
     take_in(desk, run(RunoutTyped(**typed)), "LF", surface)  # type: ignore[arg-type]
 
 
-def at_left_front(desk: Desk) -> WheelView:
+def at_left_front(desk: OpenCase) -> WheelView:
     found = wheel_so_far(desk, "LF")
     assert found is not None
     return found
 
 
-def test_no_reading_no_verdict(desk: Desk):
+def test_no_reading_no_verdict(desk: OpenCase):
     assert wheel_so_far(desk, "LF") is None
     desk.answer(["assembly_radial@LF=3 mm"])
     assert wheel_so_far(desk, "LF") is None
 
 
-def test_one_surface_within_is_incomplete(desk: Desk):
+def test_one_surface_within_is_incomplete(desk: OpenCase):
     read(desk, "bead_radial_inboard", tir="0.2 mm +/- 0.02")
     found = at_left_front(desk)
 
@@ -37,7 +37,7 @@ def test_one_surface_within_is_incomplete(desk: Desk):
     assert "still to measure: inboard lateral" in found.sentences[-1]
 
 
-def test_four_surfaces_within_are_sound(desk: Desk):
+def test_four_surfaces_within_are_sound(desk: OpenCase):
     for surface in SURFACES:
         read(desk, surface, tir="0.2 mm +/- 0.02")
 
@@ -53,13 +53,13 @@ def test_four_surfaces_within_are_sound(desk: Desk):
         ("47 thou +/- 1", "out of tolerance"), ("3.3 mm +/- 0.05", "reject"),
     ],
 )
-def test_verdicts(desk: Desk, tir: str, verdict: str):
+def test_verdicts(desk: OpenCase, tir: str, verdict: str):
     read(desk, "bead_lateral_outboard", tir=tir)
 
     assert verdict == at_left_front(desk).verdict
 
 
-def test_a_typed_limit_counts_for_its_own_surfaces(desk: Desk):
+def test_a_typed_limit_counts_for_its_own_surfaces(desk: OpenCase):
     desk.set_limits({"wheel_bead_lateral": "1.5 mm"})
     read(desk, "bead_lateral_inboard", tir="1.2 mm +/- 0.02")
     assert "incomplete" == at_left_front(desk).verdict
@@ -70,7 +70,7 @@ def test_a_typed_limit_counts_for_its_own_surfaces(desk: Desk):
     assert "proven beyond the tolerance of 0.50 mm" in found.sentences[0]
 
 
-def test_the_shape_comes_from_the_readings_in_the_case(desk: Desk):
+def test_the_shape_comes_from_the_readings_in_the_case(desk: OpenCase):
     """A drop leaves a dip with a bulge beside it, the other side straight (common practice)."""
     read(desk, "bead_radial_inboard", readings=bent(0.9, 0.7, 36.0))
     read(desk, "bead_radial_outboard", tir="0.1 mm +/- 0.02")
@@ -78,7 +78,7 @@ def test_the_shape_comes_from_the_readings_in_the_case(desk: Desk):
     assert any("after a drop on a hard floor" in text for text in at_left_front(desk).sentences)
 
 
-def test_a_new_wheel_with_a_dent_is_a_claim_on_the_carrier(desk: Desk):
+def test_a_new_wheel_with_a_dent_is_a_claim_on_the_carrier(desk: OpenCase):
     read(desk, "bead_radial_inboard", tir="0.49 mm +/- 0.02")
     assert not at_left_front(desk).carrier_claim
 
@@ -86,7 +86,7 @@ def test_a_new_wheel_with_a_dent_is_a_claim_on_the_carrier(desk: Desk):
     assert at_left_front(desk).carrier_claim
 
 
-def test_readings_spoiled_by_hand_fall_back_to_the_value(desk: Desk):
+def test_readings_spoiled_by_hand_fall_back_to_the_value(desk: OpenCase):
     spoiled = Assignment("bead_radial_inboard", "0.9 mm", "LF", ("a", "b", "c"), ("0", "1", "2"))
     desk.answer([spoiled])
 
@@ -94,7 +94,7 @@ def test_readings_spoiled_by_hand_fall_back_to_the_value(desk: Desk):
 
 
 def test_other_corners_do_not_count():
-    desk = Desk.new(None, place="bay", rules=RULES)
+    desk = OpenCase.new(None, place="bay", rules=RULES)
     desk.answer(["bead_radial_inboard@RF=0.9 mm"])
 
     assert wheel_so_far(desk, "LF") is None
@@ -105,7 +105,7 @@ BEND_MISSED = (  # invented: 24 readings, one of them in a dip 20 deg wide with 
     "-0.07 -0.05 -0.03 -0.00 0.02 0.05 0.07 mm")
 
 
-def test_a_bend_between_readings_is_judged_the_same_everywhere(desk: Desk):
+def test_a_bend_between_readings_is_judged_the_same_everywhere(desk: OpenCase):
     bench = run(RunoutTyped(readings=BEND_MISSED, tolerance="0.5 mm"))
     assert bench.tir_mm == pytest.approx(0.53) and bench.unseen_mm > 0.1
     assert bench.decision is not None and bench.decision.zone.value == "undecided"
@@ -113,15 +113,15 @@ def test_a_bend_between_readings_is_judged_the_same_everywhere(desk: Desk):
 
     read(desk, "bead_radial_inboard", readings=BEND_MISSED)
 
-    [reading] = [each for each in desk.view().readings if each.finding == "bead_radial_inboard"]
-    assert reading.value == pytest.approx(bench.judged_mm[0], abs=0.001)
+    [reading] = [each for each in desk.diagnosis.readings if each.finding == "bead_radial_inboard"]
+    assert reading.judged.measured.value == pytest.approx(bench.judged_mm[0], abs=0.001)
     wheel = at_left_front(desk)
     assert wheel.verdict == "undecided"
     assert f"{bench.judged_mm[0]:.2f} mm +/- {bench.judged_mm[1]:.2f}" in wheel.sentences[0]
     assert "turn slowly past the bend" in wheel.sentences[0]
 
 
-def test_one_reading_that_stands_out_condemns_no_wheel(desk: Desk):
+def test_one_reading_that_stands_out_condemns_no_wheel(desk: OpenCase):
     """Alone beyond the limit it may be a weld, paint or a scratch: somebody has to look."""
     deep = BEND_MISSED.replace("-0.42", "-0.85")
 

@@ -260,11 +260,11 @@ def _undecided_sentence(surfaces: tuple[SurfaceVerdict, ...], tolerance_mm: floa
         f"{decision.value:.2f} mm +/- {decision.uncertainty:.2f} at the {open_one.surface.value} "
         f"surface is neither proven within {tolerance_mm:.2f} mm nor beyond it"
     )
+    point = open_one.judgement.open[0]
+    if point.why not in (Open.UNCERTAINTY, Open.BESIDE_BEND):
+        return f"{text}: {point.why.value}; {point.decides.value}"
     if open_one.runout.unseen_mm:
         return f"{text}: {PAST_THE_BEND}"
-    point = open_one.judgement.open[0]
-    if point.why is not Open.UNCERTAINTY:
-        return f"{text}: {point.why.value}; {point.decides.value}"
     if decision.needed_uncertainty <= 0.0:
         return f"{text}: no repeat will decide a reading on the limit itself"
     return f"{text}: an uncertainty of {decision.needed_uncertainty:.3f} mm would decide it"

@@ -17,7 +17,7 @@ from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.answers import Assignment, corner_named, corner_of, finding_named
 from vibecheck.session.benches.result import BenchView
 from vibecheck.session.benches.runout import BEAD
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 
 SHARED = ("bead_oval", "local_bend_shape")  # one finding for several surfaces of one wheel
 GRAVITY = ("none", "dip_and_bulge", "wide_and_deep")
@@ -54,7 +54,7 @@ def check_place(
 
 
 def take_in(
-    desk: Desk, result: BenchView, corner: str | None = None, surface: str = "",
+    desk: OpenCase, result: BenchView, corner: str | None = None, surface: str = "",
     by: Role | None = None,
 ) -> tuple[Entry, ...]:
     """Add a result to the desk's case; all of it is saved, or nothing.
@@ -90,7 +90,7 @@ def _check_of(library: Library, calculator: str, kept: Sequence[Assignment]) -> 
     return ""
 
 
-def _milder_elsewhere(desk: Desk, fresh: Assignment, surface: str) -> bool:
+def _milder_elsewhere(desk: OpenCase, fresh: Assignment, surface: str) -> bool:
     """Whether another surface of this wheel has given a graver word on a shared finding."""
     if fresh.finding not in SHARED or fresh.corner is None:
         return False

@@ -8,9 +8,14 @@ from __future__ import annotations
 
 from typing import ClassVar, Literal
 
+from msgspec import Struct
+
 from vibecheck.errors import ReadingError
 from vibecheck.session.answers import Assignment
-from vibecheck.session.views import View
+
+
+class View(Struct, frozen=True, kw_only=True):
+    """Base of every view of a bench."""
 
 
 class Mark(View, frozen=True, kw_only=True):

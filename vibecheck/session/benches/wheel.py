@@ -21,10 +21,10 @@ from vibecheck.metrology.runout.wheel_verdict import (
     judge_wheel,
 )
 from vibecheck.metrology.units.values import Quantity, parse, show
+from vibecheck.session.benches.result import View
 from vibecheck.session.benches.runout import RunoutTyped, measure
-from vibecheck.session.desk import Desk
-from vibecheck.session.judge import limit_in_force
-from vibecheck.session.views import View
+from vibecheck.session.limits import limit_in_force
+from vibecheck.session.open_case import OpenCase
 
 SURFACES = {
     "bead_radial_inboard": Surface.INBOARD_RADIAL,
@@ -48,7 +48,7 @@ class WheelView(View, frozen=True, kw_only=True):
     carrier_claim: bool
 
 
-def wheel_so_far(desk: Desk, corner: CornerName) -> WheelView | None:
+def wheel_so_far(desk: OpenCase, corner: CornerName) -> WheelView | None:
     """What may be said of the wheel at a corner; None without a bead reading there."""
     entries = {each.finding: each for each in active_entries(desk.case) if each.corner == corner}
     read = {name: entries[name] for name in SURFACES
@@ -61,13 +61,13 @@ def wheel_so_far(desk: Desk, corner: CornerName) -> WheelView | None:
     return _joined(corner, judged, [SURFACES[name] for name in read])
 
 
-def _by_limit(desk: Desk, read: Mapping[str, Entry]) -> dict[float, dict[Surface, Runout]]:
+def _by_limit(desk: OpenCase, read: Mapping[str, Entry]) -> dict[float, dict[Surface, Runout]]:
     """Runouts by the limit in force for them [mm]; a limit is never looser than the reject one."""
     groups: dict[float, dict[Surface, Runout]] = {}
     for name, entry in read.items():
         rule = desk.library.findings[name].measure
         assert rule is not None
-        limit = limit_in_force(desk.library, desk.case.limits, desk.workbench.facts, rule,
+        limit = limit_in_force(desk.library, desk.case.limits, desk.diagnosis.facts, rule,
                                Quantity.LENGTH)
         value = REJECT_MM if limit is None else min(limit.value, REJECT_MM)
         groups.setdefault(value, {})[SURFACES[name]] = _runout(entry)
@@ -95,7 +95,7 @@ def _runout(entry: Entry) -> Runout:
     return measure(RunoutTyped(tir=entry.value, uncertainty=spread))
 
 
-def _seen(desk: Desk, entries: Mapping[str, Entry]) -> tuple[bool, bool]:
+def _seen(desk: OpenCase, entries: Mapping[str, Entry]) -> tuple[bool, bool]:
     """Whether the wheel is new by carrier, and bears a mark that is more than a scuffed lip."""
     said = {each.finding: each.value for each in active_entries(desk.case)}
     new = said.get("new_wheels") == "yes" and said.get("wheel_shipped") == "yes"

@@ -14,8 +14,8 @@ from textual.widgets import Static
 from vibecheck.errors import InputError, VibecheckError
 from vibecheck.report.lines import CORNERS
 from vibecheck.session.benches.result import BenchView
-from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question
+from vibecheck.session.open_case import OpenCase
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.handover import hand_over, spoken_entries
@@ -52,7 +52,7 @@ class BenchScreen(BaseScreen[bool]):
         Binding("down", "app.focus_next", "Field after", show=False),
     ]
 
-    def __init__(self, desk: Desk | None, question: Question | None) -> None:
+    def __init__(self, desk: OpenCase | None, question: Question | None) -> None:
         super().__init__()
         self.desk, self.question = desk, question
         self.view: BenchView | None = None

@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING
 from textual.screen import Screen
 
 if TYPE_CHECKING:
-    from vibecheck.session.desk import Desk
     from vibecheck.session.interview import Question
+    from vibecheck.session.open_case import OpenCase
 
     BenchScreen = Screen[bool]
-    BenchMaker = Callable[[Desk | None, Question | None], BenchScreen]
+    BenchMaker = Callable[[OpenCase | None, Question | None], BenchScreen]
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class Bench:
     screen: str
     calculators: tuple[str, ...] = ()
 
-    def make(self, desk: Desk | None, question: Question | None) -> BenchScreen:
+    def make(self, desk: OpenCase | None, question: Question | None) -> BenchScreen:
         """Its screen."""
         module, _, name = self.screen.partition(":")
         maker: BenchMaker = getattr(import_module(module), name)

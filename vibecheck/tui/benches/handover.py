@@ -11,7 +11,7 @@ from vibecheck.errors import VibecheckError
 from vibecheck.knowledge.words import Corner, Scope
 from vibecheck.session.benches.intake import take_in
 from vibecheck.session.benches.result import BenchView
-from vibecheck.session.desk import Desk
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import plain
@@ -27,7 +27,7 @@ NO_CASE = (
 Then = Callable[[str], None]
 
 
-def needs_corner(desk: Desk, view: BenchView, surface: str) -> bool:
+def needs_corner(desk: OpenCase, view: BenchView, surface: str) -> bool:
     """True if what the result yields stands at a corner.
 
     Raises
@@ -56,7 +56,7 @@ def ask_corner(app: App[None], then: Then, title: str = "At which corner?") -> N
 
 
 def hand_over(
-    app: App[None], desk: Desk | None, view: BenchView | None,
+    app: App[None], desk: OpenCase | None, view: BenchView | None,
     corner: str | None, surface: str, ended: Callable[[str, tuple[Entry, ...]], None],
 ) -> None:
     """Take a result into the case, asking for its corner where that is not known.
@@ -87,7 +87,7 @@ def hand_over(
         take(corner)
 
 
-def spoken_entries(desk: Desk, entries: tuple[Entry, ...]) -> str:
+def spoken_entries(desk: OpenCase, entries: tuple[Entry, ...]) -> str:
     """What went into the case, for a notice."""
     names = []
     for entry in entries:

@@ -56,4 +56,4 @@ class OrdersBench(BenchScreen):
         """What the case knows of the driveline."""
         if self.desk is None:
             return {}
-        return known_driveline(OrdersTyped(tire="", speed=""), self.desk.workbench.facts)
+        return known_driveline(OrdersTyped(tire="", speed=""), self.desk.diagnosis.facts)

@@ -17,8 +17,8 @@ from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.benches.invented import INVENTED_TIRE, invented_record
 from vibecheck.session.benches.record import RecordTyped, RecordView, run
 from vibecheck.session.benches.result import BenchView
-from vibecheck.session.desk import Desk
 from vibecheck.session.interview import Question
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.benches.base import BenchScreen
 from vibecheck.tui.benches.driveline import DRIVELINE_SLOTS, known_driveline, typed_driveline
@@ -74,7 +74,7 @@ class RecordBench(BenchScreen):
             super().__init__()
             self.number, self.ended = number, ended
 
-    def __init__(self, desk: Desk | None, question: Question | None) -> None:
+    def __init__(self, desk: OpenCase | None, question: Question | None) -> None:
         super().__init__(desk, question)
         self.busy = False
         self._at, self._since, self._number = "", 0.0, 0
@@ -215,7 +215,7 @@ class RecordBench(BenchScreen):
         """What the case knows of the car."""
         if self.desk is None:
             return {}
-        return known_driveline(RecordTyped(file=""), self.desk.workbench.facts)
+        return known_driveline(RecordTyped(file=""), self.desk.diagnosis.facts)
 
 
 def _typed(texts: Mapping[str, str]) -> RecordTyped:

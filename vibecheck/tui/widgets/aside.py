@@ -1,17 +1,19 @@
-"""On a very wide screen: what speaks for the leading causes, and what would tell most."""
+"""On a very wide screen: evidence for the leading causes, and what would tell most."""
 
 from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.content import Content
 from textual.widgets import Static
 
+from vibecheck.report.blocks import Block, Item, Paragraph, Tone, section
 from vibecheck.report.lines import minutes
-from vibecheck.session.views import NextCheck, SessionView
-from vibecheck.tui.cause import Tell
-from vibecheck.tui.phrases import percent, weight_word
-from vibecheck.tui.plain import joined, line, plain, stacked
+from vibecheck.report.names import cause_name, check_name
+from vibecheck.report.parts import cause_line, evidence_texts, less_likely_reason
+from vibecheck.report.sentences import check_value
+from vibecheck.report.wording import Wording
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.tui.block_text import block_text
 
 _CAUSES, _REASONS, _CHECKS, _OUT = 3, 4, 6, 8
 
@@ -26,40 +28,31 @@ class Aside(VerticalScroll):
         """One text."""
         yield Static(id="aside-text")
 
-    def show(self, view: SessionView, tell: Tell) -> None:
-        """Show the state of a visit; `tell` puts the readings quoted into the units chosen."""
-        parts = [_reasons(view, tell), _checks(view), _ruled_out(view, tell)]
-        self.query_one("#aside-text", Static).update(Content("\n\n").join(parts))
+    def show(self, found: Diagnosis, wording: Wording) -> None:
+        """Show the state of a visit."""
+        page = (*_evidence(found, wording), *_checks(found), *_less_likely(found, wording))
+        self.query_one("#aside-text", Static).update(block_text(page))
 
 
-def _reasons(view: SessionView, tell: Tell) -> Content:
-    rows = [Content.styled("What speaks for the leading causes", "bold underline")]
-    for cause in view.ranking[:_CAUSES]:
-        rows.append(joined(line(cause.name, "bold"), f"  {percent(cause.probability)}"))
-        rows += [
-            joined("  ", line(weight_word(each.weight)), ": ", plain(tell(each.text)))
-            for each in cause.for_[:_REASONS]
-        ]
-    return stacked(rows)
+def _evidence(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    return section("Evidence for the leading causes", (
+        Item(cause_line(found.library, cause), "", Tone.STRONG, under=tuple(
+            Paragraph(text) for text in evidence_texts(found, cause.spot, wording, 1)[:_REASONS]))
+        for cause in found.ranking[:_CAUSES]
+    ))
 
 
-def _checks(view: SessionView) -> Content:
-    rows = [Content.styled("What would change the answer most", "bold underline")]
-    rows += [
-        joined(line(each.name), f"  {_worth(each)}, takes {minutes(each.minutes)}",
-               "" if each.here else ", not here")
-        for each in view.next[:_CHECKS]
-    ]
-    return stacked(rows)
+def _checks(found: Diagnosis) -> tuple[Block, ...]:
+    return section("What would change the answer most", (
+        Item(f"{check_name(found.library, each.spot)} - {check_value(each.option)}, takes "
+             f"{minutes(each.option.minutes)}{'' if each.option.here else ', not here'}")
+        for each in found.next_checks[:_CHECKS]
+    ))
 
 
-def _worth(check: NextCheck) -> str:
-    return "safety first" if check.safety else f"saves {minutes(check.saves)}"
-
-
-def _ruled_out(view: SessionView, tell: Tell) -> Content:
-    rows = [Content.styled("Ruled out", "bold underline")]
-    rows += [
-        joined(line(each.name), " - ", line(tell(each.text))) for each in view.ruled_out[:_OUT]
-    ]
-    return stacked(rows)
+def _less_likely(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    return section("Less likely now", (
+        Item(f"{cause_name(found.library, each.cause.spot)} - "
+             f"{less_likely_reason(found, each, wording)}")
+        for each in found.less_likely[:_OUT]
+    ))

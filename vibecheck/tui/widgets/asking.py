@@ -9,9 +9,13 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Button, Input, OptionList, Static
 
-from vibecheck.report.lines import minutes
+from vibecheck.report import interview_page
+from vibecheck.report.sentences import bare_unit, limit_text
+from vibecheck.report.wording import Wording
+from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.interview import Question
-from vibecheck.tui.plain import joined, line, plain, stacked
+from vibecheck.tui.block_text import block_text
+from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.entry import ReadingInput
 
@@ -49,7 +53,6 @@ class Asking(Vertical):
         with VerticalScroll(id="words", can_focus=False):
             yield Static(id="step")
             yield Static(id="question")
-            yield Static(id="help")
             yield Static(id="procedure")
         with Vertical(id="answering"):
             yield Static(id="refusal")
@@ -81,12 +84,8 @@ class Asking(Vertical):
         """True if the question in hand takes a typed value."""
         return self.question is not None and self.question.field.quantity is not None
 
-    def show(self, question: Question, unit: str, limit: str, decides: str) -> None:
-        """Show a question; what is typed stays as long as the question is the same.
-
-        `unit` is that of a bare number, `limit` the one in force, `decides` what would decide a
-        reading that left it undecided.
-        """
+    def show(self, found: Diagnosis, question: Question, wording: Wording) -> None:
+        """Show a question; what is typed stays as long as the question is the same."""
         field, check = question.field, question.check
         same = (check.check, field.finding, field.corner)
         if same != self._same:
@@ -95,12 +94,14 @@ class Asking(Vertical):
             self.refuse("")
             self.query_one("#words", VerticalScroll).scroll_home(animate=False)
         self.question = question
-        self.query_one("#step", Static).update(step_text(question))
-        self.query_one("#question", Static).update(question_text(question, decides))
-        self.query_one("#help", Static).update(plain(field.help))
-        self.query_one("#procedure", Static).update(procedure_text(question))
+        self.query_one("#step", Static).update(step_text(found, question))
+        self.query_one("#question", Static).update(block_text(
+            interview_page.question_blocks(found, question, wording)))
+        self.query_one("#procedure", Static).update(block_text(
+            interview_page.procedure_page(found, question)))
         self.query_one("#field").display = self.measured
-        self.query_one("#unit", Static).update(unit_text(unit, limit))
+        limit = limit_text(found, field.finding, wording)
+        self.query_one("#unit", Static).update(unit_text(bare_unit(field, wording), limit))
         self.choices.show(self._choices(), keep_place=same == self._same)
         self.choices.display = bool(self.choices.shown)
 
@@ -131,9 +132,9 @@ class Asking(Vertical):
             Choice(
                 state, label,
                 key="" if self.measured or number > MOST_KEYS else str(number),
-                remark="(answer so far)" if label == field.answered else "",
+                remark="(answer so far)" if field.entry and state == field.entry.value else "",
             )
-            for number, (state, label) in enumerate(field.states.items(), start=1)
+            for number, (state, label) in enumerate(field.rule.states.items(), start=1)
         ]
 
     @on(OptionList.OptionSelected, "#choices")
@@ -153,46 +154,13 @@ class Asking(Vertical):
         self.post_message(self.Pressed((event.button.id or "").removeprefix("do-")))
 
 
-def step_text(question: Question) -> Content:
+def step_text(found: Diagnosis, question: Question) -> Content:
     """Which question this is, of which check, and what it takes."""
-    check = question.check
-    most = f" of at most {question.most}" if question.most else ""
-    number = f"Question {question.number}{most}"
+    number = interview_page.step_text(question)
     if question.earlier:
         number = f"Earlier answer ({number.lower()}) - choose again, or Esc to leave it as it is"
-    way = f", {minutes(check.access_minutes)} to get there" if check.access_minutes else ""
-    cost = f"{minutes(check.minutes)}{way}, {check.access}"
-    mark = "  ▲ safety comes first" if check.safety else ""
-    return joined(line(number, "$text-muted"), "\n", line(check.name, "bold $accent"),
-                  " (", line(cost), ")", mark)
-
-
-def question_text(question: Question, decides: str) -> Content:
-    """The question at its corner, and the answer it has."""
-    field = question.field
-    parts = [plain(field.question, "bold")]
-    if field.corner:
-        parts.append(joined("At: ", line(field.name, "bold")))
-    if field.answered is not None:
-        parts.append(joined("Answer so far: ", line(field.answered)))
-    if question.again:
-        parts.append(joined("Undecided. ", plain(decides)))
-    return stacked(parts)
-
-
-def procedure_text(question: Question) -> Content:
-    """Steps, tools, and what to mind before starting."""
-    check = question.check
-    parts = [
-        joined(f"{number}. ", plain(step)) for number, step in enumerate(check.steps, start=1)
-    ]
-    if check.tools:
-        parts.append(joined("Tools: ", plain(", ".join(check.tools))))
-    parts += [joined("▲ ", plain(caution)) for caution in check.cautions]
-    if check.also_at:
-        parts.append(joined("Worth nearly the same at: ", line(", ".join(check.also_at)),
-                            " (o takes another corner)"))
-    return stacked(parts)
+    check = interview_page.check_text(found, question)
+    return joined(line(number, "$text-muted"), "\n", line(check, "bold $accent"))
 
 
 def unit_text(unit: str, limit: str) -> Content:

@@ -6,18 +6,20 @@ import textwrap
 
 from textual.content import Content
 
+from vibecheck.metrology.decision import Zone
 from vibecheck.report.lines import CORNERS
-from vibecheck.session.views import JudgedReading, SessionView
-from vibecheck.tui.phrases import DECISIONS
+from vibecheck.report.names import state_name
+from vibecheck.session.diagnosis import Answer, Diagnosis
+from vibecheck.tui.phrases import ZONES
 from vibecheck.tui.plain import stacked, visible
 
 _SMALL = 13  # columns inside a small box
 _LEFT_RIGHT = (("LF", "RF"), ("LR", "RR"))
 
 
-def small_plan(view: SessionView) -> Content:
-    """How many readings at each corner are in, out and undecided, as a small drawing."""
-    boxes = {corner: _count(view, corner) for corner in CORNERS}
+def small_plan(found: Diagnosis) -> Content:
+    """How many readings at each corner pass, fail and are too close to call, as a small drawing."""
+    boxes = {corner: _count(found, corner) for corner in CORNERS}
     lines = ["Measured, seen from above", _center("front", 2 * _SMALL + 6)]
     for left, right in _LEFT_RIGHT:
         lines += [
@@ -30,13 +32,13 @@ def small_plan(view: SessionView) -> Content:
 
 
 def whole_plan(
-    view: SessionView, texts: dict[str, str], width: int, leading: dict[str, str]
+    found: Diagnosis, texts: dict[str, str], width: int, leading: dict[str, str]
 ) -> Content:
     """Every reading at its corner.
 
     Parameters
     ----------
-    view : the session.
+    found : the diagnosis.
     texts : for each entry id of a reading, its value in the units chosen.
     width : columns to use.
     leading : for each corner, what the ranking says about it, or nothing.
@@ -44,7 +46,7 @@ def whole_plan(
     inner = max(16, (width - 6) // 2 - 2)
     lines = [_center("front of the car", 2 * inner + 8)]
     for left, right in _LEFT_RIGHT:
-        boxes = [_box(view, corner, texts, inner, leading) for corner in (left, right)]
+        boxes = [_box(found, corner, texts, inner, leading) for corner in (left, right)]
         height = max(map(len, boxes))
         for row in range(height):
             cells = [box[row] if row < len(box) else "" for box in boxes]
@@ -55,37 +57,35 @@ def whole_plan(
     return stacked([Content(each) for each in lines])
 
 
-def at_corner(view: SessionView, corner: str | None) -> tuple[JudgedReading, ...]:
+def at_corner(found: Diagnosis, corner: str | None) -> tuple[Answer, ...]:
     """The readings taken at a corner."""
-    return tuple(reading for reading in view.readings if reading.corner == corner)
+    return tuple(reading for reading in found.readings if reading.corner == corner)
 
 
-def _count(view: SessionView, corner: str) -> str:
-    decisions = [reading.decision for reading in at_corner(view, corner)]
-    if not decisions:
+def _count(found: Diagnosis, corner: str) -> str:
+    zones = [reading.zone for reading in at_corner(found, corner)]
+    if not zones:
         return "-"
-    known = (name for name in DECISIONS if name in decisions)
-    short = {"within": " in", "beyond": " out", "undecided": "?", "no limit": " noted"}
-    return " ".join(f"{decisions.count(name)}{short[name]}" for name in known)[:_SMALL]
+    short = {Zone.WITHIN: " pass", Zone.BEYOND: " fail", Zone.UNDECIDED: "?", None: " noted"}
+    counted = (f"{zones.count(zone)}{word}" for zone, word in short.items() if zone in zones)
+    return " ".join(counted)[:_SMALL]
 
 
 def _box(
-    view: SessionView, corner: str, texts: dict[str, str], width: int, leading: dict[str, str]
+    found: Diagnosis, corner: str, texts: dict[str, str], width: int, leading: dict[str, str]
 ) -> list[str]:
     lines = [CORNERS[corner].upper()]
-    readings = at_corner(view, corner)
+    readings = at_corner(found, corner)
     for reading in readings:
-        name = reading.name.removesuffix(f", {CORNERS[corner]}")
-        shown = texts.get(reading.entry, reading.typed)
-        lines += _wrapped(f"{DECISIONS[reading.decision][1]}  {name}: {shown}", width, "    ")
+        name = found.library.findings[reading.finding].name
+        shown = texts.get(reading.entry.id, reading.value)
+        lines += _wrapped(f"{ZONES[reading.zone]}  {name}: {shown}", width, "    ")
     seen = [
-        answer
-        for answer in view.answers
-        if answer.corner == corner and all(answer.entry != each.entry for each in readings)
+        answer for answer in found.answers if answer.corner == corner and answer.judged is None
     ]
     for answer in seen:
-        name = answer.name.removesuffix(f", {CORNERS[corner]}")
-        lines += _wrapped(f"- {name}: {answer.shown}", width, "    ")
+        rule = found.library.findings[answer.finding]
+        lines += _wrapped(f"- {rule.name}: {state_name(rule, answer.value)}", width, "    ")
     if not readings and not seen:
         lines.append("nothing measured or seen yet")
     if leading.get(corner):

@@ -5,16 +5,16 @@ from __future__ import annotations
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
-from textual.content import Content
 from textual.message import Message
 from textual.widgets import OptionList, Static
 
-from vibecheck.report.lines import PARTS, minutes
+from vibecheck.report.interview_page import ending_page
+from vibecheck.report.wording import Wording
+from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.ending import Ending
 from vibecheck.session.interview import Ended
-from vibecheck.session.views import RemedyChoice, SessionView
-from vibecheck.tui.phrases import minutes_range, percent
-from vibecheck.tui.plain import joined, line, plain, sentence, stacked
+from vibecheck.tui.block_text import block_text
+from vibecheck.tui.plain import joined, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 
 
@@ -36,18 +36,12 @@ class EndPage(Vertical):
         yield Static(id="ending-refusal")
         yield ChoiceList(name_id="actions")
 
-    def show(
-        self, ending: Ending, ended: Ended, view: SessionView,
-        outcome: tuple[tuple[str, str], ...] = (),
-    ) -> None:
+    def show(self, found: Diagnosis, ending: Ending, ended: Ended, wording: Wording) -> None:
         """Show how the interview ended, and the visit where that is written down."""
-        self.query_one("#headline", Static).update(
-            joined(line(ending.headline, "bold"), "\n", line(sentence(ended.value), "$text-muted"))
-        )
-        self.query_one("#ending-text", Static).update(
-            Content("\n\n").join([*outcome_text(outcome), ending_text(ending, view)])
-        )
-        self.query_one("#actions", ChoiceList).show(_actions(ended, view))
+        heading, reason, *page = ending_page(found, ending, ended, wording)
+        self.query_one("#headline", Static).update(block_text([heading, reason]))
+        self.query_one("#ending-text", Static).update(block_text(page))
+        self.query_one("#actions", ChoiceList).show(_actions(ended, found.case.place))
 
     def focus_answer(self) -> None:
         """Put the cursor on the actions."""
@@ -66,61 +60,14 @@ class EndPage(Vertical):
         self.post_message(self.Chosen(actions.shown[event.option_index].value))
 
 
-def outcome_text(outcome: tuple[tuple[str, str], ...]) -> list[Content]:
-    """How the visit ended, as one paragraph; none where that is not written down."""
-    if not outcome:
-        return []
-    rows = [joined(f"  {caption}: ", plain(text)) for caption, text in outcome]
-    return [stacked([Content.styled("How it ended", "bold"), *rows])]
-
-
-def ending_text(ending: Ending, view: SessionView) -> Content:
-    """What it rests on, in paragraphs."""
-    parts = [plain(sentence(ending.text))]
-    if ending.bay_minutes is not None:
-        time = line(minutes_range(ending.bay_minutes), "bold")
-        parts.append(joined("Time in the bay to find the cause: ", time))
-    if ending.requests:
-        asks = [joined("  □ ", plain(each)) for each in ending.requests]
-        parts.append(stacked([Content.styled("Ask for exactly this", "bold"), *asks]))
-    if ending.remedy is not None:
-        parts.append(remedy_text(ending.remedy))
-    if ending.kind == "watch":
-        parts.append(Content(
-            "If it comes back or grows, note the speed, what you did just then and where you "
-            "felt it, and answer the questions again."
-        ))
-    if view.drive.text not in ending.text:
-        parts.append(joined("Driving: ", line(view.drive.word.value, "bold"), ". ",
-                            plain(sentence(view.drive.text))))
-    return Content("\n\n").join(parts)
-
-
-def remedy_text(remedy: RemedyChoice) -> Content:
-    """A remedy with its chance, its effort, how to do it and how to prove it."""
-    about = (
-        f"chance of cure {percent(remedy.chance)}, {minutes(remedy.minutes)}, "
-        f"{PARTS.get(remedy.parts, remedy.parts)}"
-    )
-    parts = [joined(line(sentence(remedy.name), "bold"), " (", line(about), ")")]
-    if remedy.here:
-        parts += [
-            joined(f"  {number}. ", plain(step)) for number, step in enumerate(remedy.steps, 1)
-        ]
-    parts.append(joined("  Proof that it worked: ", plain(remedy.verify)))
-    parts.append(joined("  If it comes back: ", plain(remedy.comeback)))
-    parts += [joined("  ▲ ", plain(caution)) for caution in remedy.cautions]
-    return stacked(parts)
-
-
-def _actions(ended: Ended, view: SessionView) -> list[Choice]:
+def _actions(ended: Ended, place: str) -> list[Choice]:
     actions = [
         Choice("sheet", "See and keep the sheet", "p"),
-        Choice("ranking", "See the ranking and the remedies", "r"),
+        Choice("ranking", "See the possible causes and the remedies", "r"),
     ]
     if ended is not Ended.NOTHING:
-        actions.append(Choice("go_on", "Ask on all the same", "g"))
-    if view.place != "bay":
+        actions.append(Choice("go_on", "Keep asking anyway", "g"))
+    if place != "bay":
         actions.append(Choice("move", "Take the case to another place", "m"))
     actions.append(Choice("finish", "Write down how it ended", "h"))
     actions.append(Choice("answers", "Look at the answers, change one", "a"))

@@ -6,8 +6,10 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from vibecheck.report.names import DRIVE_WORDS
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.driving import DriveWord
 from vibecheck.session.unitchoice import Units
-from vibecheck.session.views import DriveWord, SessionView
 from vibecheck.tui.phrases import DRIVE_CLASSES, DRIVE_SHAPES
 from vibecheck.tui.plain import joined, line
 
@@ -20,24 +22,24 @@ class TopBar(Vertical):
         yield Static(id="title")
         yield Static(id="drive")
 
-    def show(self, view: SessionView, units: Units, saved: bool) -> None:
-        """Show the state of a visit."""
-        parts = [view.place]
-        if view.invented:
+    def show(self, found: Diagnosis, units: Units, saved: bool, reason: str) -> None:
+        """Show the state of a visit; `reason` is what the word on driving rests on."""
+        parts: list[str] = [found.case.place]
+        if found.case.invented:
             parts.append("invented case")
         if not saved:
             parts.append("not kept on disk")
-        if not view.rules.same_as_case:
+        if not found.same_rules:
             parts.append("begun with other rules")
         parts.append(f"{units.length}, {units.speed}")
         self.query_one("#title", Static).update(
-            joined(line(", ".join(parts)), ": ", line(view.title, "bold"))
+            joined(line(", ".join(parts)), ": ", line(found.case.title, "bold"))
         )
         drive = self.query_one("#drive", Static)
-        word = view.drive.word
+        word = found.driving.word
         drive.update(
-            joined(f"{DRIVE_SHAPES[word]} ", line(word.value.upper(), "bold"), " - ",
-                   line(view.drive.text))
+            joined(f"{DRIVE_SHAPES[word]} ", line(DRIVE_WORDS[word].upper(), "bold"), " - ",
+                   line(reason))
         )
         for each in DriveWord:
             drive.set_class(each is word, DRIVE_CLASSES[each])

@@ -1,0 +1,233 @@
+"""Pages of a diagnosis: what each must say, in the reader's units, as text and as HTML."""
+
+from __future__ import annotations
+
+import re
+from html.parser import HTMLParser
+
+import pytest
+from msgspec import structs
+
+from vibecheck.casebook import journal
+from vibecheck.casebook.case import Case
+from vibecheck.errors import InputError
+from vibecheck.report.case_page import case_page
+from vibecheck.report.html import html_page
+from vibecheck.report.json_view import rank_data
+from vibecheck.report.rank_page import next_page, rank_page, why_page
+from vibecheck.report.sentences import limit_text, reading_text, verdict_text, what_would_decide
+from vibecheck.report.sheets import READERS, sheet_page
+from vibecheck.report.text import text_lines
+from vibecheck.report.wording import US, Units, Wording, units_named
+from vibecheck.session.judge import judge
+from vibecheck.session.open_case import OpenCase
+
+HOSTILE = "\x1b[2J[/bad] \u202ex\n\x07<script>alert(1)</script>&amp;" + "y" * 120
+WORN = ("shake=strong", "wobble@LF=0.9 mm +/- 0.02", "wobble@RF=0.1 mm +/- 0.02")
+METRIC, INCH = Wording(), Wording(US)
+# Units of one system that must not stand behind a number in a text of the other.
+METRIC_UNITS, US_UNITS = r"(mm|km/h|kPa|Nm|g|N)\b", r"(in|thou|mph|psi|lb-ft|lb|oz)\b"
+
+
+def text_of(page) -> str:
+    return " ".join(" ".join(text_lines(page, 80)).split())
+
+
+def judged(library, typed: str, finding: str = "wobble"):
+    return judge(library, {}, {}, library.findings[finding], typed)
+
+
+class TestRank:
+    def test_order_of_the_page(self, small):
+        """The drive word first; then causes, readings, checks, remedies, cautions."""
+        text = text_of(rank_page(small(*WORN, "loose@LF=seen").diagnosis, METRIC))
+        parts = ["DRIVING: DO NOT DRIVE", "Do not drive with a loose wheel.", "Possible causes",
+                 "Readings", "Decided", "Cautions", "Ranked with"]
+
+        places = [text.index(part) for part in parts]
+        assert places == sorted(places)
+
+    def test_a_cause_has_number_bar_word_and_evidence_both_ways(self, real):
+        found = real("vibration=strong", "bead_radial_inboard@LF=47 thou",
+                     "bead_lateral_inboard@LF=0.1 mm").diagnosis
+        lines = text_lines(rank_page(found, METRIC), 80)
+
+        assert any(re.match(r" 1\. ( \d|>9)\d% \[#+\.*\] Bent wheel, left front - ", line)
+                   for line in lines)
+        assert any(line.startswith("    for ") for line in lines)
+        assert any(line.startswith("    against ") for line in lines)
+
+    def test_the_long_tail_is_counted_not_hidden(self, real):
+        found = real("vibration=strong").diagnosis
+        short, whole = (text_of(rank_page(found, METRIC, every)) for every in (False, True))
+
+        assert f"and {len(found.ranking) - 5} less likely; --all shows them" in short
+        assert "--all" not in whole
+
+    def test_a_caution_is_said_once(self, real):
+        found = real("vibration=strong", "bead_radial_inboard@LF=47 thou").diagnosis
+        text = text_of(rank_page(found, METRIC, everything=True))
+
+        for caution in found.cautions:
+            assert 1 == text.count(" ".join(caution.rule.text.split())), caution.rule.id
+
+    def test_another_state_of_the_rules_is_said(self, small):
+        desk = small(*WORN)
+        used = structs.replace(desk.case.rules, hash="0" * 64)
+        other = OpenCase(None, structs.replace(desk.case, rules=used), desk.library)
+
+        assert "begun with other rules" in text_of(rank_page(other.diagnosis, METRIC))
+        assert "begun with other rules" not in text_of(rank_page(desk.diagnosis, METRIC))
+
+    def test_nothing_on_it_makes_a_bit_the_worth_of_a_check(self, real):
+        found = real("vibration=strong").diagnosis
+        text = text_of(next_page(found, METRIC, 3))
+
+        assert re.search(r"value: (high|medium|low)", text)
+        assert " bit" not in text
+
+
+class TestNextAndWhy:
+    def test_the_best_check_comes_in_full(self, small):
+        found = small("shake=strong").diagnosis
+        best = found.next_checks[0]
+        text = text_of(next_page(found, METRIC, 1))
+
+        for step in best.rule.steps:
+            assert " ".join(step.split()) in text
+        for asked in best.asked:
+            assert asked.question in text and f"{asked.finding}" in text
+
+    def test_why_shows_both_sides_and_the_way_to_the_proof(self, small):
+        found = small(*WORN).diagnosis
+        first = found.ranking[0]
+        text = text_of(why_page(found, first.cause, first.corner, METRIC))
+
+        for part in (first.rule.says, "now, rank 1", "before, with nothing known", "Evidence for",
+                     "Evidence against", "Confirmed by", "->"):
+            assert part in text
+
+    def test_no_such_cause_is_refused(self, small):
+        with pytest.raises(InputError, match="there is no cause 'ghost'"):
+            why_page(small().diagnosis, "ghost", None, METRIC)
+
+
+def test_a_case_shows_what_counts_and_what_not():
+    case = Case(id="c", title="t", place="bay", facts={"drive": "rear"}, limits={"w": "0.3 mm"})
+    drafts = [journal.Draft("answer", finding="a", value="1"),
+              journal.Draft("answer", finding="a", value="2"),
+              journal.Draft("note", text="hello")]
+    case, made = journal.append(case, drafts)
+    case, _ = journal.append(case, [journal.retraction(case, made[1].id)])
+    lines = text_lines(case_page(case, METRIC), 80)
+
+    assert any("a = 2 [taken back]" in line for line in lines)
+    assert any(line.endswith("a = 1") for line in lines)
+
+
+class TestUnits:
+    def test_every_reading_and_limit_follows_the_choice(self, small):
+        """0.9 mm = 0.03543 in; the inch is 25.4 mm exactly (NIST SP 811, Appendix B)."""
+        found = small(*WORN).diagnosis
+        pages = [lambda wording: rank_page(found, wording, True),
+                 lambda wording: next_page(found, wording, 9),
+                 *(lambda wording, reader=reader: sheet_page(found, reader, wording)
+                   for reader in READERS)]
+        for page in pages:
+            for wording, wrong in ((METRIC, US_UNITS), (INCH, METRIC_UNITS)):
+                text = re.sub(r"\(typed: [^)]*\)|in 100", "", text_of(page(wording)))
+                assert [] == re.findall(rf"\d {wrong}", text)
+        assert "0.03543 +/- 0.00079 in" in text_of(rank_page(found, INCH))
+        assert "0.03543 +/- 0.00079 in" in html_page(rank_page(found, INCH), "t")
+
+    def test_what_was_typed_in_another_unit_is_said_beside_it(self, small):
+        library = small().library
+
+        assert "1.19" in reading_text(judged(library, "47 thou +/- 0.5"), METRIC)
+        assert reading_text(judged(library, "47 thou"), METRIC).endswith("mm (typed: 47 thou)")
+        assert "typed" not in reading_text(judged(library, "1.19 mm"), METRIC)
+
+    def test_a_choice_of_units_in_words(self):
+        assert Units() == units_named("metric")
+        assert US == units_named("us")
+        assert Units(speed="mph") == units_named("mm,mph")
+        assert "thou" == units_named("us,thou").length
+        with pytest.raises(InputError, match="'furlong' is no choice of units"):
+            units_named("us,furlong")
+
+    def test_a_speed_is_said_to_the_whole_mile(self):
+        """65 mph is 104.607 km/h (mile = 1.609344 km, NIST SP 811)."""
+        assert "65 mph" == INCH.speed(104.607)
+        assert "105 km/h" == METRIC.speed(104.607)
+
+
+def test_words_for_a_close_reading(real):
+    library = real().library
+    close = judged(library, "0.49 mm +/- 0.02", "bead_radial_inboard")
+
+    assert "0.490 +/- 0.020 mm against 0.50 mm: too close to call" in verdict_text(close, METRIC)
+    assert "0.010 mm or less" in what_would_decide(close, METRIC)
+    assert "0.00039 in or less" in what_would_decide(close, INCH)
+    assert "mean of 4 whole repeats" in what_would_decide(close, METRIC)
+    on_it = judged(library, "0.5 mm +/- 0.02", "bead_radial_inboard")
+    assert "on the limit" in what_would_decide(on_it, METRIC)
+    assert "" == what_would_decide(judged(library, "65 mph", "worst_speed"), METRIC)
+
+
+def test_a_limit_is_said_with_its_source(real):
+    found = real().diagnosis
+
+    assert limit_text(found, "bead_radial_inboard", METRIC).startswith("0.50 mm (general: ")
+    assert limit_text(found, "bead_radial_inboard", INCH).startswith("0.0197 in (")
+    assert "" == limit_text(found, "vibration", METRIC)
+
+
+class Page(HTMLParser):
+    """Collects the tags and the text of a page."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.text = ""
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_data(self, data):
+        self.text += data
+
+
+class TestHtml:
+    def test_it_stands_alone(self, small):
+        """One file: no script, nothing that a browser would fetch."""
+        page = Page(html_page(rank_page(small(*WORN).diagnosis, METRIC), "a visit"))
+
+        assert {"script", "link", "img", "iframe"} & {tag for tag, _ in page.tags} == set()
+        assert not [attrs for _, attrs in page.tags if {"src", "href"} & set(attrs)]
+        assert "DRIVING:" in page.text
+        assert "Possible causes" in page.text
+
+    @pytest.mark.parametrize("reader", READERS)
+    def test_hostile_text_stays_text(self, small, reader):
+        desk = small(*WORN, title=HOSTILE)
+        desk.note(HOSTILE)
+        made = html_page(sheet_page(desk.diagnosis, reader, METRIC), HOSTILE)
+
+        assert "<script" not in made and "\x1b" not in made and "\u202e" not in made
+        assert "&lt;script&gt;alert(1)&lt;/script&gt;&amp;amp;" in made
+        assert "<script>alert(1)</script>&amp;" in Page(made).text
+
+
+def test_data_agree_with_the_page(small):
+    """`--json` and the page name the same causes with the same chances."""
+    found = small(*WORN).diagnosis
+    data = rank_data(found)
+
+    assert [each["cause"] for each in data["ranking"]] == [each.cause for each in found.ranking]
+    assert [each["probability"] for each in data["ranking"]] == [
+        each.probability for each in found.ranking]
+    assert data["drive"]["word"] == found.driving.word.value
+    text = text_of(rank_page(found, METRIC, everything=True))
+    assert all(each["name"] in text for each in data["ranking"])
+    assert all(each["text"] in text for each in data["readings"])

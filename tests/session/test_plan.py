@@ -1,0 +1,82 @@
+"""Proof before parts: nobody pays for a part on words or on a reading that several causes share."""
+
+from __future__ import annotations
+
+from vibecheck.session.advice import GoOn
+from vibecheck.session.open_case import OpenCase
+
+SAFE = ("danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no")
+MOUNT = (
+    *SAFE, "vibration=strong", "feel=buzz", "felt_in_seat=strong", "at_standstill=clearly",
+    "engine_lamp=off", "power_loss=no", "idle_swings=no", "clunk=yes",
+    "changes_in_neutral_standing=gone_in_neutral", "in_neutral_coast=gone", "moving_off=slightly",
+)
+FACTS = {"drive": "front", "propulsion": "combustion", "gearbox": "automatic"}
+
+
+def desk(place: str = "bay") -> OpenCase:
+    made = OpenCase.new(None, place=place, facts=FACTS)  # type: ignore[arg-type]
+    made.answer(MOUNT)
+    return made
+
+
+def test_words_alone_ask_for_the_proof_first() -> None:
+    view = desk().diagnosis
+
+    assert "engine_mount" == view.ranking[0].cause
+    assert not view.conclusion.decided
+    assert "look_at_mounts" == view.next_checks[0].check
+    assert view.conclusion.go_on is GoOn.CONFIRM_FIRST
+
+
+def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
+    made = desk()
+    made.answer(["mount_torn=yes"], check="look_at_mounts")
+    view = made.diagnosis
+
+    assert view.conclusion.decided and "fix" == view.conclusion.kind
+    assert view.conclusion.remedy and "replace_engine_mount" == view.conclusion.remedy.id
+    assert [] == [each.check for each in view.next_checks if each.rule.kind == "question"]
+
+
+def test_taking_the_proof_back_asks_for_it_again() -> None:
+    made = desk()
+    entry = made.answer(["mount_torn=yes"])[0]
+    made.retract(entry.id)
+
+    assert "look_at_mounts" == made.diagnosis.next_checks[0].check
+
+
+def test_a_proof_that_fails_does_not_end_with_the_part() -> None:
+    made = desk()
+    made.answer(["mount_torn=no", "stall_load=no"])
+    view = made.diagnosis
+
+    assert not view.conclusion.decided
+    assert view.conclusion.go_on is not GoOn.CONFIRM_FIRST
+
+
+def test_a_skipped_proof_is_not_asked_again() -> None:
+    made = desk()
+    made.step("look_at_mounts", None, "cannot")
+
+    assert "look_at_mounts" not in {each.check for each in made.diagnosis.next_checks}
+
+
+def test_the_counter_hands_the_proof_to_the_bay() -> None:
+    view = desk("counter").diagnosis
+
+    assert "bay" == view.conclusion.kind
+    assert view.conclusion.check and "look_at_mounts" == view.conclusion.check.spot.id
+
+
+def test_a_cheap_remedy_needs_no_proof() -> None:
+    """Taking a roof box off is the proof and the cure in one (common practice, no source)."""
+    made = OpenCase.new(None, place="driveway")
+    made.answer(
+        [*SAFE[:4], "vibration=slight", "feel=buzz", "felt_in_body=strong", "hum=clearly",
+         "rattle=yes", "in_wind=yes", "roof_load=yes", "worse_loaded=no"]
+    )
+
+    assert "refit_roof_load" == made.diagnosis.remedies[0].spot.id
+    assert made.diagnosis.conclusion.decided

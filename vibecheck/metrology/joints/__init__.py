@@ -1,0 +1,1 @@
+"""Driveshaft joints: working angles from inclinometer readings, and what they do at speed."""

@@ -1,0 +1,335 @@
+"""Results of a session in sentences: readings, reasons, cautions, driving, and what to do."""
+
+from __future__ import annotations
+
+from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.model import Spot
+from vibecheck.knowledge.words import Danger, Place
+from vibecheck.metrology.units.values import Quantity, unit_named
+from vibecheck.reasoning.decide import Try, Verdict
+from vibecheck.reasoning.nextcheck import Option
+from vibecheck.report.lines import capital, minutes, percent
+from vibecheck.report.names import (
+    DRIVE_WORDS,
+    PARTS,
+    ZONES,
+    access_name,
+    cause_name,
+    chance_word,
+    check_name,
+    fact_text,
+    finding_name,
+    remedy_name,
+    state_name,
+    value_word,
+)
+from vibecheck.report.wording import Wording
+from vibecheck.session.advice import (
+    Asked,
+    CheckReason,
+    Conclusion,
+    ConclusionKind,
+    GoOn,
+    NextCheck,
+)
+from vibecheck.session.answers import measured
+from vibecheck.session.cautions import ActiveCaution, Raised, RaisedBy
+from vibecheck.session.diagnosis import Answer, Diagnosis
+from vibecheck.session.driving import DriveWord, LikelyDanger
+from vibecheck.session.ending import Ending, EndingKind
+from vibecheck.session.interview import Ended
+from vibecheck.session.judge import Judged
+from vibecheck.session.limits import Limit, LimitOrigin, limit_in_force
+
+VERDICTS = {
+    Verdict.GO_ON: "more has to be found out",
+    Verdict.SAME_REMEDY: "the one remedy for nearly all that is left",
+    Verdict.ACTING_CHEAPER: "doing it costs less than measuring more",
+    Verdict.NOTHING_LEFT: "no check is left that could tell more",
+    Verdict.NO_FAULT: "no known fault is likely",
+}
+ENDED = {
+    Ended.STOP: "the car must not be driven",
+    Ended.DECIDED: "enough is known to act",
+    Ended.MOST: "the interview has had all its questions",
+    Ended.ELSEWHERE: "what would tell most cannot be done here",
+    Ended.ASKED: "this is how it stands now",
+    Ended.NOTHING: "nothing that can be asked or done here would tell more",
+}
+HEADLINES = {
+    EndingKind.STOP: "Do not drive this car",
+    EndingKind.FIX: "You can fix this here",
+    EndingKind.WATCH: "Watch it",
+    EndingKind.SHOP: "Visit a shop, ask for exactly this",
+    EndingKind.BAY: "Send the car to the bay",
+    EndingKind.GO_ON: "Not decided yet",
+}
+OPEN_REQUEST = "Please diagnose the complaint below and measure before replacing parts."
+IF_IT_GROWS = (
+    "If it comes back or grows, note the speed, what you did just then and where you felt it, and "
+    "answer the questions again."
+)
+NO_INSPECTION = "This is no safety inspection. If it gets worse or the car pulls, stop."
+IF_WORSE = "If it gets worse, or the car pulls or grinds: stop and ask."
+
+
+# Readings
+
+
+def value_text(judged: Judged, wording: Wording) -> str:
+    """A reading with its expanded uncertainty, where one counts."""
+    value, spread = judged.measured.value, judged.expanded
+    if judged.limit is None and judged.measured.uncertainty is None:
+        return wording.size(value, judged.quantity)
+    return wording.spread(value, spread, judged.quantity)
+
+
+def reading_text(judged: Judged, wording: Wording) -> str:
+    """A reading, with what was typed where that was in another unit."""
+    shown = value_text(judged, wording)
+    unit = unit_named(wording.unit(judged.quantity), judged.quantity).name
+    return shown if judged.measured.unit == unit else f"{shown} (typed: {judged.measured.typed})"
+
+
+def verdict_text(judged: Judged, wording: Wording) -> str:
+    """A reading, its limit and what that proves."""
+    value = reading_text(judged, wording)
+    if judged.limit is None or judged.zone is None:
+        return value
+    limit = wording.size(judged.limit.value, judged.quantity)
+    return f"{value} against {limit}: {ZONES[judged.zone]}"
+
+
+def answer_text(found: Diagnosis, spot: Spot, wording: Wording) -> str:
+    """An answer in force, in words."""
+    evidence = found.case_evidence
+    name = finding_name(found.library, spot)
+    if spot in evidence.judged:
+        return f"{name}: {verdict_text(evidence.judged[spot], wording)}"
+    rule = found.network.findings[spot].rule
+    return f"{name}: {state_name(rule, evidence.entries[spot].value)}"
+
+
+def shown_answer(found: Diagnosis, answer: Answer, wording: Wording) -> str:
+    """What an answer says, without its name and its limit."""
+    if answer.judged is not None:
+        return reading_text(answer.judged, wording)
+    return state_name(found.library.findings[answer.finding], answer.value)
+
+
+def limit_origin(library: Library, limit: Limit) -> str:
+    """Where a limit comes from."""
+    if limit.origin is LimitOrigin.OWN:
+        return "the vehicle's own specification, typed into the case"
+    kind = "for this kind of vehicle" if limit.origin is LimitOrigin.VARIANT else "general"
+    first = library.sources[limit.sources[0]]
+    year = f", {first.year}" if first.year else ""
+    more = f" and {len(limit.sources) - 1} more" if limit.sources[1:] else ""
+    return f"{kind}: {first.title}{year} ({first.standing.value.replace('_', ' ')}){more}"
+
+
+def limit_text(found: Diagnosis, finding: str, wording: Wording) -> str:
+    """The limit that a measured finding is judged by, and where it comes from; "" without one."""
+    measure = found.library.findings[finding].measure
+    if measure is None:
+        return ""
+    quantity = Quantity(measure.quantity)
+    limit = limit_in_force(found.library, found.case.limits, found.facts, measure, quantity)
+    if limit is None:
+        return ""
+    return f"{wording.size(limit.value, quantity)} ({limit_origin(found.library, limit)})"
+
+
+def what_would_decide(judged: Judged, wording: Wording) -> str:
+    """What would decide a reading that is too close to call; "" for any other."""
+    if judged.decision is None or judged.limit is None:
+        return ""
+    needed = judged.decision.needed_uncertainty
+    if needed <= 0.0:
+        return "the reading lies on the limit: reseat the gauge and measure again"
+    repeats = judged.decision.repeats_needed
+    mean = f", or take the mean of {repeats} whole repeats" if repeats else ""
+    spread = wording.size(needed, judged.quantity, needed)
+    return (
+        f"measure again with an uncertainty of {spread} or less "
+        f"(a finer indicator, a firmer base){mean}"
+    )
+
+
+def bare_unit(asked: Asked, wording: Wording) -> str:
+    """The unit in which a number typed bare counts."""
+    if asked.quantity is None:
+        return ""
+    return wording.units.of(Quantity(asked.quantity), asked.unit or "")
+
+
+def in_reader_units(library: Library, finding: str, typed: str, wording: Wording) -> str:
+    """A typed value of a measured finding in the reader's units; any other text as it is."""
+    measure = library.findings[finding].measure
+    if measure is None or typed in library.findings[finding].states:
+        return state_name(library.findings[finding], typed)
+    return wording.size(measured(measure, typed).value, Quantity(measure.quantity))
+
+
+# Reasons
+
+
+def raised_text(found: Diagnosis, raised: Raised, wording: Wording) -> str:
+    """What raised a caution."""
+    library, spot = found.library, raised.spot
+    if raised.by is RaisedBy.ANSWER:
+        return answer_text(found, spot, wording)
+    if raised.by is RaisedBy.POSSIBLE_CAUSE:
+        return f"{cause_name(library, spot)} is possible"
+    if raised.by is RaisedBy.LIKELY_CAUSE:
+        return f"for: {cause_name(library, spot)}"
+    if raised.by is RaisedBy.NEXT_CHECK:
+        return f"for the next check: {library.checks[spot.id].name}"
+    if raised.by is RaisedBy.REMEDY:
+        return f"for the remedy: {library.remedies[spot.id].name}"
+    if raised.by is RaisedBy.PLACE:
+        return f"at the {spot.id}"
+    return fact_text(library, spot.id, found.network.facts[spot.id])
+
+
+def caution_reason(found: Diagnosis, caution: ActiveCaution, wording: Wording) -> str:
+    """All that raised a caution."""
+    return "; ".join(raised_text(found, each, wording) for each in caution.raised)
+
+
+def check_reason(library: Library, check: NextCheck) -> str:
+    """Why a check is proposed."""
+    if check.reason is CheckReason.SAFETY:
+        return "safety comes first"
+    if check.reason is CheckReason.SEPARATES:
+        return "tells several causes apart"
+    return f"confirms or clears: {'; '.join(cause_name(library, spot) for spot in check.causes)}"
+
+
+def check_decides(library: Library, check: NextCheck, wording: Wording) -> str:
+    """What would decide the readings that a check takes again; "" where there are none."""
+    return "; ".join(
+        f"{finding_name(library, spot)}: {what_would_decide(judged, wording)}"
+        for spot, judged in check.undecided
+    )
+
+
+def check_cost(library: Library, check: NextCheck) -> str:
+    """What a check takes."""
+    setup = f"{minutes(check.option.access_minutes)} setup" if check.option.access_minutes else (
+        "no setup")
+    access = access_name(library, check.rule.access)
+    return f"{minutes(check.option.minutes)}, {setup} ({access})"
+
+
+def check_value(option: Option) -> str:
+    """What a check is worth."""
+    if option.urgent:
+        return "a safety check"
+    worth = f"value: {value_word(option.score)}"
+    saves = f"likely to save about {minutes(option.saves)}"
+    return f"{worth}; {saves}" if option.saves >= 1.0 else worth
+
+
+def remedy_cost(library: Library, each: Try) -> str:
+    """Chance, labor and parts of a remedy."""
+    parts = PARTS[library.remedies[each.spot.id].parts]
+    return (
+        f"{percent(each.chance).strip()} chance of a fix; labor {minutes(each.effort)}; {parts}"
+    )
+
+
+def expected_total(each: Try) -> str:
+    """Time until the complaint is gone, beginning with a remedy."""
+    return f"expected total, including retries: {minutes(each.cost_to_resolve)}"
+
+
+# Driving
+
+
+def danger_text(library: Library, likely: LikelyDanger) -> str:
+    """What a likely danger asks for."""
+    name, share = cause_name(library, likely.spot), percent(likely.probability).strip()
+    if likely.danger is Danger.STOP:
+        return (
+            f"{name}: {chance_word(likely.probability)} ({share}), and dangerous. Have it checked "
+            "before the car moves again."
+        )
+    return (
+        f"{name}: {chance_word(likely.probability)} ({share}). No fast or long drive until it is "
+        "fixed."
+    )
+
+
+def driving_reasons(found: Diagnosis, wording: Wording) -> list[str]:
+    """What the word on driving rests on, the gravest first."""
+    driving = found.driving
+    reasons = [
+        f"{each.rule.text} ({caution_reason(found, each, wording)})" for each in driving.seen
+    ]
+    stopped = driving.word is DriveWord.STOP
+    reasons += [
+        danger_text(found.library, each) for each in driving.likely
+        if not stopped or each.danger is Danger.STOP
+    ]
+    if driving.unchecked and not stopped:
+        names = dict.fromkeys(each.rule.name for each in driving.unchecked)
+        reasons.append(f"Safety check still open: {'; '.join(names)}.")
+    return reasons or [NO_INSPECTION]
+
+
+# What to do
+
+
+def conclusion_text(found: Diagnosis, wording: Wording) -> str:
+    """Whether to go on asking, and why, in one sentence."""
+    said = found.conclusion
+    if said.caution is not None:
+        return said.caution.rule.text
+    if said.kind is ConclusionKind.NO_FAULT:
+        return "None of the known faults is likely on these answers."
+    return _decided(found, said) if said.decided else _open(found, said)
+
+
+def _decided(found: Diagnosis, said: Conclusion) -> str:
+    if said.remedy is None or said.verdict is None:
+        raise ValueError("a decided conclusion names its remedy")
+    text = f"{remedy_name(found.library, said.remedy)}: {VERDICTS[said.verdict]}"
+    request = found.library.remedies[said.remedy.id].shop_request
+    return f"{text}; ask for: {request}" if request and said.kind is not ConclusionKind.FIX else (
+        f"{text}.")
+
+
+def _open(found: Diagnosis, said: Conclusion) -> str:
+    if said.go_on is GoOn.NOTHING_FITS:
+        return (
+            "The check that should show the likeliest cause speaks against it; go over the "
+            "answers again."
+        )
+    if said.check is None:
+        return "Not enough is known yet."
+    name = check_name(found.library, said.check.spot)
+    if said.go_on is GoOn.ELSEWHERE and found.place is Place.COUNTER:
+        return f"Send the car to the bay; first check there: {name}."
+    if said.go_on is GoOn.ELSEWHERE:
+        return f"Visit a shop and ask for this: {said.check.rule.shop_request or name}"
+    if said.go_on is GoOn.CONFIRM_FIRST and said.remedy is not None:
+        return f"Confirm it first: {name}; then {remedy_name(found.library, said.remedy)}."
+    return f"Next: {name}."
+
+
+def ending_text(found: Diagnosis, end: Ending, wording: Wording) -> str:
+    """What an ending rests on."""
+    if end.kind is EndingKind.STOP:
+        return driving_reasons(found, wording)[0]
+    return capital(conclusion_text(found, wording))
+
+
+def leading_line(found: Diagnosis) -> str:
+    """The word on driving and the leading cause, in one line."""
+    lead = "no cause stands out"
+    if found.ranking:
+        first = found.ranking[0]
+        share = percent(first.probability).strip()
+        lead = f"most likely now: {cause_name(found.library, first.spot)} ({share})"
+    return f"{DRIVE_WORDS[found.driving.word]}; {lead}"

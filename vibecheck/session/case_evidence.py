@@ -1,0 +1,202 @@
+"""A case's journal as evidence: what is known, closed and done, and where the car stands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vibecheck.casebook.case import Case, Entry
+from vibecheck.casebook.journal import active_entries, active_steps, ordered
+from vibecheck.errors import CaseDamagedError, InputError
+from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.model import Check, Spot
+from vibecheck.knowledge.words import Corner, Place, Scope
+from vibecheck.metrology.decision import Zone
+from vibecheck.reasoning.access import Position, Ways
+from vibecheck.reasoning.evidence import hard
+from vibecheck.reasoning.network import Network, finding_spots
+from vibecheck.reasoning.nextcheck import may_still_tell
+from vibecheck.session.answers import UNSURE, Assignment, draft_of
+from vibecheck.session.judge import Judged, judge
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class CaseEvidence:
+    """What the journal says.
+
+    evidence : likelihood over the states of each observed finding.
+    closed : findings with an answer, or of which the person is not sure.
+    unsure : of the latter, the check at which the person was not sure ("" if not known).
+    again : undecided readings, to be measured again, with their likelihood.
+    entries, judged : the entry in force and the judged reading of a finding.
+    done : checks finished, skipped, or impossible here.
+    position : how far the car is opened up.
+    minutes : time spent so far [min].
+    """
+
+    evidence: dict[Spot, Array]
+    closed: frozenset[Spot]
+    unsure: dict[Spot, str]
+    again: dict[Spot, Array]
+    entries: dict[Spot, Entry]
+    judged: dict[Spot, Judged]
+    done: frozenset[Spot]
+    position: Position
+    minutes: float
+
+
+def check_case(library: Library, case: Case, where: str) -> None:
+    """Hold every entry in force against the rules.
+
+    Raises
+    ------
+    CaseDamagedError : an entry names a finding, corner, value or check that cannot be.
+    """
+    for entry in active_entries(case):
+        at = f"{where}: entry {entry.id}"
+        try:
+            draft_of(
+                library, {}, Assignment(entry.finding, entry.value, entry.corner), where=at
+            )
+        except InputError as error:
+            raise CaseDamagedError(error.what, error.where or at, error.instead) from None
+    for entry in active_steps(case):
+        if entry.check not in library.checks:
+            raise CaseDamagedError(
+                f"there is no check '{entry.check[:60]}'",
+                f"{where}: entry {entry.id}",
+                "see 'vibecheck rules list'",
+            )
+
+
+def gather(
+    network: Network, case: Case, facts: Mapping[str, str], place: Place,
+    known: dict[str, Judged] | None = None,
+) -> CaseEvidence:
+    """Turn the entries in force into evidence for this vehicle.
+
+    Parameters
+    ----------
+    known : readings judged before with the same facts and limits, by entry id; those judged now
+        are added, so that no reading is parsed twice while a case is open.
+    """
+    known = {} if known is None else known
+    library = network.library
+    evidence: dict[Spot, Array] = {}
+    again: dict[Spot, Array] = {}
+    entries: dict[Spot, Entry] = {}
+    judged: dict[Spot, Judged] = {}
+    closed: set[Spot] = set()
+    unsure: dict[Spot, str] = {}
+    for entry in active_entries(case):
+        spot = _spot(entry)
+        node = network.findings.get(spot)
+        if node is None:
+            continue
+        closed.add(spot)
+        entries[spot] = entry
+        if entry.value == UNSURE:
+            unsure[spot] = entry.check
+            continue
+        if entry.value in node.states:
+            evidence[spot] = hard(node, entry.value)
+            continue
+        result = known.get(entry.id)
+        if result is None:
+            result = judge(library, case.limits, facts, node.rule, entry.value)
+            known[entry.id] = result
+        judged[spot] = result
+        evidence[spot] = result.likelihood
+        if result.decision is not None and result.decision.zone is Zone.UNDECIDED:
+            again[spot] = result.likelihood
+    done = _done(network, case, closed, unsure, set(again))
+    position, minutes = _trail(library, case, place)
+    return CaseEvidence(
+        evidence=evidence,
+        closed=frozenset(closed),
+        unsure=unsure,
+        again=again,
+        entries=entries,
+        judged=judged,
+        done=frozenset(done),
+        position=position,
+        minutes=minutes,
+    )
+
+
+def asks(library: Library, check: Check, corner: Corner | None) -> tuple[Spot, ...]:
+    """All findings that a check at a corner yields."""
+    return tuple(
+        spot
+        for finding in check.yields
+        for spot in finding_spots(library.findings[finding], corner)
+    )
+
+
+def _spot(entry: Entry) -> Spot:
+    return Spot(entry.finding, Corner(entry.corner) if entry.corner else None)
+
+
+def _done(
+    network: Network, case: Case, closed: set[Spot], unsure: Mapping[Spot, str], again: set[Spot]
+) -> set[Spot]:
+    """Checks that were passed over, or that have nothing left to tell."""
+    passed = {
+        Spot(entry.check, Corner(entry.corner) if entry.corner else None)
+        for entry in active_steps(case)
+    }
+    checks = network.library.checks
+    finished = {
+        spot
+        for spot, seen in network.asks.items()
+        if seen
+        and all(each in closed and each not in again for each in seen)
+        and not any(may_still_tell(checks[spot.id], unsure.get(each)) for each in seen)
+    }
+    return passed | finished
+
+
+def _trail(library: Library, case: Case, place: Place) -> tuple[Position, float]:
+    """Walk through the checks done: where the car stands now, and the minutes it took."""
+    position = Position(library.access.places[place].start)
+    minutes, seen = 0.0, set()
+    for entry in ordered([*active_entries(case), *active_steps(case)]):
+        check = _check_of(library, entry)
+        if check is None or (entry.kind == "step" and entry.value != "done"):
+            continue
+        corner = Corner(entry.corner) if entry.corner and check.scope is Scope.CORNER else None
+        key = (check.id, corner)
+        if key in seen:
+            continue
+        seen.add(key)
+        at = Place(entry.place)
+        here = position if at is place else Position(library.access.places[at].start)
+        way = Ways(library, at, here).to(check.access, corner)
+        minutes += check.minutes + (way.minutes if way.here else 0.0)
+        if at is place and way.here:
+            position = _position(library, check.access, corner)
+    return position, minutes
+
+
+def _position(library: Library, access: str, corner: Corner | None) -> Position:
+    """The position of an access state; its corner counts only where the state has corners."""
+    state = next(each for each in library.access.states if each.id == access)
+    if state.scope is Scope.VEHICLE:
+        return Position(access)
+    return Position(access, corner or Corner.LF)
+
+
+def _check_of(library: Library, entry: Entry) -> Check | None:
+    """The check an entry came from; the cheapest one that yields its finding if none is named."""
+    if entry.check in library.checks:
+        return library.checks[entry.check]
+    yielding = [
+        library.checks[each] for each in library.checks_yielding.get(entry.finding, ())
+    ]
+    here = [check for check in yielding if entry.place in check.places] or yielding
+    return min(here, key=lambda check: (check.minutes, check.id), default=None)

@@ -1,0 +1,289 @@
+"""The open case: a case on disk and the diagnosis that follows; the one way in for front ends.
+
+Whatever is typed is checked first, then saved, and only then believed: a refused answer and a
+failed save leave the case on disk and the diagnosis as they were. A case is held against the rules
+when it is opened; afterwards a new entry is checked alone.
+"""
+
+from __future__ import annotations
+
+import gc
+import secrets
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
+from pathlib import Path
+
+from msgspec import structs
+
+from vibecheck.casebook import store
+from vibecheck.casebook.case import Case, Entry, PlaceName, Role, RulesUsed
+from vibecheck.casebook.journal import Draft, append, retraction
+from vibecheck.casebook.store import StoredCase
+from vibecheck.errors import InputError
+from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.loader import load
+from vibecheck.knowledge.place import find_overlay, find_rules
+from vibecheck.session.answers import Assignment, corner_named, drafts, parse_assignment
+from vibecheck.session.case_evidence import check_case
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.facts import (
+    fact_named,
+    read_fact,
+    read_facts,
+    read_limit,
+    tolerance_named,
+)
+from vibecheck.session.outcome import read_outcome
+
+STEP_RESULTS = ("done", "skipped", "cannot")
+
+
+class OpenCase:
+    """A case being worked on. See the module's docstring for what each method guarantees.
+
+    Parameters
+    ----------
+    stored : the file it came from, or None for a case in memory.
+    case : the case.
+    library : checked rules.
+
+    Raises
+    ------
+    VehicleError : a fact or limit that cannot be.
+    CaseDamagedError : an entry that the rules do not know.
+    """
+
+    def __init__(self, stored: StoredCase | None, case: Case, library: Library) -> None:
+        self._stored = stored
+        self.library = library
+        self.diagnosis = diagnose(library, case, str(stored.path) if stored else "")
+
+    @classmethod
+    def open(cls, path: Path, rules: Path | None = None) -> OpenCase:
+        """Open a case file.
+
+        Raises
+        ------
+        CaseError family : the file cannot be used. RulesError : the rules have faults.
+        """
+        stored = store.load(path)
+        return cls(stored, stored.case, library_at(rules))
+
+    @classmethod
+    def new(
+        cls,
+        path: Path | None,
+        *,
+        place: PlaceName,
+        title: str = "",
+        facts: Mapping[str, str] | None = None,
+        limits: Mapping[str, str] | None = None,
+        tools: Sequence[str] = (),
+        rules: Path | None = None,
+    ) -> OpenCase:
+        """Begin a case, on disk unless `path` is None.
+
+        Raises
+        ------
+        VehicleError : a fact or limit that cannot be. CaseError family : it cannot be written.
+        """
+        library = library_at(rules)
+        read_facts(library, facts or {})
+        for name, value in (limits or {}).items():
+            read_limit(library, name, value)
+        _check_tools(library, tools)
+        case = Case(
+            id=f"visit-{secrets.token_hex(4)}",
+            title=title or "Untitled",
+            place=place,
+            facts={name: " ".join(value.split()) for name, value in (facts or {}).items()},
+            limits=dict(limits or {}),
+            tools=list(tools),
+            rules=RulesUsed(version=library.settings.version, hash=library.digest),
+        )
+        stored = store.create(path, case) if path is not None else None
+        return cls(stored, case, library)
+
+    @property
+    def path(self) -> Path | None:
+        """The case's file."""
+        return self._stored.path if self._stored else None
+
+    @property
+    def case(self) -> Case:
+        """The case as it is now."""
+        return self.diagnosis.case
+
+    def answer(
+        self,
+        assignments: Sequence[Assignment | str],
+        *,
+        by: Role | None = None,
+        place: PlaceName | None = None,
+        check: str = "",
+    ) -> tuple[Entry, ...]:
+        """Take answers and readings, all or none.
+
+        Raises
+        ------
+        InputError family : one of them cannot be used. CaseError family : it is not saved.
+        """
+        typed = [
+            parse_assignment(each) if isinstance(each, str) else each for each in assignments
+        ]
+        if check and check not in self.library.checks:
+            raise InputError(f"there is no check '{check[:60]}'", "", "see 'vibecheck next'")
+        made = drafts(self.library, self.diagnosis.facts, typed, check)
+        return self._append(made, by, place)
+
+    def retract(self, entry_id: str, *, by: Role | None = None) -> Entry:
+        """Take one entry back."""
+        draft = retraction(self.case, entry_id, str(self.path or ""))
+        return self._append((draft,), by, None)[0]
+
+    def note(self, text: str, *, by: Role | None = None) -> Entry:
+        """Keep a note."""
+        return self._append((Draft(kind="note", text=text),), by, None)[0]
+
+    def step(
+        self, check: str, corner: str | None, result: str, *, by: Role | None = None
+    ) -> Entry:
+        """Say that a check was done, skipped, or cannot be done here."""
+        if check not in self.library.checks:
+            raise InputError(f"there is no check '{check[:60]}'", "", "see 'vibecheck next'")
+        if result not in STEP_RESULTS:
+            raise InputError(
+                f"'{result[:60]}' is no result", "", f"write one of {', '.join(STEP_RESULTS)}"
+            )
+        at = corner_named(corner) if corner else None
+        draft = Draft(kind="step", check=check, corner=at, value=result)
+        return self._append((draft,), by, None)[0]
+
+    def set_facts(self, facts: Mapping[str, str]) -> None:
+        """Set or correct vehicle facts; an empty value makes a fact unknown again."""
+        merged = {**self.case.facts}
+        for name, value in facts.items():
+            if value.strip():
+                read_fact(self.library, name, value)
+                merged[name] = " ".join(value.split())
+            else:
+                fact_named(self.library, name)
+                merged.pop(name, None)
+        read_facts(self.library, merged)
+        self._replace(structs.replace(self.case, facts=merged))
+
+    def set_limits(self, limits: Mapping[str, str]) -> None:
+        """Type in the vehicle's own figures; an empty value goes back to the generic one."""
+        merged = {**self.case.limits}
+        for name, value in limits.items():
+            if value.strip():
+                merged[name] = read_limit(self.library, name, value)
+            else:
+                tolerance_named(self.library, name)
+                merged.pop(name, None)
+        self._replace(structs.replace(self.case, limits=merged))
+
+    def set_tools(self, tools: Sequence[str]) -> None:
+        """Say which tools are at hand."""
+        _check_tools(self.library, tools)
+        self._replace(structs.replace(self.case, tools=list(tools)))
+
+    def move(self, place: PlaceName) -> None:
+        """Take the case to another place."""
+        self._replace(structs.replace(self.case, place=place))
+
+    def rename(self, title: str) -> None:
+        """Give the case another title."""
+        self._replace(structs.replace(self.case, title=title))
+
+    def finish(
+        self, *, cause: str = "", corner: str = "", remedy: str = "", confirmed: str = ""
+    ) -> None:
+        """Write down how the visit ended; what was written before is replaced.
+
+        Raises
+        ------
+        InputError family : see `outcome.read_outcome`. CaseError family : it is not saved.
+        """
+        outcome = read_outcome(self.diagnosis, cause, corner, remedy, confirmed)
+        self._replace(structs.replace(self.case, outcome=outcome))
+
+    def keep(self, path: Path) -> None:
+        """Begin to keep a case that was only in memory; an existing file is never overwritten.
+
+        Raises
+        ------
+        CaseError family : it cannot be written there.
+        """
+        self._stored = store.create(path, self.case)
+
+    def reload(self) -> bool:
+        """Read the file again if it changed underneath; True if it did."""
+        if self._stored is None:
+            return False
+        found = store.load(self._stored.path)
+        if found.digest == self._stored.digest:
+            return False
+        self.diagnosis = diagnose(self.library, found.case, str(found.path))
+        self._stored = found
+        return True
+
+    def _append(
+        self, made: Iterable[Draft], by: Role | None, place: PlaceName | None
+    ) -> tuple[Entry, ...]:
+        case, entries = append(self.case, made, by=by, place=place)
+        self._replace(case)
+        return entries
+
+    def _replace(self, case: Case) -> None:
+        """Save the case, then believe it; what did not change is not checked again."""
+        found = self._following(case)
+        if self._stored is not None:
+            stored = store.save(self._stored, case)
+            if stored.case != case:  # somebody else wrote into it
+                found = diagnose(self.library, stored.case, str(stored.path))
+            self._stored = stored
+        self.diagnosis = found
+
+    def _following(self, case: Case) -> Diagnosis:
+        before = self.diagnosis
+        if case.facts == self.case.facts and case.limits == self.case.limits:
+            return Diagnosis(case, self.library, before.facts, before.judged)
+        return Diagnosis(case, self.library, read_facts(self.library, case.facts))
+
+
+def diagnose(library: Library, case: Case, where: str = "") -> Diagnosis:
+    """The diagnosis of a case, once all of it is held against the rules.
+
+    Raises
+    ------
+    VehicleError : a fact or limit that cannot be.
+    CaseDamagedError : an entry that the rules do not know.
+    """
+    facts = read_facts(library, case.facts, where)
+    for name, value in case.limits.items():
+        read_limit(library, name, value, where)
+    check_case(library, case, where or case.id)
+    return Diagnosis(case, library, facts)
+
+
+def library_at(rules: Path | None) -> Library:
+    """The rules in a folder, with the user's own overlay for the usual ones; loaded once."""
+    overlay = find_overlay() if rules is None else None
+    return _library(find_rules(rules), (overlay,) if overlay else ())
+
+
+@lru_cache(maxsize=4)
+def _library(folder: Path, overlays: tuple[Path, ...]) -> Library:
+    library = load(folder, overlays)
+    # The rules stay for the whole run: spare the collector from walking them after every answer.
+    gc.freeze()
+    return library
+
+
+def _check_tools(library: Library, tools: Sequence[str]) -> None:
+    for tool in tools:
+        if tool not in library.tools:
+            raise InputError(
+                f"there is no tool '{tool[:60]}'", "", f"known: {', '.join(library.tools)}"
+            )

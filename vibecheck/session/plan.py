@@ -1,0 +1,139 @@
+"""What to do and in which order: the checks, with the one that must confirm a cause before parts.
+
+Answers, and readings that several causes share, can make a cause all but certain. What people say
+can be mistaken, though, and parts are dear: so the check that a cause names first to confirm it
+comes before the remedy, unless the remedy is hardly more work than the check.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from vibecheck.knowledge.model import Check, Spot
+from vibecheck.knowledge.words import CheckKind, Scope
+from vibecheck.reasoning.belief import believe
+from vibecheck.reasoning.nextcheck import Option
+from vibecheck.session.case_evidence import asks
+from vibecheck.session.inference import Inference
+
+DEARER = 2.0  # a remedy this many times the work of the check waits for the check
+
+
+@dataclass(frozen=True)
+class Confirmation:
+    """How the confirmation of the cause behind the remedy decided on stands.
+
+    check : the check that has to come before the remedy, or None.
+    failed : the check that should have shown the cause speaks against it.
+    """
+
+    check: Option | None = None
+    failed: bool = False
+
+
+class Plan(Inference):
+    """An inference with the order of work that follows from it."""
+
+    @cached_property
+    def confirmation(self) -> Confirmation:
+        """What has to be shown before the remedy that was decided on is done."""
+        return _confirmation(self)
+
+    @cached_property
+    def checks(self) -> tuple[Option, ...]:
+        """All checks worth doing, best first; safety, then what confirms, then all others."""
+        confirming = self.confirmation.check
+        if confirming is None:
+            return self.weighed_checks
+        others = [option for option in self.weighed_checks if option.spot != confirming.spot]
+        urgent = [option for option in others if option.urgent]
+        unhurried = [option for option in others if not option.urgent]
+        return (*urgent, confirming, *unhurried)
+
+    @property
+    def decided(self) -> bool:
+        """Whether it is decided what to do, with nothing to confirm and no safety check before."""
+        waiting = any(option.urgent for option in self.weighed_checks)
+        return self.ruling.decided and self.confirmation == Confirmation() and not waiting
+
+
+def _confirmation(plan: Inference) -> Confirmation:
+    """What has to be shown before the remedy that was decided on is done.
+
+    The first check (questions aside) that the likeliest cause names confirms it. Where that one
+    speaks against what the remedy cures, the next one it names is asked for.
+    """
+    remedy = plan.ruling.remedy
+    if not plan.ruling.decided or remedy is None:
+        return Confirmation()
+    index = plan.network.index
+    tried = next(each for each in plan.tries if each.spot == remedy)
+    cause = max(tried.cures, key=lambda spot: float(plan.belief.chances[index[spot]]))
+    checks = _confirming(plan, cause)
+    if not checks:
+        return Confirmation()
+    yielded = _yielded(plan, checks[0])
+    if yielded:
+        if _speaks_for(plan, tried.cures, yielded):
+            return Confirmation()
+        return Confirmation(_first_open(plan, checks[1:]), failed=True)
+    rule, cure = plan.library.checks[checks[0].id], plan.library.remedies[remedy.id]
+    work = cure.minutes + plan.library.access.parts_minutes.get(cure.parts, 0.0)
+    return Confirmation(_first_open(plan, checks[:1]) if work >= DEARER * rule.minutes else None)
+
+
+def _confirming(plan: Inference, cause: Spot) -> list[Spot]:
+    """The checks that confirm a cause; not those by corner for a cause of the whole vehicle."""
+    found = []
+    for name in plan.network.causes[plan.network.index[cause]].rule.confirm_by:
+        rule = plan.library.checks[name]
+        at = cause.corner if rule.scope is Scope.CORNER else None
+        if rule.kind is not CheckKind.QUESTION and (at or rule.scope is Scope.VEHICLE):
+            found.append(Spot(name, at))
+    return found
+
+
+def _yielded(plan: Inference, check: Spot) -> set[Spot]:
+    """What a check, or another that yields the same, has yielded so far."""
+    asked = asks(plan.library, plan.library.checks[check.id], check.corner)
+    return {spot for spot in asked if spot in plan.case_evidence.evidence}
+
+
+def _speaks_for(plan: Inference, causes: tuple[Spot, ...], yielded: set[Spot]) -> bool:
+    """Whether findings, taken together, make the causes that the remedy cures likelier."""
+    rest = {spot: row for spot, row in plan.case_evidence.evidence.items() if spot not in yielded}
+    before = believe(plan.network, rest).chances
+    places = [plan.network.index[cause] for cause in causes]
+    return float(plan.belief.chances[places].sum()) > float(before[places].sum())
+
+
+def _first_open(plan: Inference, checks: list[Spot]) -> Option | None:
+    """The first of these checks that is not done, skipped or answered."""
+    for check in checks:
+        if check in plan.case_evidence.done:
+            continue
+        known = next((option for option in plan.weighed_checks if option.spot == check), None)
+        option = known or _unweighed(plan, plan.library.checks[check.id], check)
+        if option is not None:
+            return option
+    return None
+
+
+def _unweighed(plan: Inference, rule: Check, spot: Spot) -> Option | None:
+    """A check that is expected to tell nothing new, as an option."""
+    open_ones = tuple(
+        each
+        for each in asks(plan.library, rule, spot.corner)
+        if each in plan.network.findings and each not in plan.case_evidence.closed
+    )
+    if not open_ones:
+        return None
+    tools = plan.situation.tools
+    here = plan.place in rule.places and (
+        tools is None or all(tool in tools for tool in rule.tools)
+    )
+    way = plan.ways.to(rule.access, spot.corner, here=here)
+    return Option(
+        spot, rule, open_ones, (), rule.minutes, way.minutes, way.here, 0.0, 0.0, 0.0
+    )
