@@ -39,6 +39,7 @@ LEFT_SHARE = 0.02  # least share of a shape that low orders cannot imitate
 SEEN_SHARE = 0.6  # least share of a bend's height that the readings themselves show
 AT_ONCE = 64  # shapes tried together, best first
 BELL_SIGMAS = 3.03  # half of an arc in standard deviations, where a bell has fallen to 1 %
+TELLING = 24  # readings from which a bend found is more than one reading
 FEWEST = 18  # readings; fewer cannot tell a spike from a bend
 
 
@@ -115,7 +116,12 @@ def spikes(
     be half or less.
     """
     found = _beside_the_shape(readings_mm, angles_deg, orders, resolution_mm)
-    return found or _lone_extreme(readings_mm, angles_deg, resolution_mm)
+    if found:
+        return found
+    enough = len(readings_mm) >= TELLING  # with fewer a spike alone passes for a bend
+    if enough and find_bend(readings_mm, angles_deg, orders, resolution_mm)[0] is not None:
+        return ()
+    return _lone_extreme(readings_mm, angles_deg, resolution_mm)
 
 
 def _beside_the_shape(
