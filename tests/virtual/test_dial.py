@@ -85,7 +85,6 @@ def test_whole_evaluation_states_the_same() -> None:
     fitted = fit(readings, ANGLES, 3, math.hypot(0.008, 0.01 / math.sqrt(12.0)))
     found, spread = curve_tir(readings, ANGLES, fitted, None)
     assert result.curve_tir_mm == pytest.approx(found)
-    coverage = student_t_two_sided_95(fitted.freedom)
     assert result.curve_uncertainty_mm == pytest.approx(2.0 * spread)
     assert abs(result.tir_mm - WHEEL.tir_mm) <= result.uncertainty_mm
 

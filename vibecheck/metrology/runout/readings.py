@@ -313,7 +313,8 @@ def from_readings(
                       - turn.gone[keep][readings[keep].argmin()]))
     doubt = drift.doubt_mm(apart) if drift else drift_sd_mm * apart
     whole = math.hypot(coverage * curve_spread, K * setup_sd_mm, K * doubt)
-    uncertainty = half_width(curve - float(np.ptp(readings[keep])), whole / NORMAL_TWO_SIDED_95, NORMAL_TWO_SIDED_95)
+    off = curve - float(np.ptp(readings[keep]))
+    uncertainty = half_width(off, whole / NORMAL_TWO_SIDED_95, NORMAL_TWO_SIDED_95)
     uncertainty = max(uncertainty, K * of_high_minus_low(resolution_mm, 0.0, 0.0))
     unseen = bend.unseen_mm(angles[keep]) if bend else 0.0
     if unseen <= UNSEEN_STEPS * resolution_mm:
