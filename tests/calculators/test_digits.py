@@ -43,7 +43,9 @@ def test_a_fraction_is_as_precise_as_its_denominator_says(denominator: int) -> N
 
 
 def test_a_sixteenth_does_not_carry_nearly_a_millimeter() -> None:
-    assert run({"tir": "1/16 in"}).runout.uncertainty_mm == pytest.approx(math.hypot(0.458, 0.06), abs=0.001)
+    found = run({"tir": "1/16 in"}).runout
+
+    assert found.uncertainty_mm == pytest.approx(math.hypot(0.458, 0.06), abs=0.001)
 
 
 def test_the_finer_a_fraction_the_surer() -> None:
