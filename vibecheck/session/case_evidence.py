@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from vibecheck.casebook.case import Case, Entry
 from vibecheck.casebook.journal import active_entries, active_steps, all_answers, ordered
-from vibecheck.errors import CaseDamagedError, InputError
+from vibecheck.casebook.store import place_of
+from vibecheck.errors import CaseDamagedError, InputError, ReadingError, VehicleError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Check, Spot
 from vibecheck.knowledge.words import Corner, Place, Scope
@@ -20,6 +21,7 @@ from vibecheck.reasoning.evidence import hard
 from vibecheck.reasoning.network import Network, finding_spots
 from vibecheck.reasoning.nextcheck import may_still_tell
 from vibecheck.session.answers import UNSURE, Assignment, draft_of
+from vibecheck.session.facts import read_fact, read_limit
 from vibecheck.session.judge import Judged, judge
 
 Array = NDArray[np.float64]
@@ -84,6 +86,26 @@ def check_case(library: Library, case: Case, where: str) -> None:
                 f"{where}: entry {entry.id}",
                 "see 'vibecheck rules list'",
             )
+
+
+def check_values(library: Library, case: Case, where: str) -> None:
+    """Hold facts and limits against the rules; of one in a file say where it stands.
+
+    Raises
+    ------
+    VehicleError : no such fact or limit, or not a value of it.
+    ReadingError : not a reading.
+    """
+    for key, read, values in (
+        ("facts", read_fact, case.facts), ("limits", read_limit, case.limits)
+    ):
+        for name, value in values.items():
+            try:
+                read(library, name, value)
+            except VehicleError as error:
+                raise VehicleError(error.what, place_of(where, key, name), error.instead) from None
+            except ReadingError as error:
+                raise ReadingError(error.what, place_of(where, key, name), error.instead) from None
 
 
 def gather(

@@ -24,7 +24,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_overlay, find_rules
 from vibecheck.session.answers import Assignment, corner_named, drafts, parse_assignment
-from vibecheck.session.case_evidence import check_case
+from vibecheck.session.case_evidence import check_case, check_values
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.driving import new_dangers
 from vibecheck.session.facts import (
@@ -219,10 +219,15 @@ class OpenCase:
         self._stored = store.create(path, self.case)
 
     def reload(self) -> bool:
-        """Read the file again if it changed underneath; True if it did."""
+        """Read the file again if it changed underneath; True if it did.
+
+        Raises
+        ------
+        CaseReplacedError : the file holds another visit. CaseError family : it cannot be read.
+        """
         if self._stored is None:
             return False
-        found = store.load(self._stored.path)
+        found = store.reread(self._stored)
         if found.digest == self._stored.digest:
             return False
         self.diagnosis = diagnose(self.library, found.case, str(found.path))
@@ -276,9 +281,8 @@ def diagnose(library: Library, case: Case, where: str = "") -> Diagnosis:
     VehicleError : a fact or limit that cannot be.
     CaseDamagedError : an entry that the rules do not know.
     """
+    check_values(library, case, where)
     facts = read_facts(library, case.facts, where)
-    for name, value in case.limits.items():
-        read_limit(library, name, value, where)
     check_case(library, case, where or case.id)
     return Diagnosis(case, library, facts)
 

@@ -6,7 +6,7 @@ reading there is a reason to take the tire off and measure.
 
 Facts of the trade used here are common practice without a source: about 0.5 mm is accepted for
 aftermarket wheels and near 0.8 mm by some makers (the tolerance is handed in); a drop leaves a
-low spot with a high spot beside it over a small arc at one bead, the other side straight; a kerb
+low spot with a high spot beside it over a small arc at one bead, the other side straight; a curb
 or pothole bends wide and deep; knurled bands give false readings. Where "small" ends and "deep"
 begins is from memory.
 
