@@ -50,16 +50,16 @@ class Wrong(StrEnum):
     IMBALANCE = "imbalance"
     ECCENTRIC = "eccentric"
     OVAL = "oval"
-    PROPSHAFT = "propshaft"
+    DRIVESHAFT = "driveshaft"
 
 
 PART_OF: Mapping[Wrong, tuple[Part, float]] = {
     Wrong.IMBALANCE: (Part.WHEEL, 1.0), Wrong.ECCENTRIC: (Part.WHEEL, 1.0),
-    Wrong.OVAL: (Part.WHEEL, 2.0), Wrong.PROPSHAFT: (Part.PROPSHAFT, 1.0),
+    Wrong.OVAL: (Part.WHEEL, 2.0), Wrong.DRIVESHAFT: (Part.DRIVESHAFT, 1.0),
 }
-_ORDER = {Wrong.IMBALANCE: 1.0, Wrong.ECCENTRIC: 1.0, Wrong.OVAL: 2.0, Wrong.PROPSHAFT: 3.73}
+_ORDER = {Wrong.IMBALANCE: 1.0, Wrong.ECCENTRIC: 1.0, Wrong.OVAL: 2.0, Wrong.DRIVESHAFT: 3.73}
 _PATH = {Wrong.IMBALANCE: Path.WHEEL_FORCE, Wrong.ECCENTRIC: Path.TIRE_FOOT,
-         Wrong.OVAL: Path.TIRE_FOOT, Wrong.PROPSHAFT: Path.BODY}
+         Wrong.OVAL: Path.TIRE_FOOT, Wrong.DRIVESHAFT: Path.BODY}
 
 
 @dataclass(frozen=True)

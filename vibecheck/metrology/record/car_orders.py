@@ -11,7 +11,7 @@ from vibecheck.metrology.record.scale import Prior, SpeedSource, prior_of
 
 ANY_KMH = 100.0  # places over the wheel do not depend on it
 # Orders over the wheel that parts of a usual car may have where the ratio is not known, memory.
-PROPSHAFT_MAY = (2.2, 4.9)
+DRIVESHAFT_MAY = (2.2, 4.9)
 CRANK_MAY = (1.4, 5.0)
 FIRING_MAY = (2.0, 20.0)
 MOTOR_MAY = (6.0, 14.0)
@@ -50,8 +50,8 @@ def car_orders(
 
 def _unknown(known: Driveline) -> tuple[tuple[Part, float, float], ...]:
     open_parts: list[tuple[Part, float, float]] = []
-    if known.axle_ratio is None and known.has_propshaft is not False:
-        open_parts.append((Part.PROPSHAFT, *PROPSHAFT_MAY))
+    if known.axle_ratio is None and known.has_driveshaft is not False:
+        open_parts.append((Part.DRIVESHAFT, *DRIVESHAFT_MAY))
     if known.overall_ratio is None and not known.electric:
         open_parts += [(Part.ENGINE_CRANK, *CRANK_MAY), (Part.ENGINE_FIRING, *FIRING_MAY)]
     if known.motor_reduction is None and known.electric:
