@@ -24,6 +24,7 @@ from vibecheck.session.driving import DriveWord, Driving, driving
 from vibecheck.session.judge import Judged
 from vibecheck.session.plan import Plan
 from vibecheck.session.raised import ActiveCaution
+from vibecheck.session.repair import Repair, repair_of
 from vibecheck.session.ruling_out import RuledOut, ruled_out
 
 LEAST_BITS = 0.1  # reasons below this are not shown
@@ -218,6 +219,37 @@ class Diagnosis(Plan):
     def driving(self) -> Driving:
         """May the car be driven, as far as is known?"""
         return driving(self)
+
+    @cached_property
+    def repair(self) -> Repair | None:
+        """What the remedies done have changed; None before any remedy."""
+        return repair_of(self.library, self.case, self.facts)
+
+    @cached_property
+    def work_left(self) -> tuple[RankedCause, ...]:
+        """The causes in the order that counts once the remedies done have not cured it.
+
+        Each set is weighed by the chance that none of those remedies would have cured it.
+        """
+        done = {} if self.repair is None else {
+            Spot(entry.remedy, Corner(entry.corner) if entry.corner else None): entry
+            for entry in self.repair.remedies
+        }
+        weights = self.belief.weights.copy()
+        for column, spot in enumerate(self.cures.spots):
+            if spot in done:
+                weights *= 1.0 - self.cures.cures[:, column]
+        total = float(weights.sum())
+        if not total > 0.0:
+            return ()
+        chances = (weights / total) @ self.belief.has
+        order = sorted(zip(self.belief.table.active, chances, strict=True),
+                       key=lambda each: -each[1])
+        nodes = self.network.causes
+        return tuple(
+            RankedCause(nodes[int(index)].spot, nodes[int(index)].rule, float(chance))
+            for index, chance in order if chance >= self.library.settings.prune_below
+        )
 
     @property
     def stopped(self) -> bool:

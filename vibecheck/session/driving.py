@@ -24,6 +24,7 @@ from vibecheck.reasoning.belief import Belief, anywhere
 from vibecheck.session.case_evidence import asks
 from vibecheck.session.inference import Inference
 from vibecheck.session.raised import ActiveCaution, stop_cautions
+from vibecheck.session.repair import remedies_done
 
 CAUTION_ABOVE = 0.3  # a cause to be watched asks for caution from this probability on
 
@@ -121,7 +122,8 @@ class Driving:
 
 def driving(plan: Inference) -> Driving:
     """The word on driving; it rests on no advice, so that the advice can rest on it."""
-    likely = likely_dangers(plan.belief)
+    repaired = _repaired(plan)
+    likely = tuple(each for each in likely_dangers(plan.belief) if each.spot not in repaired)
     held, lifted = _marked(plan)
     return Driving(
         seen=stop_cautions(plan),
@@ -189,6 +191,17 @@ def _marked(plan: Inference) -> tuple[tuple[HeldDanger, ...], tuple[LiftedDanger
             else:
                 lifted.append(LiftedDanger(entry, look, cause=spot))
     return tuple(held), tuple(lifted)
+
+
+def _repaired(plan: Inference) -> set[Spot]:
+    """Causes whose remedy was done, and whose part was looked at since and found good."""
+    return {
+        node.spot
+        for entry in remedies_done(plan.case)
+        for node in plan.network.causes
+        if entry.remedy in node.rule.remedies and entry.corner in (None, node.spot.corner)
+        and _look_that_lifts(plan, node.spot, entry) is not None
+    }
 
 
 def _look_that_lifts(plan: Inference, danger: Spot, since: Entry) -> Entry | None:
