@@ -152,13 +152,13 @@ def _decision(typed: Typed, found: Runout) -> Decision | None:
 
 
 def _carried(typed: Typed, found: Runout) -> CarriedRunout | None:
-    """What a hub face or spigot that runs out so does at the bead."""
+    """What a hub face or pilot that runs out so does at the bead."""
     face, bead, offset, clearance = (
         typed.size(name, _LENGTH)
         for name in ("face_radius", "bead_radius", "bead_offset", "clearance"))
     if clearance is not None:
         if face is not None or bead is not None:
-            raise ReadingError("a spigot has no face radius", "clearance", "give one of them")
+            raise ReadingError("a pilot has no face radius", "clearance", "give one of them")
         with at_field("clearance"):
             return pilot_at_bead(*found.judged_mm, clearance)
     if face is None and bead is None:
@@ -210,8 +210,8 @@ CALCULATOR = Calculator(
               "Of the wheel's bead seat, with the radius of the hub face.", _LENGTH, folded=True),
         Field("bead_offset", "Bead offset", "40 {unit}",
               "Of the bead from the mounting face, along the axle.", _LENGTH, folded=True),
-        Field("clearance", "Spigot clearance", "0.05 {unit}",
-              "For a hub spigot: of the wheel's bore on it.", _LENGTH, folded=True),
+        Field("clearance", "Pilot clearance", "0.05 {unit}",
+              "For a hub pilot: of the wheel's bore on it.", _LENGTH, folded=True),
     ),
     run=run,
     answers=answers,

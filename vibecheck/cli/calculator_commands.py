@@ -312,7 +312,7 @@ def _tell(texts: dict[str, str], terminal: Terminal) -> Tell | None:
 
 def is_long(name: str) -> bool:
     """Whether a file takes more than a moment; one that cannot be is judged by the reader."""
-    from vibecheck.metrology.record.table import MOST_BYTES
+    from vibecheck.metrology.record.textblocks import MOST_BYTES
 
     try:
         return LONG_FILE_BYTES <= Path(name).stat().st_size <= MOST_BYTES

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 
 from vibecheck.knowledge import (
     check_advice,
+    check_laws,
     check_measures,
     check_names,
     check_neighbours,
@@ -27,6 +28,7 @@ Check = Callable[[Book], Iterator[Issue]]
 SINGLE: list[Check] = [*check_single.CHECKS, *check_measures.CHECKS]
 NAMES: list[Check] = [*check_names.CHECKS, *check_triggers.CHECKS]
 WHOLE: list[Check] = [*check_whole.CHECKS]
+LAWS: list[Check] = [*check_laws.CHECKS]
 ADVICE: list[Check] = [
     *check_advice.CHECKS, *check_separable.CHECKS, *check_neighbours.CHECKS,
 ]  # fmt: skip
@@ -49,5 +51,5 @@ def errors(book: Book, unread: bool = False, complete: bool = True) -> list[Issu
 
 
 def advice(book: Book) -> list[Issue]:
-    """What could be better in rules without errors."""
-    return [issue for check in ADVICE for issue in check(book)]
+    """What could be better in rules without errors, and the laws that are not yet kept."""
+    return [issue for check in (*LAWS, *ADVICE) for issue in check(book)]

@@ -9,6 +9,7 @@ from vibecheck.knowledge.book import KINDS, ONE, Book, Key
 from vibecheck.knowledge.digest import digest
 from vibecheck.knowledge.library import Library, Origin
 from vibecheck.knowledge.model import Access, Hint, Settings
+from vibecheck.knowledge.profile import whole_causes, whole_kinds
 from vibecheck.knowledge.shape import Shaped, nearest, shape, shown
 from vibecheck.knowledge.words import Parts
 from vibecheck.yamltext import Where, survey
@@ -83,13 +84,16 @@ class Gathered:
         settings = self.singles.get("library", _BLANKS["library"])
         access = self.singles.get("access", _BLANKS["access"])
         content = {**self.rules, "lexicon": self.lexicon, "library": settings, "access": access}
+        kinds = whole_kinds(self.rules)
         library = Library(
             settings=settings,
             digest=digest(content),
             access=access,
             lexicon=tuple(self.lexicon),
             origins=self.origins,
-            **self.rules,
+            written=self.rules["causes"],
+            written_kinds=self.rules["kinds"],
+            **self.rules | {"kinds": kinds, "causes": whole_causes(self.rules, kinds)},
         )
         return Book(library, frozenset(self.lost), frozenset(self.patched))
 

@@ -131,8 +131,8 @@ class Turning(StrEnum):
     """The part whose turns an order counts."""
 
     WHEEL = "wheel"
-    PROPSHAFT = "propshaft"
-    HALFSHAFT = "halfshaft"
+    DRIVESHAFT = "driveshaft"
+    HALF_SHAFT = "half_shaft"
     CRANK = "crank"
     MOTOR = "motor"
 
@@ -170,6 +170,37 @@ class Worse(StrEnum):
 
     HIGHER = "higher"
     LOWER = "lower"
+
+
+class SpeedBy(StrEnum):
+    """What says at which speed a cause is felt.
+
+    `resonance`: what it shakes, through tire size and resonance windows; `own`: its own words,
+    for a noise, a drag or a swing that keeps itself going.
+    """
+
+    RESONANCE = "resonance"
+    OWN = "own"
+
+
+class Aspect(StrEnum):
+    """What a core finding tells of the complaint."""
+
+    KIND = "kind"
+    WHEN = "when"
+    WHERE = "where"
+    WHAT = "what"
+    SPEED = "speed"
+    LOAD = "load"
+    WARMTH = "warmth"
+    SINCE = "since"
+
+
+class Axle(StrEnum):
+    """The front or the rear axle."""
+
+    FRONT = "front"
+    REAR = "rear"
 
 
 class Computed(StrEnum):
