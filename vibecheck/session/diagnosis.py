@@ -11,10 +11,12 @@ from functools import cached_property
 from msgspec import structs
 
 from vibecheck.casebook.case import Entry
+from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Spot
 from vibecheck.knowledge.words import Corner, Place
 from vibecheck.metrology.decision import Zone
-from vibecheck.reasoning.decide import Try
+from vibecheck.reasoning.decide import FITTING, Try
+from vibecheck.reasoning.network import CauseNode
 from vibecheck.reasoning.nextcheck import Option
 from vibecheck.reasoning.reasons import Weight
 from vibecheck.session import advice
@@ -108,6 +110,13 @@ class Why:
     prior: float
     rank: int
     weights: tuple[Weight, ...]
+
+
+def _fits(library: Library, node: CauseNode, remedy: Spot) -> bool:
+    """Whether a remedy done at its place is a fitting one for a cause."""
+    word = node.rule.remedies.get(remedy.id)
+    at = remedy.corner in (None, node.spot.corner)
+    return word is not None and at and library.strength(word) >= FITTING
 
 
 class Diagnosis(Plan):
@@ -229,7 +238,8 @@ class Diagnosis(Plan):
     def work_left(self) -> tuple[RankedCause, ...]:
         """The causes in the order that counts once the remedies done have not cured it.
 
-        Each set is weighed by the chance that none of those remedies would have cured it.
+        Each set is weighed by the chance that none of those remedies would have cured it, and a
+        cause for which one of them is fitting is done with.
         """
         done = {} if self.repair is None else {
             Spot(entry.remedy, Corner(entry.corner) if entry.corner else None): entry
@@ -248,7 +258,9 @@ class Diagnosis(Plan):
         nodes = self.network.causes
         return tuple(
             RankedCause(nodes[int(index)].spot, nodes[int(index)].rule, float(chance))
-            for index, chance in order if chance >= self.library.settings.prune_below
+            for index, chance in order
+            if chance >= self.library.settings.prune_below
+            and not any(_fits(self.library, nodes[int(index)], each) for each in done)
         )
 
     @property
