@@ -14,7 +14,7 @@ from vibecheck.report.names import (
     remedy_name,
     set_name,
 )
-from vibecheck.report.parts import answer_items, driving_blocks
+from vibecheck.report.parts import answer_items, driving_blocks, repair_blocks
 from vibecheck.report.sentences import answer_text, conclusion_text, reading_text
 from vibecheck.report.sheet_parts import complaint_blocks, foot, seen, sheet_head
 from vibecheck.report.wording import Wording
@@ -46,6 +46,7 @@ def customer_sheet(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         *driving_blocks(found, wording),
         *complaint_blocks(found, "What you told us", wording),
         *section("What was found", _found(found, wording)),
+        *repair_blocks(found, wording),
         *section("What it means", _means(found, wording)),
         *section("What we ruled out by looking or measuring", _ruled_out(found, wording)),
         *section("What it will take, and how to be sure", _takes(found, wording)),

@@ -22,6 +22,7 @@ from vibecheck.report.parts import (
     less_likely_texts,
     reading_blocks,
     remedy_item,
+    repair_blocks,
     ruled_out_texts,
     rules_blocks,
     set_blocks,
@@ -43,6 +44,7 @@ def rank_page(found: Diagnosis, wording: Wording, everything: bool = False) -> t
     return (
         Paragraph(title_text(found)),
         *driving_blocks(found, wording),
+        *repair_blocks(found, wording),
         *_causes(found, wording, everything),
         *set_blocks(found),
         *section("Readings", reading_blocks(found, wording)),

@@ -23,6 +23,7 @@ from vibecheck.reasoning.nextcheck import may_still_tell
 from vibecheck.session.answers import UNSURE, Assignment, draft_of
 from vibecheck.session.facts import read_fact, read_limit
 from vibecheck.session.judge import Judged, judge
+from vibecheck.session.repair import as_found
 
 Array = NDArray[np.float64]
 
@@ -116,11 +117,13 @@ def gather(
 
     Parameters
     ----------
+    case : what came after a remedy is no evidence of what was wrong; it counts for `standing`.
     known : readings judged before with the same facts and limits, by entry id; those judged now
         are added, so that no reading is parsed twice while a case is open.
     """
     known = {} if known is None else known
     library = network.library
+    whole, case = case, as_found(case)
     evidence: dict[Spot, Array] = {}
     again: dict[Spot, Array] = {}
     entries: dict[Spot, Entry] = {}
@@ -160,7 +163,7 @@ def gather(
         done=frozenset(done),
         position=position,
         minutes=minutes,
-        standing=_standing(library, case, facts, known),
+        standing=_standing(library, whole, facts, known),
     )
 
 
