@@ -16,7 +16,8 @@ from vibecheck.cli.dialogue import Dialogue
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.talk import Talk, plain_ascii
 from vibecheck.errors import CaseNotSavedError
-from vibecheck.report.wording import Units, Wording
+from vibecheck.metrology.units.choice import Units
+from vibecheck.report.wording import Wording
 from vibecheck.session.interview import Interview
 from vibecheck.session.open_case import OpenCase
 

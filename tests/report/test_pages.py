@@ -12,6 +12,7 @@ from msgspec import structs
 from vibecheck.casebook import journal
 from vibecheck.casebook.case import Case
 from vibecheck.errors import InputError
+from vibecheck.metrology.units.choice import US, Units, units_named
 from vibecheck.report.blocks import Drawing
 from vibecheck.report.case_page import case_page
 from vibecheck.report.figures import Figure, FigureKind
@@ -28,7 +29,7 @@ from vibecheck.report.sentences import (
 )
 from vibecheck.report.sheets import READERS, sheet_page
 from vibecheck.report.text import text_lines
-from vibecheck.report.wording import US, Units, Wording, units_named
+from vibecheck.report.wording import Wording
 from vibecheck.session.judge import judge
 from vibecheck.session.open_case import OpenCase
 
