@@ -18,7 +18,7 @@ from textual.screen import Screen
 
 from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import VibecheckError
-from vibecheck.session.unitchoice import Units
+from vibecheck.metrology.units.choice import Units
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.calculators.catalog import SHOWN, shown_named
 from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits
@@ -274,9 +274,9 @@ class VibecheckApp(App[None]):
     @property
     def wording(self) -> Wording:
         """How values are said: in the units chosen."""
-        from vibecheck.tui.phrases import wording_for
+        from vibecheck.report.wording import Wording
 
-        return wording_for(self.units)
+        return Wording(self.units)
 
     def show_anew(self) -> None:
         """Let every screen show its values anew."""

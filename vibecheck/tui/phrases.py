@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from textual.content import Content
 
 from vibecheck.knowledge.library import Library
 from vibecheck.metrology.decision import Zone
 from vibecheck.report import lines
 from vibecheck.report.names import cause_name, chance_word
-from vibecheck.report.wording import METRIC, US, Wording
 from vibecheck.session.diagnosis import RankedCause
 from vibecheck.session.driving import DriveWord
-from vibecheck.session.unitchoice import Units
 from vibecheck.tui.plain import joined, line, stacked
 
 PLACES = {
@@ -35,12 +31,6 @@ ZONES = {
     Zone.UNDECIDED: "? too close",
     None: "· noted",
 }
-
-
-def wording_for(units: Units) -> Wording:
-    """The wording for the units chosen: the unit of length brings those of its system along."""
-    system = METRIC if units.length == METRIC.length else US
-    return Wording(replace(system, length=units.length, speed=units.speed))
 
 
 def percent(probability: float) -> str:

@@ -13,19 +13,19 @@ from textual.widgets import ContentSwitcher
 from vibecheck.calculators.written_units import with_unit
 from vibecheck.casebook.case import PlaceName
 from vibecheck.errors import CaseReplacedError
+from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.sentences import bare_unit, driving_reasons, limit_text
+from vibecheck.report.wording import Wording
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.typed import doubts
-from vibecheck.session.unitchoice import Units
 from vibecheck.tui import visit_doors
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.calculators.catalog import shown_for
 from vibecheck.tui.dialogs import ChoiceDialog, doubt_choices, doubt_text
-from vibecheck.tui.phrases import wording_for
 from vibecheck.tui.plain import line
 from vibecheck.tui.widgets.aside import Aside
 from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
@@ -311,7 +311,7 @@ class VisitScreen(BaseScreen[None]):
         question = self.question
         if question is None or question.field.quantity is None:
             return
-        unit = bare_unit(question.field, wording_for(old))
+        unit = bare_unit(question.field, Wording(old))
         asking.entry.value = with_unit(
             asking.entry.value, Quantity(question.field.quantity), unit
         )
