@@ -8,9 +8,9 @@ from vibecheck.report.blocks import Block, Item, Pair, Paragraph, items, section
 from vibecheck.report.lines import capital, minutes, time_range
 from vibecheck.report.names import (
     PARTS,
-    cause_name,
     chance_word,
     finding_name,
+    ranked_name,
     remedy_name,
     set_name,
 )
@@ -70,7 +70,7 @@ def _reading(found: Diagnosis, answer: Answer, wording: Wording) -> Item:
 
 
 def _means(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
-    worth = [cause for cause in found.ranking[:LEADING] if cause.probability >= WORTH_NAMING]
+    worth = [cause for cause in found.faults[:LEADING] if cause.probability >= WORTH_NAMING]
     if not found.answers or not worth:
         return (Paragraph("Nothing stands out yet; more has to be found out."),)
     both = [
@@ -83,7 +83,7 @@ def _means(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
 def _cause(found: Diagnosis, cause: RankedCause, wording: Wording, *, first: bool) -> Item:
     lead = "Most likely" if first else "Also possible"
     share = f"about {100.0 * min(0.99, cause.probability):.0f} in 100"
-    name = f"{cause_name(found.library, cause.spot)} ({chance_word(cause.probability)}, {share})"
+    name = f"{ranked_name(found.library, cause)} ({chance_word(cause.probability)}, {share})"
     best = next((each for each in found.weights(cause.spot) if each.bits > 0), None)
     evidence = (
         Paragraph(f"Evidence for it: {answer_text(found, best.finding, wording)}"),

@@ -29,6 +29,7 @@ from vibecheck.report.names import (
     check_name,
     fact_text,
     finding_name,
+    ranked_name,
     remedy_name,
     set_name,
     weight_word,
@@ -91,7 +92,7 @@ def standing_blocks(
     found: Diagnosis, count: int, least: float = 0.0, mark: str = ""
 ) -> tuple[Block, ...]:
     """The leading causes in one line each."""
-    leading = [each for each in found.ranking[:count] if each.probability >= least]
+    leading = [each for each in found.faults[:count] if each.probability >= least]
     if not leading:
         return (Paragraph(NO_CAUSE),)
     return tuple(
@@ -101,7 +102,7 @@ def standing_blocks(
 
 def cause_line(library: Library, cause: RankedCause) -> str:
     """A cause with the word for its chance."""
-    return f"{cause_name(library, cause.spot)} - {chance_word(cause.probability)}"
+    return f"{ranked_name(library, cause)} - {chance_word(cause.probability)}"
 
 
 def evidence_pairs(

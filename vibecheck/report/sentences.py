@@ -20,6 +20,7 @@ from vibecheck.report.names import (
     check_name,
     fact_text,
     finding_name,
+    ranked_name,
     remedy_name,
     state_name,
     value_word,
@@ -430,8 +431,8 @@ def ending_text(found: Diagnosis, end: Ending, wording: Wording) -> str:
 def leading_line(found: Diagnosis) -> str:
     """The word on driving and the leading cause, in one line."""
     lead = "no cause stands out"
-    if found.ranking:
-        first = found.ranking[0]
+    if found.faults:
+        first = found.faults[0]
         share = percent(first.probability).strip()
-        lead = f"most likely now: {cause_name(found.library, first.spot)} ({share})"
+        lead = f"most likely now: {ranked_name(found.library, first)} ({share})"
     return f"{DRIVE_WORDS[found.driving.word]}; {lead}"
