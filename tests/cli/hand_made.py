@@ -29,7 +29,7 @@ def reason(text: str = "wobble far beyond its limit", weight: float = 5.1) -> Re
 def ranked(name: str = "Bent hoop, left front", probability: float = 0.62) -> RankedCause:
     return RankedCause(
         cause="bent_hoop", corner="LF", name=name, family="wheel", probability=probability,
-        word="likely", danger="none", for_=(reason(),), against=(reason("no kerb strike", -1.2),),
+        word="likely", danger="none", for_=(reason(),), against=(reason("no curb strike", -1.2),),
     )
 
 

@@ -44,7 +44,7 @@ class TestRank:
 
         assert " 1.  62% [############........] Bent hoop, left front - likely" in lines
         assert "    for      wobble far beyond its limit (+5.1 bit)" in lines
-        assert "    against  no kerb strike (-1.2 bit)" in lines
+        assert "    against  no curb strike (-1.2 bit)" in lines
 
     def test_sets_are_shown_only_where_they_matter(self):
         text = "\n".join(rank_lines(view(), 80))

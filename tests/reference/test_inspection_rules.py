@@ -44,8 +44,8 @@ STOPS = [
 ]
 REJECTS = [
     ("570.8 bushing", "bushing_torn@LF=yes"),
-    ("570.61(b) damper leaks", "damper_leaks@LF=yes"),
-    ("570.8(b) damper does not damp", "damper_bounce@LF=bounces"),
+    ("570.61(b) damper leaks", "shock_leaks@LF=yes"),
+    ("570.8(b) damper does not damp", "shock_bounce@LF=bounces"),
     ("570.7(d) toe", "toe_error=far_beyond"),
 ]
 INSIDE = [

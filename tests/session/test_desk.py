@@ -40,7 +40,7 @@ REFUSED = [
     ("no equals sign", InputError, "write FINDING=VALUE"),
     ("=strong", InputError, "write FINDING=VALUE"),
     ("vibration=", InputError, "write FINDING=VALUE"),
-    ("propshaft_runout=0.3 mm", VehicleError, "this vehicle cannot have"),
+    ("driveshaft_runout=0.3 mm", VehicleError, "this vehicle cannot have"),
     ("[/bad]=\x1b[31m", InputError, ""),
 ]
 BAD_FACTS = [

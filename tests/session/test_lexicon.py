@@ -45,7 +45,7 @@ def test_what_words_suggest(text: str, finding: str, value: str) -> None:
         ("I did not hit a pothole", "recent_pothole"),
         ("no new tires", "new_tires"),
         ("It doesn\u2019t hum", "hum"),
-        ("never hit a curb", "recent_kerb"),
+        ("never hit a curb", "recent_curb"),
     ],
 )
 def test_a_denial_shortly_before_leaves_it_out(text: str, finding: str) -> None:
@@ -54,7 +54,7 @@ def test_a_denial_shortly_before_leaves_it_out(text: str, finding: str) -> None:
 
 def test_a_denial_far_away_or_after_does_not() -> None:
     assert "yes" == said("not at all sure about the car but a pothole it was")["recent_pothole"]
-    assert "yes" == said("a pothole, not a kerb stone on that evening")["recent_pothole"]
+    assert "yes" == said("a pothole, not a curb stone on that evening")["recent_pothole"]
 
 
 def test_the_longer_phrase_is_believed() -> None:

@@ -83,16 +83,16 @@ def test_a_larger_tire_shifts_everything_up() -> None:
         assert middle(row(cause, **small)) < middle(row(cause, **large)), cause
 
 
-def test_a_shorter_axle_makes_the_propshaft_speak_earlier() -> None:
+def test_a_shorter_axle_makes_the_driveshaft_speak_earlier() -> None:
     facts = {"drive": "rear", **SIZE}
 
-    assert middle(row("propshaft_imbalance", axle_ratio="4.6", **facts)) < middle(
-        row("propshaft_imbalance", axle_ratio="2.6", **facts)
+    assert middle(row("driveshaft_imbalance", axle_ratio="4.6", **facts)) < middle(
+        row("driveshaft_imbalance", axle_ratio="2.6", **facts)
     )
 
 
 def test_orders_per_turn_of_the_wheel() -> None:
-    shaft = LIBRARY.causes["propshaft_imbalance"].excites[0]
+    shaft = LIBRARY.causes["driveshaft_imbalance"].excites[0]
     crank = LIBRARY.causes["engine_misfire"].excites[0]
 
     assert 3.73 == physics.orders_per_wheel_turn(shaft, {"axle_ratio": "3.73"})
@@ -109,5 +109,5 @@ def test_what_follows_the_engine_has_no_row() -> None:
 
 
 def test_onset_lies_below_the_worst_speed() -> None:
-    for cause in ("imbalance", "bent_wheel", "propshaft_imbalance"):
+    for cause in ("imbalance", "bent_wheel", "driveshaft_imbalance"):
         assert middle(row(cause, "onset_speed", **SIZE)) < middle(row(cause, **SIZE)), cause

@@ -10,7 +10,7 @@ MOUNT = (
     "engine_lamp=off", "power_loss=no", "idle_swings=no", "clunk=yes",
     "changes_in_neutral_standing=gone_in_neutral", "in_neutral_coast=gone", "moving_off=slightly",
 )
-FACTS = {"drive": "front", "propulsion": "combustion", "gearbox": "automatic"}
+FACTS = {"drive": "front", "propulsion": "combustion", "transmission": "automatic"}
 
 
 def desk(place: str = "bay") -> Desk:
@@ -34,7 +34,7 @@ def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
     view = made.view()
 
     assert view.conclusion.decided and "fix" == view.conclusion.kind
-    assert view.conclusion.text.startswith("replace the engine or gearbox mount")
+    assert view.conclusion.text.startswith("replace the engine or transmission mount")
     assert [] == [each.check for each in view.next if each.kind == "question"]
 
 
@@ -66,7 +66,7 @@ def test_the_counter_hands_the_proof_to_the_bay() -> None:
     view = desk("counter").view()
 
     assert "bay" == view.conclusion.kind
-    assert "Engine and gearbox mounts" in view.conclusion.text
+    assert "Engine and transmission mounts" in view.conclusion.text
 
 
 def test_a_cheap_remedy_needs_no_proof() -> None:

@@ -123,12 +123,12 @@ def test_an_electric_car_never_has_engine_trouble(answers: tuple[str, ...]) -> N
         made.why("engine_misfire")
 
 
-def test_a_front_driver_never_has_a_propshaft() -> None:
+def test_a_front_driver_never_has_a_driveshaft() -> None:
     front, rear, unknown = (
         {node.spot.id for node in desk(facts=facts).workbench.network.causes}
         for facts in ({"drive": "front"}, {"drive": "rear"}, {})
     )
-    shafts = {cause for cause in rear if cause.startswith("propshaft_")}
+    shafts = {cause for cause in rear if cause.startswith("driveshaft_")}
 
     assert shafts
     assert not shafts & front

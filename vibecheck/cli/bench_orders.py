@@ -19,7 +19,7 @@ EXAMPLE = """\
   vibecheck orders --tire 205/55R16 --speed '105 km/h' --axle-ratio 3.73 \\
       --measured '14.9 Hz +/- 0.3'
   A wheel of this tire turns about 15 times a second at 105 km/h: a shake measured at
-  14.9 Hz comes once per turn of a wheel, the propshaft would shake near 56 Hz. It prints:
+  14.9 Hz comes once per turn of a wheel, the driveshaft would shake near 56 Hz. It prints:
     wheel, 1st order fits: -0.23 Hz off"""
 RENAMED = {"gears": "--gear"}
 

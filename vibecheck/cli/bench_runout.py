@@ -39,7 +39,7 @@ HUB_OPTIONS = (
     ("--face-radius", "where a hub face was read: says what it does at the bead"),
     ("--bead-radius", "of the wheel's bead seat, with --face-radius"),
     ("--bead-offset", "of the bead from the mounting face, along the axle"),
-    ("--clearance", "for a hub spigot: of the wheel's bore on it"),
+    ("--clearance", "for a hub pilot: of the wheel's bore on it"),
 )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from vibecheck.cli.parser import Parser
 
 OPTIONS = (
-    ("--axle-ratio", "RATIO", "propshaft turns per wheel turn"),
+    ("--axle-ratio", "RATIO", "driveshaft turns per wheel turn"),
     ("--cylinders", "N", "of the engine"),
     ("--overall-ratio", "RATIO", "engine turns per wheel turn in the gear driven"),
     ("--engine-rpm", "RPM", "engine speed as read from the rev counter"),
@@ -18,5 +18,5 @@ def add_driveline(parser: Parser) -> None:
     for option, shown, about in OPTIONS:
         parser.add_argument(option, metavar=shown, help=about)
     parser.add_argument("--electric", action="store_true", help="no engine")
-    parser.add_argument("--no-propshaft", action="store_true", help="no shaft along the car")
+    parser.add_argument("--no-driveshaft", action="store_true", help="no shaft along the car")
     parser.add_argument("--no-half-shafts", action="store_true", help="a rigid driven axle")

@@ -127,8 +127,8 @@ class Turning(StrEnum):
     """The part whose turns an order counts."""
 
     WHEEL = "wheel"
-    PROPSHAFT = "propshaft"
-    HALFSHAFT = "halfshaft"
+    DRIVESHAFT = "driveshaft"
+    HALF_SHAFT = "half_shaft"
     CRANK = "crank"
     MOTOR = "motor"
 

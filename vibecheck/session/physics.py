@@ -85,9 +85,9 @@ def windows(library: Library, path: Path) -> tuple[Window, ...]:
 
 def orders_per_wheel_turn(excites: Excites, facts: Mapping[str, str]) -> float | None:
     """Events per turn of the wheel, or None where the part does not follow the wheels."""
-    if excites.of in (Turning.WHEEL, Turning.HALFSHAFT):
+    if excites.of in (Turning.WHEEL, Turning.HALF_SHAFT):
         return excites.order
-    if excites.of is Turning.PROPSHAFT:
+    if excites.of is Turning.DRIVESHAFT:
         return excites.order * (number(facts, "axle_ratio") or TYPICAL_AXLE_RATIO)
     if excites.of is Turning.MOTOR:
         return excites.order * (number(facts, "motor_reduction") or TYPICAL_MOTOR_REDUCTION)

@@ -72,7 +72,7 @@ class ShakeFaults:
     imbalance : corner to imbalance [g mm] at its angle [deg].
     eccentricity : corner to eccentricity [mm] at its angle [deg].
     oval_mm : corner to second-harmonic amplitude [mm].
-    propshaft : wheel order of the propshaft and its acceleration at the phone [m/s2].
+    driveshaft : wheel order of the driveshaft and its acceleration at the phone [m/s2].
     engine : engine speed over wheel speed, firing events in a crank turn, acceleration [m/s2].
     judder : order of the wheel and acceleration [m/s2], only while braking.
     """
@@ -80,7 +80,7 @@ class ShakeFaults:
     imbalance: Mapping[str, Vector] = field(default_factory=dict)
     eccentricity: Mapping[str, Vector] = field(default_factory=dict)
     oval_mm: Mapping[str, float] = field(default_factory=dict)
-    propshaft: tuple[float, float] | None = None
+    driveshaft: tuple[float, float] | None = None
     engine: tuple[float, float, float] | None = None
     judder: tuple[float, float] | None = None
 
@@ -223,8 +223,8 @@ def _car_motion(
     for corner, oval in faults.oval_mm.items():
         force = np.full(len(stamps), oval * TIRE_STIFFNESS_N_MM)
         _add_wheel(motion, corner, force, 2.0, omega, turns, 0.0, hop)
-    if faults.propshaft is not None:
-        order, level = faults.propshaft
+    if faults.driveshaft is not None:
+        order, level = faults.driveshaft
         motion[:, 2] += level * np.cos(2.0 * np.pi * order * turns)
     if faults.engine is not None:
         ratio, events, level = faults.engine

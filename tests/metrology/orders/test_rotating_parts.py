@@ -20,7 +20,7 @@ from vibecheck.metrology.orders.rotating_parts import (
 from vibecheck.metrology.orders.tire_size import Rolling, parse_size, wheel_hz
 
 ROLLING = parse_size("205/55R16").rolling
-REAR_DRIVE = Driveline(axle_ratio=3.46, has_propshaft=True, cylinders=4, overall_ratio=3.46)
+REAR_DRIVE = Driveline(axle_ratio=3.46, has_driveshaft=True, cylinders=4, overall_ratio=3.46)
 
 
 def by_name(table: tuple[OrderLine, ...]) -> dict[str, OrderLine]:
@@ -34,7 +34,7 @@ def test_table_of_a_rear_driver() -> None:
     wheel = wheel_hz(100.0, ROLLING.circumference_m)
     expected = {
         "wheel, 1st order": 1.0, "wheel, 2nd order": 2.0, "wheel, 3rd order": 3.0,
-        "propshaft, 1st order": 3.46, "propshaft, 2nd order": 6.92,
+        "driveshaft, 1st order": 3.46, "driveshaft, 2nd order": 6.92,
         "half-shaft joint, 3rd order": 3.0, "engine crank, 1st order": 3.46,
         "engine firing, 2 per turn of the crank": 6.92,
     }
@@ -53,10 +53,10 @@ def test_electric_car_has_no_engine() -> None:
     assert not parts & {Part.ENGINE_CRANK, Part.ENGINE_FIRING}
 
 
-def test_front_driver_has_no_propshaft_and_rigid_axle_no_joint() -> None:
+def test_front_driver_has_no_driveshaft_and_rigid_axle_no_joint() -> None:
     """A part that is said not to exist has no line."""
-    front = order_table(80.0, ROLLING, Driveline(axle_ratio=4.1, has_propshaft=False))
-    assert Part.PROPSHAFT not in {line.part for line in front}
+    front = order_table(80.0, ROLLING, Driveline(axle_ratio=4.1, has_driveshaft=False))
+    assert Part.DRIVESHAFT not in {line.part for line in front}
     rigid = order_table(80.0, ROLLING, Driveline(axle_ratio=4.1, has_half_shafts=False))
     assert Part.HALF_SHAFT_JOINT not in {line.part for line in rigid}
 
@@ -98,12 +98,12 @@ def test_unfitting_frequency_fits_nothing() -> None:
 
 
 def test_pairs_that_part_with_speed() -> None:
-    """Propshaft once (3.46) and wheel 3rd part, and at the stated speed they just do."""
-    car = Driveline(axle_ratio=3.2, has_propshaft=True, has_half_shafts=False)
+    """Driveshaft once (3.46) and wheel 3rd part, and at the stated speed they just do."""
+    car = Driveline(axle_ratio=3.2, has_driveshaft=True, has_half_shafts=False)
     slow = 20.0
     pairs = inseparable(order_table(slow, ROLLING, car), slow, 0.5, ROLLING)
     [pair] = [pair for pair in pairs if pair.first.name == "wheel, 3rd order"
-              and pair.second.name == "propshaft, 1st order"]
+              and pair.second.name == "driveshaft, 1st order"]
     assert pair.parts_at_kmh is not None and pair.parts_at_kmh > slow
     assert "km/h or faster" in pair.advice
     for speed, apart in ((pair.parts_at_kmh - 0.5, False), (pair.parts_at_kmh + 0.5, True)):
@@ -111,7 +111,7 @@ def test_pairs_that_part_with_speed() -> None:
             (found.first.name, found.second.name)
             for found in inseparable(order_table(speed, ROLLING, car), speed, 0.5, ROLLING)
         }
-        assert (("wheel, 3rd order", "propshaft, 1st order") not in names) is apart
+        assert (("wheel, 3rd order", "driveshaft, 1st order") not in names) is apart
 
 
 def test_joint_and_wheel_part_by_load_only() -> None:
@@ -123,13 +123,13 @@ def test_joint_and_wheel_part_by_load_only() -> None:
     assert "by load" in pair.advice
 
 
-def test_engine_and_propshaft_part_in_another_gear() -> None:
-    """In direct drive crank and propshaft turn alike; fifth parts them, fourth does not."""
+def test_engine_and_driveshaft_part_in_another_gear() -> None:
+    """In direct drive crank and driveshaft turn alike; fifth parts them, fourth does not."""
     table = order_table(90.0, ROLLING, REAR_DRIVE)
     gears = {"4th": 3.46, "5th": 2.8}
     pairs = inseparable(table, 90.0, 0.3, ROLLING, gears=gears)
     [pair] = [pair for pair in pairs if {pair.first.name, pair.second.name}
-              == {"engine crank, 1st order", "propshaft, 1st order"}]
+              == {"engine crank, 1st order", "driveshaft, 1st order"}]
     assert pair.parting_gears == ("5th",)
     assert "5th gear at the same road speed" in pair.advice
     unknown = inseparable(table, 90.0, 0.3, ROLLING)

@@ -23,7 +23,7 @@ NAMES = ("time", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)")
 PARTS = (
     Candidate("wheel, 1st order", 1.0, 0.015),
     Candidate("wheel, 2nd order", 2.0, 0.03),
-    Candidate("propshaft, 1st order", 2.9, 0.045),
+    Candidate("driveshaft, 1st order", 2.9, 0.045),
 )
 
 
@@ -42,10 +42,10 @@ def test_a_wheel_out_of_balance_is_named() -> None:
     assert found.severity.total > 0.05
 
 
-def test_a_propshaft_is_named() -> None:
-    found = examine(record(propshaft=(2.9, 0.1)), 1.95, candidates=PARTS)
+def test_a_driveshaft_is_named() -> None:
+    found = examine(record(driveshaft=(2.9, 0.1)), 1.95, candidates=PARTS)
 
-    assert found.ties[0].parts[0][0] == "propshaft, 1st order"
+    assert found.ties[0].parts[0][0] == "driveshaft, 1st order"
 
 
 def test_a_quiet_car_shows_no_order() -> None:

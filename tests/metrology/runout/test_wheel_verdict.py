@@ -103,7 +103,7 @@ def test_drop_leaves_dip_and_bulge_at_one_bead() -> None:
 
 
 def test_strike_is_wide_and_deep() -> None:
-    """Common practice, no source: kerb and pothole bend wide and deep."""
+    """Common practice, no source: curb and pothole bend wide and deep."""
     strike = Shape(first=Vector(0.05, 0.0), dents=(Dent(200.0, 110.0, 1.8),))
     milder = Shape(dents=(Dent(200.0, 110.0, 0.9),))
     verdict = judge_wheel(

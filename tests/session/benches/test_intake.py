@@ -134,8 +134,8 @@ class TestRefusals:
     def test_surfaces_come_from_the_rules(self, desk: Desk):
         known = surfaces(desk.library)
 
-        assert {"bead_radial_inboard", "assembly_lateral", "hub_face_runout", "propshaft_runout",
-                "disc_runout"} <= set(known)
+        assert {"bead_radial_inboard", "assembly_lateral", "hub_face_runout", "driveshaft_runout",
+                "rotor_runout"} <= set(known)
         assert not {"bead_oval", "local_bend_shape", "balance_residual"} & set(known)
 
     @pytest.mark.parametrize(
@@ -162,7 +162,7 @@ class TestRefusals:
         assert "surface" == refusal(lambda: take_in(desk, result, "LF", "assembly_radial")).where
 
     def test_a_part_this_car_does_not_have(self, desk: Desk):
-        """A front-drive car has no propshaft (definition)."""
-        raised = refusal(lambda: take_in(desk, self.RESULT, None, "propshaft_runout"))
+        """A front-drive car has no driveshaft (definition)."""
+        raised = refusal(lambda: take_in(desk, self.RESULT, None, "driveshaft_runout"))
 
         assert "cannot have" in raised.what

@@ -99,7 +99,7 @@ class TestFindings:
             "local_bend_shape"]
 
     def test_wide_and_deep(self):
-        """A kerb or pothole bends wide and deep (common practice, no source)."""
+        """A curb or pothole bends wide and deep (common practice, no source)."""
         found = run(RunoutTyped(readings=bent(2.6, 0.0, 150.0)))
 
         assert "wide_and_deep" == found.bend_shape

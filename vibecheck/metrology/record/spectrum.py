@@ -122,8 +122,8 @@ def segment_densities(values: Real, rate: float, length: int) -> Real:
     result = np.empty((len(pieces), length // 2 + 1, values.shape[1]))
     for first in range(0, len(pieces), BLOCK):
         block = pieces[first: first + BLOCK]
-        centred = (block - block.mean(axis=2, keepdims=True)) * window
-        transform = np.fft.rfft(centred, axis=2)
+        centered = (block - block.mean(axis=2, keepdims=True)) * window
+        transform = np.fft.rfft(centered, axis=2)
         power = scale * (transform.real**2 + transform.imag**2)
         result[first: first + BLOCK] = power.transpose(0, 2, 1)
     result[:, 1: (length + 1) // 2] *= 2.0

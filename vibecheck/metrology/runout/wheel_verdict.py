@@ -6,7 +6,7 @@ reading there is a reason to take the tire off and measure.
 
 Facts of the trade used here are common practice without a source: about 0.5 mm is accepted for
 aftermarket wheels and near 0.8 mm by some makers (the tolerance is handed in); a drop leaves a
-low spot with a high spot beside it over a small arc at one bead, the other side straight; a kerb
+low spot with a high spot beside it over a small arc at one bead, the other side straight; a curb
 or pothole bends wide and deep; knurled bands give false readings. Where "small" ends and "deep"
 begins is from memory.
 
@@ -64,7 +64,7 @@ class Pattern(StrEnum):
 
     NONE = "none"
     DROP = "drop on a hard floor"
-    STRIKE = "kerb or pothole strike"
+    STRIKE = "curb or pothole strike"
     LOCAL = "local bend of unclear origin"
     OFFSET = "offset or tilt without a local bend"
     UNKNOWN = "shape not measured"
@@ -257,7 +257,7 @@ def _pattern_sentence(
         return (f"a low spot with a high spot beside it {place}, the other side straight: as after "
                 "a drop on a hard floor",)
     if pattern is Pattern.STRIKE:
-        return (f"bent {bend.height_mm:.2f} mm {place}, wide and deep: as after a kerb or pothole",)
+        return (f"bent {bend.height_mm:.2f} mm {place}, wide and deep: as after a curb or pothole",)
     return (f"bent {bend.height_mm:.2f} mm {place}",)
 
 

@@ -275,7 +275,7 @@ def _plane_line(each: PlaneShown) -> str:
 
 def _notes(change: float | None) -> tuple[str, ...]:
     if change is None:
-        return ("read at one mounting: how well it is centred is not known",)
+        return ("read at one mounting: how well it is centered is not known",)
     return (f"the larger change between the two mountings is {change:.1f} g; the weights are the "
             "mean of both",)
 

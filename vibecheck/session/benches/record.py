@@ -209,7 +209,7 @@ def _next(
         steps.append(
             f"{record.rate_hz:.0f} samples a second show orders up to {hidden:.1f} at "
             f"{found.orders.fastest_kmh:.0f} km/h: record faster, or drive slower, to see "
-            "propshaft and engine"
+            "driveshaft and engine"
         )
     if typed.speed:
         steps.append("record a slow sweep with a speed column: it parts what turns from what "
@@ -221,7 +221,7 @@ def _unknown_ratios(typed: RecordTyped) -> list[str]:
     """What to give so that more parts can be named."""
     known = driveline(typed)
     unknown = []
-    if known.axle_ratio is None and known.has_propshaft is not False:
+    if known.axle_ratio is None and known.has_driveshaft is not False:
         unknown.append("axle ratio")
     if known.overall_ratio is None and not known.electric:
         unknown.append("overall ratio of the gear driven")

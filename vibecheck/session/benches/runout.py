@@ -34,7 +34,7 @@ class RunoutTyped(Struct, frozen=True, kw_only=True):
     `division` : one division of the gauge. `uncertainty` : of high minus low, k = 2.
     `tolerance` : the limit to judge against. `unit` : of bare numbers. `told_in` : of the lengths
     in the result's texts. For a hub face read at `face_radius`: what it does at a bead of
-    `bead_radius`, `bead_offset` from the mounting face. For a hub spigot: the `clearance` of the
+    `bead_radius`, `bead_offset` from the mounting face. For a hub pilot: the `clearance` of the
     wheel's bore on it.
     """
 
@@ -238,14 +238,14 @@ def _decision(typed: RunoutTyped, found: Runout) -> Decision | None:
 
 
 def _carried(typed: RunoutTyped, found: Runout) -> CarriedRunout | None:
-    """What a hub face or spigot that runs out so does at the bead."""
+    """What a hub face or pilot that runs out so does at the bead."""
     lengths = {name: fields.value(getattr(typed, name), Quantity.LENGTH, name)
                for name in ("face_radius", "bead_radius", "bead_offset", "clearance")}
     face, bead, offset, clearance = (None if each is None else each.value
                                      for each in lengths.values())
     if clearance is not None:
         if face is not None or bead is not None:
-            raise ReadingError("a spigot has no face radius", "clearance", "give one of them")
+            raise ReadingError("a pilot has no face radius", "clearance", "give one of them")
         with fields.at_field("clearance"):
             return pilot_at_bead(*found.judged_mm, clearance)
     if face is None and bead is None:

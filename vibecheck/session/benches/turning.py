@@ -14,7 +14,7 @@ from vibecheck.session.benches import fields
 class DrivelineTyped(Struct, frozen=True, kw_only=True):
     """What is known of a driveline, as typed; empty where unknown.
 
-    `axle_ratio` : propshaft turns per wheel turn. `overall_ratio` : engine turns per wheel turn
+    `axle_ratio` : driveshaft turns per wheel turn. `overall_ratio` : engine turns per wheel turn
     in the gear driven. `engine_rpm` : as read. `motor_reduction` : motor turns per wheel turn.
     """
 
@@ -24,7 +24,7 @@ class DrivelineTyped(Struct, frozen=True, kw_only=True):
     engine_rpm: str = ""
     motor_reduction: str = ""
     electric: bool = False
-    no_propshaft: bool = False
+    no_driveshaft: bool = False
     no_half_shafts: bool = False
 
 
@@ -32,7 +32,7 @@ Typed = TypeVar("Typed", bound=DrivelineTyped)
 _TEXT_FACTS = {"axle_ratio": "axle_ratio", "cylinders": "cylinders",
                "motor_reduction": "motor_reduction", "tire": "tire_size"}
 _WHEEL_STATES = {1.0: "wheel_first", 2.0: "wheel_second", 3.0: "wheel_third"}
-_SHAFT_STATES = {1.0: "propshaft_first", 2.0: "propshaft_second"}
+_SHAFT_STATES = {1.0: "driveshaft_first", 2.0: "driveshaft_second"}
 
 
 def driveline(typed: DrivelineTyped) -> Driveline:
@@ -44,7 +44,7 @@ def driveline(typed: DrivelineTyped) -> Driveline:
     """
     return Driveline(
         axle_ratio=fields.number(typed.axle_ratio, "axle_ratio"),
-        has_propshaft=False if typed.no_propshaft else None,
+        has_driveshaft=False if typed.no_driveshaft else None,
         has_half_shafts=False if typed.no_half_shafts else None,
         cylinders=fields.count(typed.cylinders, "cylinders"),
         overall_ratio=fields.number(typed.overall_ratio, "overall_ratio"),
@@ -63,7 +63,7 @@ def with_facts(typed: Typed, facts: Mapping[str, str]) -> Typed:
     if facts.get("propulsion") == "electric":
         fresh["electric"] = True
     if facts.get("drive") == "front":
-        fresh["no_propshaft"] = True
+        fresh["no_driveshaft"] = True
     return structs.replace(typed, **fresh)
 
 
@@ -71,4 +71,4 @@ def order_state(line: OrderLine) -> str:
     """State of the finding `record_order` that an order stands for."""
     if line.part in (Part.WHEEL, Part.HALF_SHAFT_JOINT):
         return _WHEEL_STATES[line.order]
-    return _SHAFT_STATES[line.order] if line.part is Part.PROPSHAFT else "engine"
+    return _SHAFT_STATES[line.order] if line.part is Part.DRIVESHAFT else "engine"

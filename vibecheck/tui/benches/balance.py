@@ -23,7 +23,7 @@ class BalanceBench(BenchScreen):
     ABOUT = (
         "Type the weight that the balancing machine asks for in each plane, with the rounding "
         "switched off, and the angle from the valve stem. Read it twice, with the wheel turned "
-        "on the shaft in between: that tells how well it was centred. The bench splits the "
+        "on the shaft in between: that tells how well it was centered. The bench splits the "
         "weights into such as can be had and placed, parts static from couple, and says what "
         "the imbalance does at a speed."
     )

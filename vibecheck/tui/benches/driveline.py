@@ -9,10 +9,10 @@ from vibecheck.session.benches.turning import DrivelineTyped, with_facts
 from vibecheck.tui.benches.slots import Slot
 
 _TEXTS = ("axle_ratio", "cylinders", "overall_ratio", "engine_rpm", "motor_reduction")
-_FLAGS = ("electric", "no_propshaft", "no_half_shafts")
+_FLAGS = ("electric", "no_driveshaft", "no_half_shafts")
 
 DRIVELINE_SLOTS = (
-    Slot("axle_ratio", "Axle ratio", "3.73", "Propshaft turns per wheel turn."),
+    Slot("axle_ratio", "Axle ratio", "3.73", "Driveshaft turns per wheel turn."),
     Slot("overall_ratio", "Engine ratio", "4.1",
          "Engine turns per wheel turn in the gear driven."),
     Slot("cylinders", "Cylinders", "4", "Of the engine."),
@@ -21,7 +21,7 @@ DRIVELINE_SLOTS = (
     Slot("motor_reduction", "Motor reduction", "9.1",
          "Electric motor turns per wheel turn.", more=True),
     Slot("electric", "No engine: electric car", flag=True, more=True),
-    Slot("no_propshaft", "No propshaft along the car", flag=True, more=True),
+    Slot("no_driveshaft", "No driveshaft along the car", flag=True, more=True),
     Slot("no_half_shafts", "No half-shafts with joints", flag=True, more=True),
 )
 
