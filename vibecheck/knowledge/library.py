@@ -20,6 +20,7 @@ from vibecheck.knowledge.model import (
     StrengthWord,
     Tolerance,
     Tool,
+    WordList,
 )
 from vibecheck.yamltext import Lines, Where
 
@@ -67,6 +68,7 @@ class Library:
     resonances: dict[str, Resonance]
     lexicon: tuple[Hint, ...]
     origins: dict[tuple[str, str], Origin]
+    word_lists: tuple[WordList, ...] = ()
 
     @cached_property
     def checks_yielding(self) -> dict[str, tuple[str, ...]]:
