@@ -31,7 +31,7 @@ STOPS = [
     ("570.7(a) free play over 2 in", "steering_free_play=2.2 in", "stop_steering_play"),
     ("570.7(b) linkage play over 1/4 in", "linkage_play@LF=0.3 in", "stop_steering_play"),
     ("570.8 ball joint", "ball_joint_loose@LF=yes", "stop_ball_joint"),
-    ("570.8 broken spring", "spring_broken@LR=yes", "stop_suspension_damaged"),
+    ("570.8 broken spring", "spring_broken@LR=broken", "stop_suspension_damaged"),
     ("570.61(a) bent structural part", "suspension_bent@RF=yes", "stop_suspension_damaged"),
     ("570.9(a) tread under 2/32 in", "tread_depth@LF=1.4 mm", "stop_tread_worn"),
     ("570.9 bulge", "tire_bulge@LF=yes", "stop_tire_bulge"),
@@ -39,7 +39,7 @@ STOPS = [
     ("570.9 tread separation", "tread_lump@LF=yes", "stop_belt_separation"),
     ("570.5 lining at its limit", "pad_at_limit@LF=yes", "stop_brake_worn"),
     ("570.5 fluid leak", "brake_fluid_leak@LF=yes", "stop_brake_fluid"),
-    ("570.5 brake warning lamp", "brake_warning=yes", "stop_brake_fluid"),
+    ("570.5 brake warning lamp", "brake_warning=lamp", "stop_brake_fluid"),
     ("COMAR 11.14.05.03 loose bearing", "bearing_play@LF=0.5 mm", "stop_bearing_play"),
 ]
 REJECTS = [

@@ -13,7 +13,7 @@ from vibecheck.session.facts import rolling
 from vibecheck.session.workbench import network_of
 
 DISC = {"rotor_thickness_varies", "rotor_runout_high", "rotor_hot_spots", "pad_deposits",
-        "pads_worn_out", "rotor_rust_standing"}  # fmt: skip
+        "rotor_rust_standing", "seized_caliper"}  # fmt: skip
 DRIVESHAFT = {"driveshaft_imbalance", "driveshaft_bent", "driveshaft_dented", "driveshaft_loose",
              "driveshaft_out_of_phase", "universal_joint_worn", "center_support_bearing_worn",
              "operating_angle_wrong", "pinion_flange_off"}  # fmt: skip

@@ -30,7 +30,7 @@ def test_words_alone_ask_for_the_proof_first() -> None:
 
 def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
     made = desk()
-    made.answer(["mount_torn=yes"], check="look_at_mounts")
+    made.answer(["mount_torn=torn"], check="look_at_mounts")
     view = made.view()
 
     assert view.conclusion.decided and "fix" == view.conclusion.kind
@@ -40,7 +40,7 @@ def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
 
 def test_taking_the_proof_back_asks_for_it_again() -> None:
     made = desk()
-    entry = made.answer(["mount_torn=yes"])[0]
+    entry = made.answer(["mount_torn=torn"])[0]
     made.retract(entry.id)
 
     assert "look_at_mounts" == made.view().next[0].check

@@ -1,4 +1,4 @@
-"""Commands that look at the rules: rules check, list, graph and prove; findings."""
+"""Commands that look at the rules: rules check, list, graph, prove and pages; findings."""
 
 from __future__ import annotations
 
@@ -41,7 +41,8 @@ def add(commands: Commands) -> None:
     graph.add_argument("--svg", action="store_true", help="as a picture instead of DOT")
     graph.add_argument("--case", metavar="CASE", type=Path, help="only what is alive in a case")
     prove = command(parts, "prove", run_prove, "Try the proofs that stand beside the rules")
-    for parser in (check, listing, graph, prove):
+    parsers = [check, listing, graph, prove, *_add_pages(parts)]
+    for parser in parsers:
         add_rules(parser)
     findings = command(
         commands, "findings", run_findings, "List the findings one can answer, with their states",
@@ -51,6 +52,21 @@ def add(commands: Commands) -> None:
                           help="only those with this word in their id or name")
     add_rules(findings)
     add_json(findings)
+
+
+def _add_pages(parts: Commands) -> list[Parser]:
+    from vibecheck.cli.rules_pages import run_page, run_show
+
+    show = command(parts, "show", run_show, "One cause whole, with where each word comes from",
+                   "  vibecheck rules show bent_wheel")
+    show.add_argument("cause", metavar="CAUSE", help="its id; see 'vibecheck rules list'")
+    return [
+        show,
+        command(parts, "table", run_page, "Every cause against the core profile, in Markdown",
+                "  vibecheck rules table > docs/causes_table.md"),
+        command(parts, "behind", run_page, "What is behind each kind of complaint, in Markdown"),
+        command(parts, "seen", run_page, "How far a part seen bad is believed, in Markdown"),
+    ]
 
 
 def run_check(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:

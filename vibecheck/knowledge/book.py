@@ -16,8 +16,11 @@ from vibecheck.knowledge.model import (
     Cause,
     Caution,
     Check,
+    Core,
     Fact,
     Finding,
+    Fleet,
+    Kind,
     Remedy,
     Resonance,
     Source,
@@ -36,6 +39,9 @@ KINDS: dict[str, type[Any]] = {
     "facts": Fact,
     "tools": Tool,
     "findings": Finding,
+    "core": Core,
+    "kinds": Kind,
+    "fleet": Fleet,
     "causes": Cause,
     "checks": Check,
     "remedies": Remedy,
@@ -45,7 +51,8 @@ KINDS: dict[str, type[Any]] = {
 }
 ONE = {
     "sources": "source", "strengths": "strength word", "rates": "rate word",
-    "facts": "vehicle fact", "tools": "tool", "findings": "finding", "causes": "cause",
+    "facts": "vehicle fact", "tools": "tool", "findings": "finding", "core": "core finding",
+    "kinds": "kind of cause", "fleet": "share of cars", "causes": "cause",
     "checks": "check", "remedies": "remedy", "cautions": "caution", "tolerances": "tolerance",
     "resonances": "resonance", "access": "access state",
 }  # fmt: skip

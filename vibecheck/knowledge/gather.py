@@ -9,6 +9,7 @@ from vibecheck.knowledge.book import KINDS, ONE, Book, Key
 from vibecheck.knowledge.digest import digest
 from vibecheck.knowledge.library import Library, Origin
 from vibecheck.knowledge.model import Access, Hint, Settings, WordList
+from vibecheck.knowledge.profile import whole_causes
 from vibecheck.knowledge.shape import Shaped, nearest, shape, shown
 from vibecheck.knowledge.words import Parts
 from vibecheck.yamltext import Where, survey
@@ -91,7 +92,8 @@ class Gathered:
             lexicon=tuple(self.nameless["lexicon"]),
             word_lists=tuple(self.nameless["word_lists"]),
             origins=self.origins,
-            **self.rules,
+            written=self.rules["causes"],
+            **self.rules | {"causes": whole_causes(self.rules)},
         )
         return Book(library, frozenset(self.lost), frozenset(self.patched))
 

@@ -195,7 +195,39 @@ class WordUse(StrEnum):
     WORST = "worst"  # worst, peaks
     NO_SPEED = "no_speed"  # a bump, a road: a number beside them is no speed of the shake
     LINK = "link"  # at, after, off: words that hold a phrase in its order
+    AS_WRITTEN = "as_written"  # words whose ending matters: "pedals" is not "pedal"
     ORDINARY = "ordinary"  # never taken for another word mistyped
+
+
+class SpeedBy(StrEnum):
+    """What says at which speed a cause is felt.
+
+    `resonance`: what it shakes, through tire size and resonance windows; `own`: its own words,
+    for a noise, a drag or a swing that keeps itself going.
+    """
+
+    RESONANCE = "resonance"
+    OWN = "own"
+
+
+class Aspect(StrEnum):
+    """What a core finding tells of the complaint."""
+
+    KIND = "kind"
+    WHEN = "when"
+    WHERE = "where"
+    WHAT = "what"
+    SPEED = "speed"
+    LOAD = "load"
+    WARMTH = "warmth"
+    SINCE = "since"
+
+
+class Axle(StrEnum):
+    """The front or the rear axle."""
+
+    FRONT = "front"
+    REAR = "rear"
 
 
 class Computed(StrEnum):

@@ -6,9 +6,10 @@ import re
 from dataclasses import dataclass
 from enum import IntEnum
 
-_WORD = re.compile(r"[A-Za-z0-9]+(?:['\u2019][A-Za-z]+)*")
+_WORD = re.compile(r"[A-Za-z0-9_]+(?:['\u2019][A-Za-z]+)*")
 _FULL = re.compile(r"[!?;\n]|\.(?!\d)|\s[-\u2013\u2014]\s|\.\.")
 _PART = re.compile(r"[,:()]")
+_OWNER = re.compile(r"['\u2019]s$")
 _NO_APOSTROPHE = str.maketrans("", "", "'\u2019")
 
 
@@ -32,7 +33,7 @@ class Raw:
 
 def raw_words(text: str) -> list[str]:
     """The words of a phrase, lower case and without apostrophes."""
-    return [match[0].lower().translate(_NO_APOSTROPHE) for match in _WORD.finditer(text)]
+    return [_plain(match[0]) for match in _WORD.finditer(text)]
 
 
 def raws(text: str) -> list[Raw]:
@@ -46,7 +47,11 @@ def raws(text: str) -> list[Raw]:
             pause = Pause.FULL
         elif found and _PART.search(between):
             pause = Pause.PART
-        word = match[0].lower().translate(_NO_APOSTROPHE)
-        found.append(Raw(word, match.start(), match.end(), pause))
+        found.append(Raw(_plain(match[0]), match.start(), match.end(), pause))
         last = match.end()
     return found
+
+
+def _plain(word: str) -> str:
+    """A word in lower case without apostrophes: "mirror's" is "mirror", "doesn't" is "doesnt"."""
+    return _OWNER.sub("", word.lower()).translate(_NO_APOSTROPHE)

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import msgspec
 
@@ -22,8 +21,8 @@ from vibecheck.knowledge.words import Computed, Level, Reads, Scale, Scope, Word
 from vibecheck.session.answers import measured
 from vibecheck.session.words.corners import CornerSaid, corners
 from vibecheck.session.words.cut import Pause, raws
-from vibecheck.session.words.kinds import FINDING, GROUPS, Kind, Signs, kind_of
-from vibecheck.session.words.lexis import Lexis, Phrase, lexis_of
+from vibecheck.session.words.kinds import FINDING, GROUPS, Signs, kind_of
+from vibecheck.session.words.lexis import Phrase, lexis_of
 from vibecheck.session.words.matches import Match, matches, mistyped
 from vibecheck.session.words.numbers import MPH, SpeedSaid, speeds
 from vibecheck.session.words.offered import Heard, Offer, Speed
@@ -97,13 +96,13 @@ class _Hearing:
     def heard(self) -> Heard:
         """All offers, marked and in order."""
         said = list(self._said(matches(self.words, self.lexis)))
-        said = [each for each in said if not self._elsewhere(each, said)]
+        said = [each for each in said if self._fits(each, said) and not self._elsewhere(each, said)]
         roles_ = roles(self.speeds, self.words, self.lexis)
         offers = [*self._offers(said), *self._beginnings(said), *self._speed_offers(roles_)]
-        offers = _numbers_first(self.library, _marked(_once(offers)))
+        offers = _numbers_first(self.library, _worst(self.library, _once(offers)))
         kind = kind_of(self._signs(said, offers))
         offers.sort(key=lambda offer: offer.spans)
-        if kind and FINDING in self.library.findings and offers:
+        if kind and FINDING in self.library.findings:
             offers.insert(0, Offer(finding=FINDING, value=kind, spans=self._kind_spans(offers)))
         return Heard(offers=tuple(offers), kind=kind)
 
@@ -133,6 +132,18 @@ class _Hearing:
         if graded and hint.state == states[-1] and self.reader.near_before(match, WordUse.SOFT):
             return states[1]
         return hint.state
+
+    def _fits(self, each: _Said, said: Sequence[_Said]) -> bool:
+        """Whether what must, or must not, be said beside it in the sentence is so."""
+        sentence = self.words[each.match.first].sentence
+        beside = {
+            other.hint.finding
+            for other in said
+            if other.stand is Stand.SAID and self.words[other.match.first].sentence == sentence
+        }
+        if not beside.isdisjoint(each.hint.unless):
+            return False
+        return not each.hint.with_ or not beside.isdisjoint(each.hint.with_)
 
     def _elsewhere(self, each: _Said, said: Sequence[_Said]) -> bool:
         """Whether a denial of the whole is only one of a place, a time or a speed."""
@@ -327,6 +338,27 @@ def _speed_offer(
     yield Offer(finding=finding.id, value=value, spans=span, speed=speed)
 
 
+def _worst(library: Library, offers: Sequence[Offer]) -> list[Offer]:
+    """Of several bad states of a graded finding, each said, only the worst."""
+    worst: dict[tuple[str, str | None], int] = {}
+    for offer in offers:
+        key, rank = (offer.finding, offer.corner), _rank(library, offer)
+        worst[key] = max(worst.get(key, 0), rank)
+    return [
+        offer
+        for offer in offers
+        if _rank(library, offer) in (0, worst[offer.finding, offer.corner])
+    ]
+
+
+def _rank(library: Library, offer: Offer) -> int:
+    """How bad a state of a graded finding is; 0 where that has no meaning."""
+    finding = library.findings[offer.finding]
+    if finding.scale is not Scale.GRADED or offer.value not in finding.states:
+        return 0
+    return list(finding.states).index(offer.value)
+
+
 def _once(offers: Iterable[Offer]) -> list[Offer]:
     """Offers without repeats: the same answer twice is one offer with the words of both."""
     known: dict[tuple[str, str | None, str], Offer] = {}
@@ -364,6 +396,6 @@ def _marked(offers: Sequence[Offer]) -> list[Offer]:
 
 def _numbers_first(library: Library, offers: Sequence[Offer]) -> list[Offer]:
     """Offers without a speed in words ("highway speed") where the same speed stands as a number."""
-    numbered = {offer.finding for offer in offers if offer.speed is not None and offer.finding != ABOVE}
+    numbered = {each.finding for each in offers if each.speed is not None and each.finding != ABOVE}
     kept = [offer for offer in offers if offer.speed is not None or offer.finding not in numbered]
     return _marked(kept)

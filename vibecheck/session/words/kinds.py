@@ -95,6 +95,7 @@ _KINDS: tuple[tuple[Kind, Callable[[Signs], bool]], ...] = (
     (Kind.PULLING, _pulling),
     (Kind.SHAKE, lambda signs: signs.shakes),
     (Kind.WORRY, lambda signs: signs.any_of(_WORRIES) or WORRY_WORDS in signs.groups),
+    (Kind.SHAKE, lambda signs: signs.at_speed),
     (Kind.NONE, lambda signs: NONE_WORDS in signs.groups),
 )
 

@@ -18,6 +18,7 @@ from vibecheck.session.words.stems import Speller, stem
 
 SLACK = 2  # words that may stand between those of a phrase
 SLACK_IN_ORDER = 1
+_NO_MEMBERS = (WordUse.FILLER, WordUse.ORDINARY, WordUse.AS_WRITTEN)
 _KEPT = 4  # compiled lexicons kept
 
 
@@ -33,8 +34,9 @@ class Phrase:
 
     @property
     def reach(self) -> int:
-        """The most words from its first to its last."""
-        return len(self.wants) + (SLACK_IN_ORDER if self.ordered else SLACK)
+        """The most words from its first to its last; one more between for each beyond two."""
+        more = max(0, len(self.wants) - 2)
+        return len(self.wants) + (SLACK_IN_ORDER if self.ordered else SLACK) + more
 
 
 @dataclass(eq=False)
@@ -46,14 +48,19 @@ class Lexis:
     same: dict[str, list[tuple[tuple[str, ...], str]]] = field(default_factory=dict)
     phrases: dict[str, list[Phrase]] = field(default_factory=dict)
     speller: Speller = field(default_factory=lambda: Speller(()))
+    as_written: frozenset[str] = frozenset()
 
     def is_(self, word: str, use: WordUse) -> bool:
         """Whether a stem has this use."""
         return use in self.uses.get(word, ())
 
+    def stem(self, word: str) -> str:
+        """The stem of a lower case word, or the word itself where its ending matters."""
+        return word if word in self.as_written else stem(word)
+
     def content(self, words: Iterable[str]) -> list[str]:
         """Stems of lower case words, without fillers."""
-        stems = [stem(word) for word in words]
+        stems = [self.stem(word) for word in words]
         return [each for each in stems if not self.is_(each, WordUse.FILLER)] or stems
 
     def merge(self, stems: list[str]) -> Iterator[tuple[str, int]]:
@@ -86,6 +93,12 @@ def lexis_of(library: Library) -> Lexis:
 
 def _compile(library: Library) -> Lexis:
     made = Lexis()
+    made.as_written = frozenset(
+        word
+        for each in library.word_lists
+        if each.use is WordUse.AS_WRITTEN
+        for word in _words_of(each.words)
+    )
     uses: dict[str, set[WordUse]] = {}
     for each in library.word_lists:
         if each.use is WordUse.FILLER:
@@ -93,7 +106,7 @@ def _compile(library: Library) -> Lexis:
                 uses.setdefault(stem(word), set()).add(WordUse.FILLER)
     made.uses = {word: frozenset(found) for word, found in uses.items()}
     for each in library.word_lists:
-        if each.use not in (WordUse.FILLER, WordUse.ORDINARY):
+        if each.use not in _NO_MEMBERS:
             _take(made, uses, each.id, each.use, each.words)
     for patterns in made.same.values():
         patterns.sort(key=lambda item: -len(item[0]))

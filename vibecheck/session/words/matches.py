@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from vibecheck.knowledge.words import WordUse
+from vibecheck.knowledge.words import Reads, WordUse
 from vibecheck.session.words.cut import Pause
 from vibecheck.session.words.lexis import Lexis, Phrase
 from vibecheck.session.words.tokens import Token
@@ -106,7 +106,8 @@ def _together(words: Sequence[Token], at: Sequence[int], reach: int, lexis: Lexi
     pauses = sum(token.pause is Pause.PART for token in inside)
     if at[-1] - at[0] + 1 + pauses > reach:
         return False
-    return not any(lexis.is_(token.word, WordUse.BREAK) for token in inside)
+    parting = (WordUse.BREAK, WordUse.SINCE_THEN)
+    return not any(lexis.is_(token.word, use) for token in inside[:-1] for use in parting)
 
 
 def _standing(found: list[Match]) -> Iterator[Match]:
@@ -125,8 +126,10 @@ def _standing(found: list[Match]) -> Iterator[Match]:
 def _yields(match: Match, mine: set[int], rival: Match) -> bool:
     if not mine < set(rival.at):
         return False
-    same = match.phrase.hint.finding == rival.phrase.hint.finding
-    return same or not match.phrase.hint.shares
+    hint = match.phrase.hint
+    if hint.finding == rival.phrase.hint.finding:
+        return True
+    return not (hint.shares or hint.reads is Reads.CONDITION)
 
 
 def mistyped(match: Match, words: Sequence[Token]) -> bool:

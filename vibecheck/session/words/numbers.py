@@ -132,6 +132,7 @@ _ROADS = frozenset(
     "torque torqued cost paid pressure pressures aged junction j".split()
 )
 _SHAKES = re.compile(r"(?:shak|vib|wobbl|shimm|judder|shudder|hum|buzz|trembl|speed|worst)")
+_BEFORE_DIGITS = frozenset("@~<>(")
 _NO_UNIT_SIGNS = frozenset("$\u00a3\u20ac#/.:,-")
 
 
@@ -176,7 +177,7 @@ def _number(pieces: Sequence[_Piece], at: int, joined: bool = False) -> _Number 
     """The number that begins at a piece; `joined` to a number before it by a dash or the like."""
     word = _word(pieces, at)
     if word[:1].isdigit():
-        if not joined and pieces[at].glued and _word(pieces, at - 1) not in ("@", "~", "<", ">", "("):
+        if not joined and pieces[at].glued and _word(pieces, at - 1) not in _BEFORE_DIGITS:
             return None
         value = float(word) if len(word.partition(".")[0]) <= 3 else None
         return None if value is None else _loosened(pieces, value, at, at + 1)

@@ -76,7 +76,8 @@ def roles(said: Sequence[SpeedSaid], words: Sequence[Token], lexis: Lexis) -> li
 def _roles(speed: SpeedSaid, around: _Around) -> list[SpeedRole]:
     if speed.relation is Relation.AT and around.after_bump:
         return []
-    if around.braking and speed.relation in (Relation.FROM, Relation.AT) and speed.low == speed.high:
+    single = speed.low == speed.high
+    if around.braking and single and speed.relation in (Relation.FROM, Relation.AT):
         return [SpeedRole(Role.WORST, speed, False)]
     cue = around.cue()
     if cue is Cue.OPEN:
@@ -98,7 +99,13 @@ class _Around:
         following: int | None,
     ) -> None:  # fmt: skip
         self._words, self._lexis = words, lexis
-        self._before = [k for k, word in enumerate(words) if last <= word.start < speed.start]
+        anew = any(
+            word.start >= speed.start and word.start < speed.end and word.pause is not Pause.NONE
+            for word in words
+        )
+        self._before = [] if anew else [
+            k for k, word in enumerate(words) if last <= word.start < speed.start
+        ]
         self._after = [
             k for k, word in enumerate(words)
             if word.start >= speed.end and (following is None or word.start < following)

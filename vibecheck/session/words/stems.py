@@ -1,7 +1,7 @@
 """Words cut to what their endings leave in common, and words mistyped by one letter.
 
-`stem` is a short list of English endings, enough that "shakes", "shaking" and "shake", or "vibrates"
-and "vibration", meet; it is no linguist. `Speller` finds the one word of a vocabulary that differs
+`stem` is a short list of English endings, enough that "shakes", "shaking" and "shake", or
+"vibrates" and "vibration", meet; it is no linguist. `Speller` finds the one word of a vocabulary that differs
 from a word by one letter added, lost, changed or swapped with its neighbor: words that agree after
 one letter is taken from each are compared, so that a look-up costs as much as the word is long.
 """
@@ -46,9 +46,11 @@ def _without_plural(word: str) -> str:
 def _without_tense(word: str) -> str:
     if word.endswith("ied") and len(word) > 4:
         return word[:-3] + "y"
+    if word.endswith("eed"):
+        return word
     for ending in ("ing", "ed"):
         left = word[: -len(ending)]
-        if word.endswith(ending) and len(left) >= 2 and _VOWELS.intersection(left):
+        if word.endswith(ending) and len(left) >= 3 and _VOWELS.intersection(left[:-1]):
             return _mended(left)
     return word
 

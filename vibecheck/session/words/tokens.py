@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from vibecheck.knowledge.words import WordUse
 from vibecheck.session.words.cut import Pause, Raw
 from vibecheck.session.words.lexis import Lexis
-from vibecheck.session.words.stems import stem
 
 MOST_MERGED = 7  # words that may stand for one
 
@@ -59,11 +58,11 @@ def _content(words: list[Raw], lexis: Lexis) -> Iterator[Token]:
     for each in words:
         pause = max(pause, each.pause)
         word, guessed = each.word, False
-        cut = stem(word)
+        cut = lexis.stem(word)
         if word not in lexis.speller and cut not in lexis.speller:
             meant = lexis.speller.meant(word) or lexis.speller.meant(cut)
             if meant is not None:
-                cut, guessed = stem(meant), True
+                cut, guessed = lexis.stem(meant), True
         if lexis.is_(cut, WordUse.FILLER):
             continue
         yield Token(cut, each.start, each.end, pause, 0, guessed)
