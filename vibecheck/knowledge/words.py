@@ -191,6 +191,7 @@ class WordUse(StrEnum):
     SINCE = "since"  # since, after, ever since
     SINCE_THEN = "since_then"  # after the work: ever since, and now
     UNSURE = "unsure"  # what follows is doubted or only looked for: not sure if, checked for
+    MENDED = "mended"  # tightened, replaced: what follows was put right
     START = "start"  # begins, kicks in
     WORST = "worst"  # worst, peaks
     NO_SPEED = "no_speed"  # a bump, a road: a number beside them is no speed of the shake

@@ -33,7 +33,8 @@ class Raw:
 
 def raw_words(text: str) -> list[str]:
     """The words of a phrase, lower case and without apostrophes."""
-    return [_plain(match[0]) for match in _WORD.finditer(text)]
+    found = _WORD.findall(text.lower())
+    return [_plain(word) for word in found] if "'" in text or "\u2019" in text else found
 
 
 def raws(text: str) -> list[Raw]:
@@ -54,4 +55,4 @@ def raws(text: str) -> list[Raw]:
 
 def _plain(word: str) -> str:
     """A word in lower case without apostrophes: "mirror's" is "mirror", "doesn't" is "doesnt"."""
-    return _OWNER.sub("", word.lower()).translate(_NO_APOSTROPHE)
+    return word.lower() if word.isalnum() else _OWNER.sub("", word.lower()).translate(_NO_APOSTROPHE)

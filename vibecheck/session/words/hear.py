@@ -17,12 +17,12 @@ from vibecheck.errors import ReadingError
 from vibecheck.knowledge.check_lexicon import BEGINNING, NOTHING
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Hint
-from vibecheck.knowledge.words import Computed, Level, Reads, Scale, Scope, WordUse
+from vibecheck.knowledge.words import Computed, Reads, Scale, Scope, WordUse
 from vibecheck.session.answers import measured
 from vibecheck.session.words.corners import CornerSaid, corners
 from vibecheck.session.words.cut import Pause, raws
 from vibecheck.session.words.kinds import FINDING, GROUPS, Signs, kind_of
-from vibecheck.session.words.lexis import Phrase, lexis_of
+from vibecheck.session.words.lexis import Phrase, dangers, lexis_of
 from vibecheck.session.words.matches import Match, matches, mistyped
 from vibecheck.session.words.numbers import MPH, SpeedSaid, speeds
 from vibecheck.session.words.offered import Heard, Offer, Speed
@@ -31,7 +31,7 @@ from vibecheck.session.words.roles import Role, SpeedRole, roles
 from vibecheck.session.words.tokens import Token, tokens
 
 LONGEST_TEXT = 20_000  # characters that are read
-MOST_SPEEDS = 24  # speeds that are read
+MOST_PLACES = 24  # places of a group of words that are looked at
 SINCE_REACH = 6  # words between "since" and the work
 ABOVE, FADES = "above_worst_speed", "fades"
 _FELT = "felt_in"
@@ -68,18 +68,6 @@ def hear(library: Library, text: str, ear: Ear | None = None) -> Heard:
     return _Hearing(library, text[:LONGEST_TEXT], ear or Ear()).heard()
 
 
-def dangers(library: Library) -> frozenset[tuple[str, str]]:
-    """Findings and states that by themselves stop the car."""
-    return frozenset(
-        (trigger.finding, state)
-        for caution in library.cautions.values()
-        if caution.level is Level.STOP
-        for trigger in caution.triggers
-        if trigger.finding and not trigger.cause
-        for state in trigger.states
-    )
-
-
 class _Hearing:
     """One text being read."""
 
@@ -89,7 +77,7 @@ class _Hearing:
         cut = raws(text)
         self.words = tokens(cut, self.lexis)
         self.corners = corners(cut, ear.driver_left)
-        self.speeds = speeds(text, ear.speed_unit)[:MOST_SPEEDS]
+        self.speeds = speeds(text, ear.speed_unit)
         self.reader = Reader(self.words, self.lexis)
         self.dangers = dangers(library)
 
@@ -243,7 +231,8 @@ class _Hearing:
             span = ((said.start, said.end),)
             if each.role is Role.GONE:
                 if FADES in getattr(self.library.findings.get(ABOVE), "states", ()):
-                    yield Offer(finding=ABOVE, value=FADES, spans=span, speed=_speed(said, said.high))
+                    speed = _speed(said, said.high)
+                    yield Offer(finding=ABOVE, value=FADES, spans=span, speed=speed)
                 continue
             for finding in self.library.findings.values():
                 if finding.computed is _ROLES[each.role]:
@@ -279,7 +268,7 @@ class _Hearing:
             phrase = Phrase(_NO_HINT, (stems,), False, False, 0)
             places = [k for k, word in enumerate(self.words) if word.word in stems]
             if any(
-                self.reader.stand(Match(phrase, (k,))) is Stand.SAID for k in places[:MOST_SPEEDS]
+                self.reader.stand(Match(phrase, (k,))) is Stand.SAID for k in places[:MOST_PLACES]
             ):
                 yield name
 

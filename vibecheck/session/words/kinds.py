@@ -84,6 +84,8 @@ def _braking(signs: Signs) -> bool:
 
 
 def _pulling(signs: Signs) -> bool:
+    if "at_light_throttle" in signs.said:
+        return True
     return signs.any_of(_PULL - signs.worse) and (signs.shakes or "power_loss" in signs.said)
 
 

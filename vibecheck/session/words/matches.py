@@ -11,12 +11,13 @@ from vibecheck.session.words.lexis import Lexis, Phrase
 from vibecheck.session.words.tokens import Token
 
 MOST_PLACES = 12  # places of one phrase that are looked at
+_OTHER_THOUGHT = frozenset({"and", "when", "while", "if", "after", "since"})
 LONG_WORD = 6  # letters of a mistyped word from which on it may tell of a danger
 
 
 @dataclass(frozen=True, eq=False)
 class Match:
-    """A phrase that stands in a text; `at` are the places of its words, in the order of the text."""
+    """A phrase that stands in a text; `at` are the places of its words, in the text's order."""
 
     phrase: Phrase
     at: tuple[int, ...]
@@ -70,7 +71,7 @@ def _placed(
                 return None
             at.append(near)
     at.sort()
-    return tuple(at) if _together(words, at, phrase.reach, lexis) else None
+    return tuple(at) if _together(words, at, phrase, lexis) else None
 
 
 def _next(
@@ -100,11 +101,15 @@ def _nearest(
     return None
 
 
-def _together(words: Sequence[Token], at: Sequence[int], reach: int, lexis: Lexis) -> bool:
+def _together(words: Sequence[Token], at: Sequence[int], phrase: Phrase, lexis: Lexis) -> bool:
     """Whether places lie close enough; a comma counts as a word, "but" parts them."""
     inside = words[at[0] + 1 : at[-1] + 1]
     pauses = sum(token.pause is Pause.PART for token in inside)
-    if at[-1] - at[0] + 1 + pauses > reach:
+    if at[-1] - at[0] + 1 + pauses > phrase.reach:
+        return False
+    if phrase.wide:
+        return True
+    if phrase.strict and (pauses or any(token.word in _OTHER_THOUGHT for token in inside)):
         return False
     parting = (WordUse.BREAK, WordUse.SINCE_THEN)
     return not any(lexis.is_(token.word, use) for token in inside[:-1] for use in parting)

@@ -136,18 +136,19 @@ _BEFORE_DIGITS = frozenset("@~<>(")
 _NO_UNIT_SIGNS = frozenset("$\u00a3\u20ac#/.:,-")
 
 
-def speeds(text: str, default: str) -> list[SpeedSaid]:
-    """The speeds in a text, in its order.
+def speeds(text: str, default: str, most: int = 24) -> list[SpeedSaid]:
+    """The first speeds in a text, in its order.
 
     Parameters
     ----------
     text : any text.
     default : the unit of a bare number, "mph" or "km/h".
+    most : the most speeds that are read.
     """
     pieces = _pieces(text)
     found: list[SpeedSaid] = []
     at = 0
-    while at < len(pieces):
+    while at < len(pieces) and len(found) < most:
         number = _number(pieces, at)
         if number is None:
             at += 1
@@ -322,7 +323,7 @@ def _opened(
 ) -> tuple[Relation | None, int]:
     """The relation with what follows the number: "60 and up", "30 or less"."""
     if second is not None:
-        return (Relation.FROM if relation is Relation.FROM else Relation.RANGE), after
+        return (Relation.RANGE if relation in (None, Relation.AT) else relation), after
     at = after + (_word(pieces, after) in ("and", "or", "mph"))
     word = _word(pieces, at)
     if word in _UP and (word != "up" or _word(pieces, at + 1) != "to"):

@@ -45,7 +45,7 @@ class Reader:
         inside = [k for k in range(match.first, match.last) if k not in match.at]
         if any(self.is_(k, WordUse.DENIAL) for k in inside):
             return Stand.DENIED
-        before = self._before(match.first, condition, DANGER_REACH if danger else REACH)
+        before = self._before(match.first, condition, danger)
         if before is not Stand.SAID:
             return before
         return self._after(match.last, condition, danger)
@@ -84,12 +84,13 @@ class Reader:
             or self.is_(place, WordUse.BREAK)
         )
 
-    def _before(self, first: int, condition: bool, reach: int) -> Stand:
-        gone = False
+    def _before(self, first: int, condition: bool, danger: bool) -> Stand:
+        gone, reach = False, DANGER_REACH if danger else REACH
         for k in range(first - 1, max(-1, first - reach - 1), -1):
             if self._stops(k, first):
                 break
-            if self.is_(k, WordUse.UNSURE):
+            mended = danger and first - k <= NEAR and self.is_(k, WordUse.MENDED)
+            if mended or self.is_(k, WordUse.UNSURE):
                 return Stand.DOUBTED
             if self.is_(k, WordUse.DENIAL):
                 return Stand.DOUBTED if gone else Stand.DENIED
@@ -110,6 +111,8 @@ class Reader:
     def _after(self, last: int, condition: bool, danger: bool) -> Stand:
         end = min(len(self._words), last + AFTER + 1)
         for k in range(last + 1, end):
+            if k == last + 1 and self._words[k].word == "none":
+                return Stand.DENIED
             if self.parted(k - 1) or self._words[k].word == "and":
                 break
             pause = self._words[k].pause is not Pause.NONE

@@ -31,6 +31,7 @@ class Cue(StrEnum):
     WORST = "worst"
     WORSE = "worse"
     GONE = "gone"
+    DENIED = "denied"  # no shake there
     OPEN = "open"  # a denial of one of these: the matter stays open
 
 
@@ -52,6 +53,9 @@ _BY_CUE: dict[Cue, dict[Relation, Role]] = {
         Relation.ABOVE: Role.GONE, Relation.BY: Role.GONE, Relation.AT: Role.GONE,
         Relation.FROM: Role.GONE, Relation.BELOW: Role.ONSET, Relation.UNTIL: Role.ONSET,
     },
+    Cue.DENIED: {
+        Relation.ABOVE: Role.GONE, Relation.BELOW: Role.ONSET, Relation.UNTIL: Role.ONSET,
+    },
     Cue.START: dict.fromkeys(Relation, Role.ONSET),
     Cue.WORST: dict.fromkeys(Relation, Role.WORST),
     Cue.WORSE: dict.fromkeys((Relation.AT, Relation.RANGE), Role.WORST),
@@ -69,15 +73,24 @@ def roles(said: Sequence[SpeedSaid], words: Sequence[Token], lexis: Lexis) -> li
         last = said[index - 1].end if index else 0
         following = said[index + 1].start if index + 1 < len(said) else None
         found += _roles(speed, _Around(words, lexis, speed, last, following))
+    found = [each for each in found if not _alone(each, found)]
     worst = [each for each in found if each.role is Role.WORST and each.sure]
     return [each for each in found if each.sure or each.role is not Role.WORST or not worst]
+
+
+def _alone(each: SpeedRole, found: Sequence[SpeedRole]) -> bool:
+    """Whether "gone at 50" stands without a speed below at which it is there."""
+    if each.role is not Role.GONE or each.speed.relation is not Relation.AT:
+        return False
+    return not any(
+        other.role is not Role.GONE and other.speed.low < each.speed.low for other in found
+    )
 
 
 def _roles(speed: SpeedSaid, around: _Around) -> list[SpeedRole]:
     if speed.relation is Relation.AT and around.after_bump:
         return []
-    single = speed.low == speed.high
-    if around.braking and single and speed.relation in (Relation.FROM, Relation.AT):
+    if around.braking and speed.relation in (Relation.FROM, Relation.AT):
         return [SpeedRole(Role.WORST, speed, False)]
     cue = around.cue()
     if cue is Cue.OPEN:
@@ -146,7 +159,7 @@ class _Around:
         for use, cue in _CUES:
             if self._is(k, use):
                 return cue
-        return Cue.GONE if self._is(k, WordUse.DENIAL) else None
+        return Cue.DENIED if self._is(k, WordUse.DENIAL) else None
 
     def _denied(self, k: int, further: Sequence[int]) -> bool:
         """Whether "goes away" is itself denied just before."""

@@ -1,9 +1,10 @@
 """Words cut to what their endings leave in common, and words mistyped by one letter.
 
 `stem` is a short list of English endings, enough that "shakes", "shaking" and "shake", or
-"vibrates" and "vibration", meet; it is no linguist. `Speller` finds the one word of a vocabulary that differs
-from a word by one letter added, lost, changed or swapped with its neighbor: words that agree after
-one letter is taken from each are compared, so that a look-up costs as much as the word is long.
+"vibrates" and "vibration", meet; it is no linguist. `Speller` finds the word of a vocabulary that
+differs from a word by one letter added, lost, changed or swapped with its neighbor: words that
+agree after one letter is taken from each are compared, so that a look-up costs as much as the word
+is long.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
+LONGEST_WORD = 30  # letters; a longer one is no word
 SHORTEST_MISSPELT = 5  # letters; in a shorter word one letter makes too many other words
 _VOWELS = frozenset("aeiouy")
 _KEPT_DOUBLE = frozenset("lszf")
@@ -20,7 +22,7 @@ _NO_SILENT_E = frozenset("wxy")
 @lru_cache(maxsize=20_000)
 def stem(word: str) -> str:
     """The part of a lower case word without apostrophes that its endings share."""
-    if len(word) <= 3 or not word.isalpha():
+    if not 3 < len(word) <= LONGEST_WORD or not word.isalpha():
         return word
     word = _without_plural(word)
     if word.endswith("ly") and len(word) >= 6:
@@ -87,7 +89,8 @@ class Speller:
 
     def meant(self, word: str) -> str | None:
         """The word of the vocabulary meant by a mistyped one, or None."""
-        if len(word) < SHORTEST_MISSPELT or not word.isalpha() or word in self._ordinary:
+        right_length = SHORTEST_MISSPELT <= len(word) <= LONGEST_WORD
+        if not right_length or not word.isalpha() or word in self._ordinary:
             return None
         for cut in _cuts(word):
             for other in self._near.get(cut, ()):
