@@ -85,7 +85,7 @@ class _Hearing:
         """All offers, marked and in order."""
         said = list(self._said(matches(self.words, self.lexis)))
         said = [each for each in said if self._fits(each, said) and not self._elsewhere(each, said)]
-        roles_ = roles(self.speeds, self.words, self.lexis)
+        roles_ = roles(self.speeds, self.words, self.lexis, _taken(said))
         offers = [*self._offers(said), *self._beginnings(said), *self._speed_offers(roles_)]
         offers = _numbers_first(self.library, _worst(self.library, _once(offers)))
         kind = kind_of(self._signs(said, offers))
@@ -282,6 +282,16 @@ class _Hearing:
 
 
 _NO_HINT = Hint(words=[], finding="none", state="")
+
+
+def _taken(said: Iterable[_Said]) -> frozenset[int]:
+    """The places of words that tell of a time or a trial, and so not of a speed."""
+    return frozenset(
+        place
+        for each in said
+        if each.hint.finding != ABOVE and len(each.match.at) > 1
+        for place in each.match.at
+    )
 
 
 def _denied(finding: Finding, hint: Hint) -> str | None:

@@ -32,6 +32,7 @@ _NOISES = frozenset({"hum", "thump", "clunk", "rattle", "clicks_in_turns"})
 _FELT = frozenset({
     "felt_in_steering_wheel", "felt_in_seat", "felt_in_shifter", "felt_in_body", "vibration",
 })  # fmt: skip
+_TRIED = frozenset({"in_neutral_coast"})
 _PULL = frozenset({"under_acceleration", "moving_off", "at_light_throttle"})
 _STANDING = frozenset({"at_standstill", "idle_swings", "rev_standing",
                        "changes_in_neutral_standing"})  # fmt: skip
@@ -62,7 +63,7 @@ class Signs:
     def shakes(self) -> bool:
         """Whether a shake was said."""
         felt = self.feel is not None and self.feel != "knock"
-        return felt or SHAKE_WORDS in self.groups or self.any_of(_FELT)
+        return felt or SHAKE_WORDS in self.groups or self.any_of(_FELT | _TRIED)
 
     @property
     def sounds(self) -> bool:

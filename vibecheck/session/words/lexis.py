@@ -146,7 +146,7 @@ def _take(made: Lexis, listed: WordList) -> None:
         stems = tuple(made.content(raw_words(text)))
         if not stems:
             continue
-        one = stem(name) if use is WordUse.SAME else "_".join(stems)
+        one = made.stem(name) if use is WordUse.SAME else "_".join(stems)
         if len(stems) > 1 or use is WordUse.SAME:
             made.same.setdefault(stems[0], []).append((stems, one))
         members.add(one)

@@ -111,7 +111,9 @@ def _together(words: Sequence[Token], at: Sequence[int], phrase: Phrase, lexis: 
         return True
     if phrase.strict and (pauses or any(token.word in _OTHER_THOUGHT for token in inside)):
         return False
-    parting = (WordUse.BREAK, WordUse.SINCE_THEN)
+    parting = [WordUse.BREAK, WordUse.SINCE_THEN]
+    if not phrase.ordered:
+        parting.append(WordUse.SINCE)
     return not any(lexis.is_(token.word, use) for token in inside[:-1] for use in parting)
 
 

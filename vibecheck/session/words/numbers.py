@@ -222,7 +222,7 @@ def _speed(
     pieces: Sequence[_Piece], first: _Number, default: str
 ) -> tuple[SpeedSaid | None, int]:
     """The speed that a number begins, or None, and the piece to read on from."""
-    unit, after = _unit(pieces, first.after)
+    unit, after = _unit(pieces, first.after, default)
     second = None
     if _word(pieces, after) in _JOINTS:
         skip = after + 1
@@ -231,7 +231,7 @@ def _speed(
         second = _number(pieces, skip, joined=True)
     relation, begin = _relation(pieces, first.begin)
     if second is not None:
-        unit2, end = _unit(pieces, second.after)
+        unit2, end = _unit(pieces, second.after, default)
         if unit2 or unit or not _other_unit(pieces, second):
             unit, after = unit2 or unit, end
         else:
@@ -248,12 +248,14 @@ def _speed(
     return said, after
 
 
-def _unit(pieces: Sequence[_Piece], at: int) -> tuple[str | None, int]:
-    """The unit of speed at a piece, and the piece after it."""
+def _unit(pieces: Sequence[_Piece], at: int, default: str) -> tuple[str | None, int]:
+    """The unit of speed at a piece, and the piece after it; "k" is one where km/h is usual."""
     for words, unit in _UNITS:
         if tuple(each.word for each in pieces[at : at + len(words)]) == words:
             after = at + len(words)
             distance = words[0] in _NOT_DISTANCE and len(words) == 1
+            if words in (("k",), ("ks",)) and default != KMH:
+                return None, at
             if distance and _word(pieces, after) in ("miles", "mi", "km", "on", "ago", "old"):
                 return None, at
             return unit, after

@@ -16,6 +16,7 @@ from vibecheck.session.words.lexis import Lexis
 from vibecheck.session.words.matches import Match
 from vibecheck.session.words.tokens import Token
 
+LIST_REACH = 2  # words more for each "or"
 REACH = 4  # words over which a denial reaches forward
 DANGER_REACH = 9  # the same where the phrase tells of a danger
 AFTER = 3  # words after a phrase in which it may be denied
@@ -86,9 +87,13 @@ class Reader:
 
     def _before(self, first: int, condition: bool, danger: bool) -> Stand:
         gone, reach = False, DANGER_REACH if danger else REACH
-        for k in range(first - 1, max(-1, first - reach - 1), -1):
+        k = first
+        while k > max(0, first - reach):
+            k -= 1
             if self._stops(k, first):
                 break
+            if self._words[k].word in ("or", "nor"):
+                reach += LIST_REACH
             mended = danger and first - k <= NEAR and self.is_(k, WordUse.MENDED)
             if mended or self.is_(k, WordUse.UNSURE):
                 return Stand.DOUBTED

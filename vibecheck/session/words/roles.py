@@ -66,13 +66,21 @@ _WITHOUT_CUE = {
 }  # fmt: skip
 
 
-def roles(said: Sequence[SpeedSaid], words: Sequence[Token], lexis: Lexis) -> list[SpeedRole]:
-    """What each speed is of the shake; a plain speed gives way to one that is called the worst."""
+def roles(
+    said: Sequence[SpeedSaid],
+    words: Sequence[Token],
+    lexis: Lexis,
+    taken: frozenset[int] = frozenset(),
+) -> list[SpeedRole]:
+    """What each speed is of the shake; a plain speed gives way to one that is called the worst.
+
+    `taken` are places of words that speak of something else than a speed.
+    """
     found: list[SpeedRole] = []
     for index, speed in enumerate(said):
         last = said[index - 1].end if index else 0
         following = said[index + 1].start if index + 1 < len(said) else None
-        found += _roles(speed, _Around(words, lexis, speed, last, following))
+        found += _roles(speed, _Around(words, lexis, speed, last, following, taken))
     found = [each for each in found if not _alone(each, found)]
     worst = [each for each in found if each.role is Role.WORST and each.sure]
     return [each for each in found if each.sure or each.role is not Role.WORST or not worst]
@@ -109,9 +117,9 @@ class _Around:
 
     def __init__(
         self, words: Sequence[Token], lexis: Lexis, speed: SpeedSaid, last: int,
-        following: int | None,
+        following: int | None, taken: frozenset[int],
     ) -> None:  # fmt: skip
-        self._words, self._lexis = words, lexis
+        self._words, self._lexis, self._taken = words, lexis, taken
         anew = any(
             word.start >= speed.start and word.start < speed.end and word.pause is not Pause.NONE
             for word in words
@@ -156,6 +164,8 @@ class _Around:
         return found if back or not self._shared else None
 
     def _cue_at(self, k: int) -> Cue | None:
+        if k in self._taken:
+            return None
         for use, cue in _CUES:
             if self._is(k, use):
                 return cue
