@@ -92,8 +92,8 @@ def test_what_inspection_passes_raises_no_stop(
 
 def test_sudden_onset_with_a_pull_stops_and_either_alone_does_not(library: Library) -> None:
     """Common practice, no source: the two together mean a part that is letting go."""
-    both = view(library, "started=suddenly", "pulls=slightly")
-    alone = [view(library, "started=suddenly"), view(library, "pulls=slightly"),
+    both = view(library, "vibration=strong", "started=suddenly", "pulls=slightly")
+    alone = [view(library, "started=suddenly"), view(library, "vibration=none", "pulls=clearly"),
              view(library, "started=gradually", "pulls=slightly")]  # fmt: skip
 
     assert "stop_sudden_onset" in {each.id for each in both.cautions}
