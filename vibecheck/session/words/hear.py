@@ -33,6 +33,7 @@ from vibecheck.session.words.tokens import Token, tokens
 LONGEST_TEXT = 20_000  # characters that are read
 MOST_PLACES = 24  # places of a group of words that are looked at
 SINCE_REACH = 6  # words between "since" and the work
+SHAKE = "vibration"
 ABOVE, FADES = "above_worst_speed", "fades"
 _FELT = "felt_in"
 _ROLES = {Role.ONSET: Computed.ONSET_SPEED, Role.WORST: Computed.WORST_SPEED}
@@ -135,7 +136,7 @@ class _Hearing:
 
     def _elsewhere(self, each: _Said, said: Sequence[_Said]) -> bool:
         """Whether a denial of the whole is only one of a place, a time or a speed."""
-        if each.hint.reads is not Reads.DENIED or each.state is None:
+        if each.hint.reads is not Reads.DENIED or each.hint.finding != SHAKE:
             return False
         first, last = self._thought(each.match)
         placed = any(

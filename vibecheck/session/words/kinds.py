@@ -28,7 +28,7 @@ class Kind(StrEnum):
 FINDING = "complaint_kind"
 SHAKE_WORDS, NOISE_WORDS, WORRY_WORDS, NONE_WORDS = "shake", "noise", "worry", "no_complaint"
 GROUPS = (SHAKE_WORDS, NOISE_WORDS, WORRY_WORDS, NONE_WORDS)
-_NOISES = frozenset({"hum", "thump", "clunk", "rattle", "clicks_in_turns"})
+_NOISES = frozenset({"hum", "thump", "clunk", "rattle", "clicks_in_turns", "other_noise"})
 _FELT = frozenset({
     "felt_in_steering_wheel", "felt_in_seat", "felt_in_shifter", "felt_in_body", "vibration",
 })  # fmt: skip
@@ -38,7 +38,8 @@ _STANDING = frozenset({"at_standstill", "idle_swings", "rev_standing",
                        "changes_in_neutral_standing"})  # fmt: skip
 _WORRIES = frozenset({
     "danger_seen", "brake_warning", "hot_smell", "pulls", "steering_loose", "off_center",
-    "engine_lamp", "fumes_inside", "power_loss",
+    "engine_lamp", "fumes_inside", "power_loss", "pull_when_braking", "wanders", "loses_air",
+    "steering_return", "steering_lamp", "binds_in_tight_turns",
 })  # fmt: skip
 
 

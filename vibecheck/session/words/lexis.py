@@ -50,10 +50,15 @@ class Phrase:
 
 @dataclass(eq=False)
 class Lexis:
-    """A compiled lexicon. `groups` are the stems of each group, `used` those of each use."""
+    """A compiled lexicon.
+
+    `groups` are the stems of each group, `used` those of each use; `one` and `same` tell what one
+    word and what several words stand for.
+    """
 
     used: dict[WordUse, set[str]] = field(default_factory=lambda: {use: set() for use in WordUse})
     groups: dict[str, frozenset[str]] = field(default_factory=dict)
+    one: dict[str, str] = field(default_factory=dict)
     same: dict[str, list[tuple[tuple[str, ...], str]]] = field(default_factory=dict)
     phrases: dict[str, list[Phrase]] = field(default_factory=dict)
     speller: Speller = field(default_factory=lambda: Speller(()))
@@ -64,8 +69,9 @@ class Lexis:
         return word in self.used[use]
 
     def stem(self, word: str) -> str:
-        """The stem of a lower case word, or the word itself where its ending matters."""
-        return word if word in self.as_written else stem(word)
+        """The stem of a lower case word or of what it stands for; itself where its ending matters."""
+        cut = word if word in self.as_written else stem(word)
+        return self.one.get(cut, cut)
 
     def content(self, words: Iterable[str]) -> list[str]:
         """Stems of lower case words, without fillers."""
@@ -113,6 +119,9 @@ def _compile(library: Library) -> Lexis:
         if each.use is WordUse.FILLER:
             made.used[WordUse.FILLER].update(map(made.stem, _words_of(each.words)))
     for each in library.word_lists:
+        if each.use is WordUse.SAME:
+            _take_ones(made, each)
+    for each in library.word_lists:
         if each.use not in _NO_MEMBERS:
             _take(made, each)
     for patterns in made.same.values():
@@ -138,6 +147,15 @@ def dangers(library: Library) -> frozenset[tuple[str, str]]:
     )
 
 
+def _take_ones(made: Lexis, listed: WordList) -> None:
+    """The single words of a list that stand for its id."""
+    name = listed.id if listed.id in made.as_written else stem(listed.id)
+    for text in listed.words:
+        words = made.content(raw_words(text))
+        if len(words) == 1 and words[0] != name:
+            made.one[words[0]] = name
+
+
 def _take(made: Lexis, listed: WordList) -> None:
     """One list of words: several that stand for one, and what each is used for."""
     name, use = listed.id, listed.use
@@ -147,7 +165,7 @@ def _take(made: Lexis, listed: WordList) -> None:
         if not stems:
             continue
         one = made.stem(name) if use is WordUse.SAME else "_".join(stems)
-        if len(stems) > 1 or use is WordUse.SAME:
+        if len(stems) > 1:
             made.same.setdefault(stems[0], []).append((stems, one))
         members.add(one)
     if use is WordUse.GROUP:

@@ -136,7 +136,7 @@ def _yields(match: Match, mine: set[int], rival: Match) -> bool:
     hint = match.phrase.hint
     if hint.finding == rival.phrase.hint.finding:
         return True
-    return not (hint.shares or hint.reads is Reads.CONDITION)
+    return not (hint.shares or hint.since or hint.reads is Reads.CONDITION)
 
 
 def mistyped(match: Match, words: Sequence[Token]) -> bool:
