@@ -81,10 +81,13 @@ class _Hearing:
         self.speeds = speeds(text, ear.speed_unit)
         self.reader = Reader(self.words, self.lexis)
         self.dangers = dangers(library)
+        self.claimed: frozenset[int] = frozenset()  # places of words in phrases of several words
 
     def heard(self) -> Heard:
         """All offers, marked and in order."""
-        said = list(self._said(matches(self.words, self.lexis)))
+        found = matches(self.words, self.lexis)
+        self.claimed = frozenset(k for each in found if len(each.at) > 1 for k in each.at)
+        said = list(self._said(found))
         said = [each for each in said if self._fits(each, said) and not self._elsewhere(each, said)]
         roles_ = roles(self.speeds, self.words, self.lexis, _taken(said))
         offers = [*self._offers(said), *self._beginnings(said), *self._speed_offers(roles_)]
@@ -118,7 +121,8 @@ class _Hearing:
             return _denied(finding, hint)
         states = list(finding.states)
         graded = finding.scale is Scale.GRADED and len(states) == 3 and finding.measure is None
-        if graded and hint.state == states[-1] and self.reader.near_before(match, WordUse.SOFT):
+        soft = graded and hint.state == states[-1]
+        if soft and self.reader.near_before(match, WordUse.SOFT, beside=self.claimed):
             return states[1]
         return hint.state
 
@@ -211,7 +215,7 @@ class _Hearing:
     def _since(self, match: Match) -> int | None:
         """The place of the word that says that it began with what a match names."""
         for k in range(match.last, max(-1, match.first - SINCE_REACH), -1):
-            if k < match.first and self.words[k].sentence != self.words[match.first].sentence:
+            if k < match.first and self._pauses(k + 1):
                 break
             if self.reader.is_(k, WordUse.SINCE):
                 return k

@@ -32,10 +32,10 @@ _NOISES = frozenset({"hum", "thump", "clunk", "rattle", "clicks_in_turns", "othe
 _FELT = frozenset({
     "felt_in_steering_wheel", "felt_in_seat", "felt_in_shifter", "felt_in_body", "vibration",
 })  # fmt: skip
-_TRIED = frozenset({"in_neutral_coast"})
+_TRIED = frozenset({"in_neutral_coast", "hands_on_wheel", "drive_mode"})
 _PULL = frozenset({"under_acceleration", "moving_off", "at_light_throttle"})
 _STANDING = frozenset({"at_standstill", "idle_swings", "rev_standing",
-                       "changes_in_neutral_standing"})  # fmt: skip
+                       "changes_in_neutral_standing", "at_start_stop"})  # fmt: skip
 _WORRIES = frozenset({
     "danger_seen", "brake_warning", "hot_smell", "pulls", "steering_loose", "off_center",
     "engine_lamp", "fumes_inside", "power_loss", "pull_when_braking", "wanders", "loses_air",
@@ -85,6 +85,12 @@ def _braking(signs: Signs) -> bool:
     return signs.shakes or "felt_in_pedal" in signs.said
 
 
+def _standing(signs: Signs) -> bool:
+    if signs.at_speed or not signs.any_of(_STANDING):
+        return False
+    return signs.shakes or signs.any_of(_STANDING - {"at_standstill"}) or not signs.any_of(_WORRIES)
+
+
 def _pulling(signs: Signs) -> bool:
     if "at_light_throttle" in signs.said:
         return True
@@ -95,7 +101,7 @@ _KINDS: tuple[tuple[Kind, Callable[[Signs], bool]], ...] = (
     (Kind.BUMP_SWING, lambda signs: "shakes_after_bump" in signs.said),
     (Kind.BRAKING, _braking),
     (Kind.NOISE, lambda signs: signs.sounds and not signs.shakes),
-    (Kind.STANDING, lambda signs: signs.any_of(_STANDING) and not signs.at_speed),
+    (Kind.STANDING, _standing),
     (Kind.PULLING, _pulling),
     (Kind.SHAKE, lambda signs: signs.shakes),
     (Kind.WORRY, lambda signs: signs.any_of(_WORRIES) or WORRY_WORDS in signs.groups),

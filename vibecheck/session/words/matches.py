@@ -107,13 +107,13 @@ def _together(words: Sequence[Token], at: Sequence[int], phrase: Phrase, lexis: 
     pauses = sum(token.pause is Pause.PART for token in inside)
     if at[-1] - at[0] + 1 + pauses > phrase.reach:
         return False
-    if phrase.wide:
-        return True
     if phrase.strict and (pauses or any(token.word in _OTHER_THOUGHT for token in inside)):
         return False
-    parting = [WordUse.BREAK, WordUse.SINCE_THEN]
+    if phrase.wide:
+        return True
+    parting = [WordUse.BREAK]
     if not phrase.ordered:
-        parting.append(WordUse.SINCE)
+        parting += [WordUse.SINCE, WordUse.SINCE_THEN]
     return not any(lexis.is_(token.word, use) for token in inside[:-1] for use in parting)
 
 

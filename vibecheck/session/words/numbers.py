@@ -131,7 +131,7 @@ _ROADS = frozenset(
     "hwy highway route rt rte interstate i us sr exit marker m number no unit bay size "
     "torque torqued cost paid pressure pressures aged junction j".split()
 )
-_SHAKES = re.compile(r"(?:shak|vib|wobbl|shimm|judder|shudder|hum|buzz|trembl|speed|worst)")
+_SHAKES = re.compile(r"(?:shak|vib|wobbl|shimm|judder|shudder|hum|buzz|trembl|speed|worst|onset|peak|begin|start|kick)")
 _BEFORE_DIGITS = frozenset("@~<>(")
 _NO_UNIT_SIGNS = frozenset("$\u00a3\u20ac#/.:,-")
 

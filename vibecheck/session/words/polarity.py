@@ -55,11 +55,20 @@ class Reader:
         """Whether the word at a place has a use."""
         return self._lexis.is_(self._words[place].word, use)
 
-    def near_before(self, match: Match, use: WordUse, reach: int = SOFT_REACH) -> bool:
-        """Whether a word of this use stands shortly before a match, or among its words."""
+    def near_before(
+        self,
+        match: Match,
+        use: WordUse,
+        reach: int = SOFT_REACH,
+        beside: frozenset[int] = frozenset(),
+    ) -> bool:
+        """Whether a word of this use stands shortly before a match, or among its words.
+
+        `beside` are places of words before it that belong to others.
+        """
         places = range(match.last - 1, max(-1, match.first - reach - 1), -1)
         for k in places:
-            if self.is_(k, use):
+            if self.is_(k, use) and (k >= match.first or k not in beside):
                 return True
             if k < match.first and self.parted(k):
                 return False
