@@ -377,12 +377,13 @@ class Resonance(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
 class Hint(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """Phrases a customer may use, and the answer they suggest (never applied unasked).
 
+    A phrase may call a group of words (<shake>) and reach over a sentence ("rotated ... moved").
     `denied` is the state to offer where the phrase is denied: by default the normal state of a
     graded finding; "nothing" where the finding covers more than the words. `since` is the state of
     `started` that follows where the phrase is said after "since" or the like. A phrase whose words
-    all stand in a longer one that was said gives way to it, unless it `shares` them, is a
-    condition or has a `since`. It counts only `with` one of these findings said in the same sentence, or `unless`
-    one of those is.
+    all stand in a longer one gives way to it, unless it `shares` them, is a condition or has a
+    `since`. It counts only `with` one of these findings said in the same sentence, or `unless` one
+    of those is.
     """
 
     words: list[Text]

@@ -69,7 +69,7 @@ class Lexis:
         return word in self.used[use]
 
     def stem(self, word: str) -> str:
-        """The stem of a lower case word or of what it stands for; itself where its ending matters."""
+        """The stem of a lower case word, or of what it stands for."""
         cut = word if word in self.as_written else stem(word)
         return self.one.get(cut, cut)
 

@@ -67,7 +67,7 @@ class _Number:
     loose: bool  # it says itself that it is about so much: "70ish", "mid 60s"
 
 
-_PIECE = re.compile(r"\d+(?:\.\d+)?|[A-Za-z'\u2019]+|[^\sA-Za-z\d]")
+_PIECE = re.compile(r"[0-9]+(?:\.[0-9]+)?|[A-Za-z'\u2019]+|[^\sA-Za-z0-9]")
 _TENS = {
     "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60,
     "seventy": 70, "eighty": 80, "ninety": 90,
@@ -131,7 +131,10 @@ _ROADS = frozenset(
     "hwy highway route rt rte interstate i us sr exit marker m number no unit bay size "
     "torque torqued cost paid pressure pressures aged junction j".split()
 )
-_SHAKES = re.compile(r"(?:shak|vib|wobbl|shimm|judder|shudder|hum|buzz|trembl|speed|worst|onset|peak|begin|start|kick)")
+_SHAKES = re.compile(
+    r"(?:shak|vib|wobbl|shimm|judder|shudder|hum|buzz|trembl|speed|worst|onset|peak|begin|start"
+    r"|kick)"
+)
 _BEFORE_DIGITS = frozenset("@~<>(")
 _NO_UNIT_SIGNS = frozenset("$\u00a3\u20ac#/.:,-")
 
@@ -174,10 +177,14 @@ def _word(pieces: Sequence[_Piece], at: int) -> str:
     return pieces[at].word if 0 <= at < len(pieces) else ""
 
 
+def _starts_digit(word: str) -> bool:
+    return "0" <= word[:1] <= "9"
+
+
 def _number(pieces: Sequence[_Piece], at: int, joined: bool = False) -> _Number | None:
     """The number that begins at a piece; `joined` to a number before it by a dash or the like."""
     word = _word(pieces, at)
-    if word[:1].isdigit():
+    if _starts_digit(word):
         if not joined and pieces[at].glued and _word(pieces, at - 1) not in _BEFORE_DIGITS:
             return None
         value = float(word) if len(word.partition(".")[0]) <= 3 else None
@@ -310,13 +317,13 @@ def _other_unit(pieces: Sequence[_Piece], number: _Number) -> bool:
     """Whether a number is of something else: 2 weeks, 205/55, 17 inch, F150."""
     at = number.after
     word = _word(pieces, at)
-    if word in _OTHER or (word == "," and _word(pieces, at + 1)[:1].isdigit()
+    if word in _OTHER or (word == "," and _starts_digit(_word(pieces, at + 1))
                           and pieces[at + 1].glued):
         return True
     if word == "-" and _word(pieces, at + 1) in _OTHER:
         return True
     return bool(word) and pieces[at].glued and (word.isalpha() or word in "/:x\"'\u00b0$%.") and (
-        word != "." or _word(pieces, at + 1)[:1].isdigit()
+        word != "." or _starts_digit(_word(pieces, at + 1))
     )
 
 
