@@ -55,4 +55,5 @@ def raws(text: str) -> list[Raw]:
 
 def _plain(word: str) -> str:
     """A word in lower case without apostrophes: "mirror" for "mirror's", "doesnt"."""
-    return word.lower() if word.isalnum() else _OWNER.sub("", word.lower()).translate(_NO_APOSTROPHE)
+    lowered = word.lower()
+    return lowered if word.isalnum() else _OWNER.sub("", lowered).translate(_NO_APOSTROPHE)
