@@ -13,6 +13,7 @@ VibecheckError
         CaseTooNewError
         CaseBusyError
         CaseNotSavedError
+    ArchiveError          the index over a folder of visits
     AddOnMissingError     an optional package is not installed
 
 A message says what is wrong, where, and what to write instead.
@@ -54,6 +55,10 @@ class VehicleError(InputError):
 
 class RecordError(InputError):
     """An accelerometer record cannot be used."""
+
+
+class ArchiveError(InputError):
+    """The index over a folder of visits cannot be used."""
 
 
 class CaseError(InputError):

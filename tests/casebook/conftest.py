@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))  # lets the test modules import their helpers
 
 from vibecheck.casebook import journal, store
 from vibecheck.casebook.case import Case

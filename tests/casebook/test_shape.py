@@ -114,8 +114,8 @@ class TestFaults:
 
 class TestFormats:
     def test_newer_format_is_refused_before_its_shape_is_looked_at(self):
-        with pytest.raises(CaseTooNewError, match="format 2, this vibecheck reads up to 1"):
-            read_case("vibecheck_case: 2\nwheels: 3\n", "c.yaml")
+        with pytest.raises(CaseTooNewError, match="format 3, this vibecheck reads up to 2"):
+            read_case("vibecheck_case: 3\nwheels: 3\n", "c.yaml")
 
     def test_older_format_is_brought_up_step_by_step(self, monkeypatch: pytest.MonkeyPatch):
         """An example of an older shape: the title was called `car`, answers stood in a map."""
@@ -130,10 +130,10 @@ class TestFormats:
             ]
             return raw
 
-        monkeypatch.setattr(formats, "STEPS", {0: from_0})
+        monkeypatch.setattr(formats, "STEPS", {0: from_0, **formats.STEPS})
         old = "vibecheck_case: 0\nid: c1\ncar: a car\nplace: bay\nanswers:\n  play: 0.10\n"
 
         case = read_case(old, "c.yaml")
 
-        assert (1, "a car", "0.10") == (case.vibecheck_case, case.title, case.entries[0].value)
+        assert (2, "a car", "0.10") == (case.vibecheck_case, case.title, case.entries[0].value)
         assert case == read_case(write_case(case), "c.yaml")

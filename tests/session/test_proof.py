@@ -7,7 +7,7 @@ from vibecheck.session.desk import Desk
 SAFE = ("danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no")
 MOUNT = (
     *SAFE, "vibration=strong", "feel=buzz", "felt_in_seat=strong", "at_standstill=clearly",
-    "engine_lamp=off", "power_loss=no", "idle_swings=no", "clunk=yes",
+    "engine_lamp=off", "power_loss=no", "idle_swings=no", "clunk=yes", "idle_under_spec=no",
     "changes_in_neutral_standing=gone_in_neutral", "in_neutral_coast=gone", "moving_off=slightly",
 )
 FACTS = {"drive": "front", "propulsion": "combustion", "transmission": "automatic"}

@@ -99,7 +99,7 @@ def test_a_bent_wheel_asks_for_gentle_driving_and_never_for_straightening() -> N
 
     assert DriveWord.GENTLY == found.drive.word
     assert "bent wheel, left front" in found.drive.text
-    assert "No bent or cracked wheel" in texts["note_no_straightening"]
+    assert "straighten a bent or cracked wheel" in texts["note_no_straightening"]
 
 
 def test_beyond_the_inspection_figure_the_wheel_is_not_driven_on() -> None:

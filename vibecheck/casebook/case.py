@@ -10,11 +10,11 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct, structs
 
-FORMAT = 1
+FORMAT = 2
 CornerName = Literal["LF", "RF", "LR", "RR"]
 PlaceName = Literal["counter", "bay", "driveway"]
 Role = Literal["writer", "technician", "owner"]
-EntryKind = Literal["answer", "reading", "note", "retraction", "step"]
+EntryKind = Literal["answer", "reading", "note", "retraction", "step", "remedy"]
 Word = Annotated[str, Meta(max_length=200)]
 Note = Annotated[str, Meta(max_length=20_000)]
 
@@ -26,6 +26,8 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_
     reading     `finding` (and `corner`) was measured as `value`, as typed ("0.49 mm +/- 0.02");
                 `readings` and `angles` hold the single readings where a calculator made the value
     step        `check` (and `corner`) was "done", "skipped", or "cannot" be done here (`value`)
+    remedy      `remedy` was done (at `corner`), which took `minutes` [min], with parts of class
+                `parts`; what is measured after it stands for the car as repaired
     note        free `text`
     retraction  takes back the entry with the id `retracts`
     """
@@ -40,6 +42,9 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_
     value: Word = ""
     check: Word = ""
     retracts: Word = ""
+    remedy: Word = ""
+    minutes: Word = ""
+    parts: Word = ""
     text: Note = ""
     readings: list[Word] = []
     angles: list[Word] = []
@@ -50,6 +55,16 @@ class RulesUsed(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
     version: Word
     hash: Word
+
+
+class Customer(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
+    """Whose car it is, and which; all optional. It stands in this file and nowhere else."""
+
+    name: Word = ""
+    phone: Word = ""
+    plate: Word = ""
+    odometer: Word = ""
+    vin: Word = ""
 
 
 class Outcome(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
@@ -73,7 +88,11 @@ class Expect(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit
 
 
 class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
-    """One vehicle visit."""
+    """One vehicle visit.
+
+    `follows` is the id of the visit that this one comes back from; `archived` puts a visit away
+    without deleting it.
+    """
 
     vibecheck_case: int = FORMAT
     id: Annotated[str, Meta(pattern=r"^[A-Za-z0-9_-]{1,60}$")]
@@ -81,6 +100,9 @@ class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_d
     place: PlaceName
     invented: bool = False
     story: Note = ""
+    customer: Customer | None = None
+    follows: Word = ""
+    archived: bool = False
     facts: dict[str, Word] = {}
     limits: dict[str, Word] = {}
     tools: list[Word] = []

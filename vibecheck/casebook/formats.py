@@ -15,7 +15,14 @@ from vibecheck.errors import CaseDamagedError, CaseTooNewError
 Raw = dict[str, Any]
 Step = Callable[[Raw], Raw]
 KEY = "vibecheck_case"
-STEPS: Mapping[int, Step] = {}
+
+
+def _customer_and_remedies(raw: Raw) -> Raw:
+    """Format 2 adds the customer, remedies as entries, the former visit; all may be missing."""
+    return raw
+
+
+STEPS: Mapping[int, Step] = {1: _customer_and_remedies}
 
 
 def upgrade(raw: Raw, file: str, steps: Mapping[int, Step] | None = None) -> Raw:

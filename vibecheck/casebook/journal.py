@@ -49,6 +49,9 @@ class Draft:
     value: str = ""
     check: str = ""
     retracts: str = ""
+    remedy: str = ""
+    minutes: str = ""
+    parts: str = ""
     text: str = ""
     readings: tuple[str, ...] = ()
     angles: tuple[str, ...] = ()
@@ -75,7 +78,8 @@ def append(
         entry = Entry(
             id=_new_id(case, moment), at=moment_text(moment), kind=draft.kind, place=at_place,
             by=by or ROLE_AT[at_place], finding=draft.finding, corner=draft.corner,
-            value=draft.value, check=draft.check, retracts=draft.retracts, text=draft.text,
+            value=draft.value, check=draft.check, retracts=draft.retracts, remedy=draft.remedy,
+            minutes=draft.minutes, parts=draft.parts, text=draft.text,
             readings=list(draft.readings), angles=list(draft.angles),
         )
         case = case.with_entry(entry)
@@ -199,7 +203,7 @@ def _after(case: Case, now: datetime) -> datetime:
 
 
 def _check_texts(draft: Draft) -> None:
-    for name in ("finding", "value", "check", "retracts"):
+    for name in ("finding", "value", "check", "retracts", "remedy", "minutes", "parts"):
         _check_text(getattr(draft, name), name, LONGEST_WORD)
     _check_text(draft.text, "note", LONGEST_NOTE)
     for text in (*draft.readings, *draft.angles):

@@ -28,7 +28,7 @@ _PATH = re.compile(r" - at `(?P<path>[^`]*)`$")
 _STEP = re.compile(r"[.](?P<key>[A-Za-z_]+)|\[(?P<index>[0-9]+)\]|\[[.]{3}\]")
 _WORDS = {
     "corner": "write LF, RF, LR or RR",
-    "kind": "write answer, reading, note, retraction or step",
+    "kind": "write answer, reading, note, retraction, step or remedy",
     "place": "write counter, bay or driveway",
     "by": "write writer, technician or owner",
 }
@@ -132,7 +132,7 @@ def _entry_faults(case: Case) -> Iterator[tuple[int, str]]:
     """What the shape alone cannot tell: times that are none, ids used twice, empty entries."""
     seen: set[str] = set()
     needs = {"answer": "finding", "reading": "finding", "step": "check",
-             "note": "text", "retraction": "retracts"}
+             "note": "text", "retraction": "retracts", "remedy": "remedy"}
     for index, entry in enumerate(case.entries):
         try:
             journal.read_moment(entry.at)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from vibecheck.cli import (
+    archive_commands,
     ask,
     bench_balance,
     bench_match,
@@ -43,6 +44,7 @@ All commands:      vibecheck --help"""
 _GROUPS = (
     case_reading, case_writing, ask, report_command, bench_runout, bench_stack, bench_match,
     bench_balance, bench_orders, bench_record, rules_commands, demo, wizard, serve,
+    archive_commands,
 )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from vibecheck.knowledge.book import ONE, Book, Issue
 from vibecheck.knowledge.check_whole import shown_findings, triggering_findings
+from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import USUAL, Cause, Seen
 from vibecheck.knowledge.words import Scale, Scope, SpeedBy, Where
 
@@ -110,12 +111,21 @@ def causes_have_profiles(book: Book) -> Iterator[Issue]:
                               f"write for example like: [{next(iter(library.kinds))}]")  # fmt: skip
 
 
+def _said(library: Library, name: str) -> set[str]:
+    """The findings on which a kind, or one that it is like, has a word, "as usual" too."""
+    kind = library.written_kinds[name]
+    said = {*kind.shows, *(kind.shows_front.keys() & kind.shows_rear.keys())}
+    return said.union(*(_said(library, other) for other in kind.like))
+
+
 def kinds_are_complete(book: Book) -> Iterator[Issue]:
     """A kind speaks to every core finding, or says that it does not."""
     library = book.library
     for kind in library.kinds.values():
-        said = {*kind.shows, *(kind.shows_front.keys() & kind.shows_rear.keys())}
+        said = _said(library, kind.id)
         computed = kind.speed is not SpeedBy.OWN
+        if library.complaint not in said:
+            continue  # it adds to another kind, and does not stand alone
         for name in library.core:
             finding = library.findings[name]
             if name not in said and not (computed and finding.computed is not None):

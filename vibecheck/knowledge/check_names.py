@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from graphlib import CycleError, TopologicalSorter
 
 from vibecheck.knowledge.book import ONE, Book, Issue
 from vibecheck.knowledge.model import USUAL, Cause, Fact, Finding, Fits, Kind, Strength
@@ -19,7 +20,7 @@ _LISTS: dict[str, dict[str, str]] = {
         "source": "sources", "confirm_by": "checks", "remedies": "remedies",
         "cautions": "cautions", "inseparable": "causes", "like": "kinds",
     },
-    "kinds": {"source": "sources"},
+    "kinds": {"source": "sources", "like": "kinds"},
     "fleet": {"source": "sources"},
     "checks": {
         "source": "sources", "tools": "tools", "yields": "findings", "ask_after": "checks",
@@ -132,7 +133,7 @@ def words_exist(book: Book) -> Iterator[Issue]:
 
 def strengths_fit(book: Book) -> Iterator[Issue]:
     """What causes and kinds show are findings, in states they have, by words that exist."""
-    for kind, rules in (("causes", book.library.written), ("kinds", book.library.kinds)):
+    for kind, rules in (("causes", book.library.written), ("kinds", book.library.written_kinds)):
         for name, rule in rules.items():
             for saying in _shown(book, rule):
                 yield book.error(kind, name, *saying)
@@ -170,7 +171,8 @@ def _computed(book: Book, finding: Finding, rule: Cause | Kind, part: Part) -> I
     """A speed has words only where no resonance gives it."""
     if finding.computed is None:
         return
-    whole = book.library.causes[rule.id] if isinstance(rule, Cause) else rule
+    library = book.library
+    whole = library.causes[rule.id] if isinstance(rule, Cause) else library.kinds[rule.id]
     if whole.speed is not SpeedBy.OWN:
         what = f"'{finding.id}' is computed from what the cause excites"
         yield part, what, "leave it out and write excites, or write speed: own"
@@ -246,6 +248,19 @@ def core_exists(book: Book) -> Iterator[Issue]:
             yield book.error("core", name, ("id",), *trouble)
 
 
+def kinds_have_no_ring(book: Book) -> Iterator[Issue]:
+    """No kind is like itself by way of others."""
+    kinds = book.library.written_kinds
+    likes = {name: {each for each in kind.like if each in kinds} for name, kind in kinds.items()}
+    try:
+        TopologicalSorter(likes).prepare()
+    except CycleError as error:
+        ring = list(reversed(error.args[1]))
+        yield book.error("kinds", ring[0], ("like",),
+                         f"kinds are like each other in a ring: {' like '.join(ring)}",
+                         "take one of them out of like")  # fmt: skip
+
+
 def seen_parts_exist(book: Book) -> Iterator[Issue]:
     """A finding that is its cause exists, in states that are not its normal one."""
     for cause in book.rules("causes").values():
@@ -292,5 +307,5 @@ def _shares(book: Book, name: str, shares: Mapping[str, float], part: Part) -> I
 
 CHECKS = [
     ids_exist, access_exists, moves_exist, limits_exist, words_exist, strengths_fit, fits_exist,
-    core_exists, seen_parts_exist, fleet_exists,
+    core_exists, kinds_have_no_ring, seen_parts_exist, fleet_exists,
 ]  # fmt: skip

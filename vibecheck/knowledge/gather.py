@@ -9,7 +9,7 @@ from vibecheck.knowledge.book import KINDS, ONE, Book, Key
 from vibecheck.knowledge.digest import digest
 from vibecheck.knowledge.library import Library, Origin
 from vibecheck.knowledge.model import Access, Hint, Settings, WordList
-from vibecheck.knowledge.profile import whole_causes
+from vibecheck.knowledge.profile import whole_causes, whole_kinds
 from vibecheck.knowledge.shape import Shaped, nearest, shape, shown
 from vibecheck.knowledge.words import Parts
 from vibecheck.yamltext import Where, survey
@@ -85,6 +85,7 @@ class Gathered:
         settings = self.singles.get("library", _BLANKS["library"])
         access = self.singles.get("access", _BLANKS["access"])
         content = {**self.rules, **self.nameless, "library": settings, "access": access}
+        kinds = whole_kinds(self.rules)
         library = Library(
             settings=settings,
             digest=digest(content),
@@ -93,7 +94,8 @@ class Gathered:
             word_lists=tuple(self.nameless["word_lists"]),
             origins=self.origins,
             written=self.rules["causes"],
-            **self.rules | {"causes": whole_causes(self.rules)},
+            written_kinds=self.rules["kinds"],
+            **self.rules | {"kinds": kinds, "causes": whole_causes(self.rules, kinds)},
         )
         return Book(library, frozenset(self.lost), frozenset(self.patched))
 

@@ -52,8 +52,8 @@ class Library:
     """Every rule by its id, in the order written. Made by `loader.load`, already checked.
 
     `origins` is keyed by (kind, id), kind being the list's name in the rule file ("causes").
-    `causes` are whole: what a cause says and what its kinds say for it; `written` holds them as
-    they stand in the files. `digest` is the SHA-256 of the rules' content, independent of file
+    `causes` and `kinds` are whole: what each says and what its kinds say for it; `written` and
+    `written_kinds` hold them as they stand in the files. `digest` is the SHA-256 of the rules' content, independent of file
     order.
     """
 
@@ -79,6 +79,7 @@ class Library:
     kinds: dict[str, Kind] = field(default_factory=dict)
     fleet: dict[str, Fleet] = field(default_factory=dict)
     written: dict[str, Cause] = field(default_factory=dict)
+    written_kinds: dict[str, Kind] = field(default_factory=dict)
 
     @cached_property
     def checks_yielding(self) -> dict[str, tuple[str, ...]]:

@@ -157,10 +157,11 @@ class Kind(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What causes of one kind have in common: how they show in the core profile, and why.
 
     A cause is `like` one or more kinds. Of several the mean holds; the cause's own words go
-    before all of them.
+    before all of them. A kind may itself be like others, in the same way.
     """
 
     says: Text
+    like: list[Id] = []
     shows: dict[Id, Strength]
     shows_front: dict[Id, Strength] = {}
     shows_rear: dict[Id, Strength] = {}

@@ -8,7 +8,7 @@ of the complaint is taken (`reasoning.network` works that out).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from msgspec import structs
 
@@ -19,17 +19,42 @@ UNNAMED_SHARE = 0.01  # weight of a state that a map of words does not name
 DIGITS = 6  # of a mean of kinds, written as a number
 
 Shows = dict[str, Strength]
+Rules = TypeVar("Rules", Cause, Kind)
 
 
-def whole_causes(rules: Mapping[str, Mapping[str, Any]]) -> dict[str, Cause]:
-    """Every cause with what its kinds say for it.
+def whole_kinds(rules: Mapping[str, Mapping[str, Any]]) -> dict[str, Kind]:
+    """Every kind with what the kinds that it is like say for it.
 
     Parameters
     ----------
-    rules : "causes", "kinds", "findings" and "strengths" by their ids.
+    rules : "kinds", "findings" and "strengths" by their ids. A ring of kinds is cut where it
+        closes; the checks report it.
+    """
+    done: dict[str, Kind] = {}
+
+    def make(name: str, above: frozenset[str]) -> Kind:
+        kind: Kind = rules["kinds"][name]
+        for other in kind.like:
+            if other in rules["kinds"] and other not in done and other not in above:
+                done[other] = make(other, above | {other})
+        return _merged(kind, done, rules["findings"], rules["strengths"])
+
+    for name in rules["kinds"]:
+        done[name] = make(name, frozenset({name}))
+    return done
+
+
+def whole_causes(
+    rules: Mapping[str, Mapping[str, Any]], kinds: Mapping[str, Kind]
+) -> dict[str, Cause]:
+    """Every cause with what its kinds, whole themselves, say for it.
+
+    Parameters
+    ----------
+    rules : "causes", "findings" and "strengths" by their ids.
     """
     return {
-        name: whole(cause, rules["kinds"], rules["findings"], rules["strengths"])
+        name: whole(cause, kinds, rules["findings"], rules["strengths"])
         for name, cause in rules["causes"].items()
     }
 
@@ -44,21 +69,36 @@ def whole(
 
     Names that do not exist are passed over: the checks report them.
     """
-    like = [kinds[name] for name in cause.like if name in kinds]
-    speed = cause.speed or next((kind.speed for kind in like if kind.speed), None)
-    excites = cause.excites or next((kind.excites for kind in like if kind.excites), [])
-    parts = {axle: _at(cause, like, axle, findings, strengths) for axle in (*Axle, None)}
-    if excites and speed is not SpeedBy.OWN:
-        parts = {axle: _without_speeds(shows, findings) for axle, shows in parts.items()}
-    shows, front, rear = parts[None], parts[Axle.FRONT], parts[Axle.REAR]
+    merged = _merged(cause, kinds, findings, strengths)
     if cause.scope is Scope.VEHICLE:
-        front, rear = {}, {}
-    else:
-        shows = {name: word for name, word in shows.items() if name in front and name in rear}
-        front = {name: word for name, word in front.items() if shows.get(name) != word}
-        rear = {name: word for name, word in rear.items() if shows.get(name) != word}
+        whole_car = words_at(merged, None)
+        merged = structs.replace(merged, shows=whole_car, shows_front={}, shows_rear={})
+    if not follows_resonance(merged):
+        return merged
     return structs.replace(
-        cause, shows=shows, shows_front=front, shows_rear=rear, speed=speed, excites=excites
+        merged,
+        shows=_without_speeds(merged.shows, findings),
+        shows_front=_without_speeds(merged.shows_front, findings),
+        shows_rear=_without_speeds(merged.shows_rear, findings),
+    )
+
+
+def _merged(
+    rule: Rules, kinds: Mapping[str, Kind], findings: Mapping[str, Finding],
+    strengths: Mapping[str, StrengthWord],
+) -> Rules:  # fmt: skip
+    """A cause or kind with the words of the kinds that it is like beside its own."""
+    like = [kinds[name] for name in rule.like if name in kinds]
+    parts = {axle: _at(rule, like, axle, findings, strengths) for axle in (*Axle, None)}
+    front, rear = parts[Axle.FRONT], parts[Axle.REAR]
+    shows = {name: word for name, word in parts[None].items() if name in front and name in rear}
+    return structs.replace(
+        rule,
+        shows=shows,
+        shows_front={name: word for name, word in front.items() if shows.get(name) != word},
+        shows_rear={name: word for name, word in rear.items() if shows.get(name) != word},
+        speed=rule.speed or next((kind.speed for kind in like if kind.speed), None),
+        excites=rule.excites or next((kind.excites for kind in like if kind.excites), []),
     )
 
 
@@ -91,10 +131,10 @@ def follows_resonance(cause: Cause) -> bool:
 
 
 def _at(
-    cause: Cause, like: list[Kind], axle: Axle | None, findings: Mapping[str, Finding],
+    rule: Cause | Kind, like: list[Kind], axle: Axle | None, findings: Mapping[str, Finding],
     strengths: Mapping[str, StrengthWord],
 ) -> Shows:  # fmt: skip
-    own = words_at(cause, axle)
+    own = words_at(rule, axle)
     found: Shows = {}
     for name in _names(like, axle):
         said = [words[name] for kind in like if name in (words := words_at(kind, axle))]

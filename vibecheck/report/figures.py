@@ -1,4 +1,4 @@
-"""Data of pictures, free of any way to draw them: round a turn, a spectrum, bars."""
+"""Data of pictures, free of any way to draw them: round a turn, a spectrum, bars, the car."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ class FigureKind(StrEnum):
     ROUND = "round"  # one value for each angle of a turn [deg from the valve stem, clockwise]
     SPECTRUM = "spectrum"  # strength over frequency or order
     BARS = "bars"  # one bar for each label
+    CAR = "car"  # the car from above, with what is known at its corners
 
 
 @dataclass(frozen=True)
@@ -23,10 +24,24 @@ class Mark:
 
 
 @dataclass(frozen=True)
+class Corner:
+    """What is known at a corner of the car: `at` is LF, RF, LR or RR.
+
+    `tone` is "found" where something is wrong, "fine" where it was looked at and is not, "" where
+    nothing was looked at; `words` stand beside it.
+    """
+
+    at: str
+    tone: str = ""
+    words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Figure:
     """Values ready to draw, in the reader's units; the labels name them.
 
-    `limit` is a limit to draw along (a circle for a turn), in the unit of `y`.
+    `limit` is a limit of high minus low: two circles about the middle of a turn, in the unit of
+    `y`. `corners` belong to the car alone.
     """
 
     kind: FigureKind
@@ -38,3 +53,4 @@ class Figure:
     labels: tuple[str, ...] = ()
     marks: tuple[Mark, ...] = ()
     limit: float | None = None
+    corners: tuple[Corner, ...] = ()

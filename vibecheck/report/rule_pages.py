@@ -194,8 +194,8 @@ def behind_page(library: Library) -> str:
         "Of a hundred visits with this kind of complaint and nothing else known, how many have",
         "each cause behind them: its rate (`rate`, `rates` in `rules/causes`) times the share of",
         "its visits that bring this complaint, over the sum of all causes. Causes that only some",
-        "cars can have count by the share of such cars (`rules/fleet.yaml`). The rates are reasoned",
-        "from the trade and not counted, unless the cause says so.",
+        "cars can have count by the share of such cars (`rules/fleet.yaml`). The rates are",
+        "reasoned from the trade and not counted, unless the cause says so.",
         "",
         "Kept current by `vibecheck rules behind`.",
     ]

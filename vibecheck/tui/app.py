@@ -12,11 +12,12 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import VibecheckError
 from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.benches.catalog import BENCHES, bench_named
-from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits, usual_folder
+from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits
 from vibecheck.tui.looks import DARK, LIGHT
 from vibecheck.tui.plain import line, visible
 from vibecheck.tui.start import StartScreen

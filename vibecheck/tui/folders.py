@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-import platformdirs
-
+from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import CaseNotSavedError, VibecheckError
 
 UNFINISHED = "unfinished.json"  # beside the visits
@@ -28,11 +27,6 @@ class KeptVisit:
     title: str = ""
     place: str = ""
     fault: str = ""
-
-
-def usual_folder() -> Path:
-    """The folder for visits in the user's data."""
-    return Path(platformdirs.user_data_dir("vibecheck", appauthor=False)) / "cases"
 
 
 def make_folder(folder: Path) -> None:

@@ -1,0 +1,159 @@
+"""Figures as SVG for a page: grey, readable on paper, every text escaped, no script.
+
+The round figure stands as a person sees the wheel from outside: the valve on top, angles
+clockwise, clock places at the rim. Values are drawn off a circle that stands for zero, outward
+for positive; how many times they are magnified is said in the drawing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from html import escape
+
+from vibecheck.report.figures import Corner, Figure, FigureKind
+
+SIDE = 320  # user units of a square figure
+WIDE, HIGH = 520, 240
+_MIDDLE = SIDE / 2
+_ZERO = 92.0  # radius of the circle that stands for zero
+_REACH = 44.0  # how far the largest value is drawn from it
+_STYLE = "font-family:sans-serif;font-size:11px;fill:#222"
+_INK, _GREY, _PALE = "#222", "#777", "#ccc"
+_CORNERS = {"LF": (186, 70), "RF": (334, 70), "LR": (186, 250), "RR": (334, 250)}
+
+
+def svg(figure: Figure) -> str:
+    """One figure as an `<svg>` element that stands for itself."""
+    draw = _DRAWN[figure.kind]
+    wide, high, body = draw(figure)
+    title = f"<title>{escape(figure.title)}</title>"
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {wide} {high}" '
+        f'width="{wide}" height="{high}" style="{_STYLE}">{title}{"".join(body)}</svg>'
+    )
+
+
+def _round(figure: Figure) -> tuple[int, int, list[str]]:
+    reach = max([abs(value) for value in figure.y] + [abs(figure.limit or 0.0)], default=0.0)
+    scale = _REACH / reach if reach > 0.0 else 0.0
+    body = [_circle(_ZERO, _GREY, ""), _text(8, 14, "seen from outside", "start")]
+    if figure.limit is not None:
+        body += [_circle(_ZERO + scale * figure.limit / 2.0, _GREY, "5 3"),
+                 _circle(_ZERO - scale * figure.limit / 2.0, _GREY, "5 3")]
+    body += [_clock(hour) for hour in range(1, 13)]
+    body += [f'<circle cx="{_MIDDLE}" cy="{_MIDDLE - 30}" r="4" fill="none" stroke="{_INK}"/>',
+             _text(_MIDDLE, _MIDDLE - 14, "valve", "middle")]
+    points = [_place(angle, _ZERO + scale * value)
+              for angle, value in zip(figure.x, figure.y, strict=True)]  # fmt: skip
+    if points:
+        path = "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in points) + " Z"
+        body.append(f'<path d="{path}" fill="none" stroke="{_INK}" stroke-width="1.6"/>')
+        body += [f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.4" fill="{_INK}"/>' for x, y in points]
+    body += [_pointer(mark.at, mark.label) for mark in figure.marks]
+    body.append(_text(8, SIDE - 6, figure.y_label, "start"))
+    return SIDE, SIDE, body
+
+
+def _clock(hour: int) -> str:
+    x, y = _place(30.0 * hour, _ZERO + _REACH + 14.0)
+    return _text(x, y + 4, str(hour), "middle")
+
+
+def _pointer(angle: float, label: str) -> str:
+    (x1, y1), (x2, y2) = _place(angle, 58.0), _place(angle, _ZERO - 8.0)
+    line = (f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{_INK}" '
+            f'stroke-width="2"/>')
+    return line + _text(*_place(angle, 46.0), label, "middle")
+
+
+def _place(angle: float, radius: float) -> tuple[float, float]:
+    """Where an angle clockwise from the top lies on the sheet."""
+    turned = math.radians(angle)
+    return _MIDDLE + radius * math.sin(turned), _MIDDLE - radius * math.cos(turned)
+
+
+def _circle(radius: float, color: str, dashes: str) -> str:
+    dash = f' stroke-dasharray="{dashes}"' if dashes else ""
+    return (f'<circle cx="{_MIDDLE}" cy="{_MIDDLE}" r="{radius:.1f}" fill="none" '
+            f'stroke="{color}"{dash}/>')
+
+
+def _spectrum(figure: Figure) -> tuple[int, int, list[str]]:
+    left, bottom, wide, high = 50.0, HIGH - 40.0, WIDE - 70.0, HIGH - 80.0
+    low, top = (min(figure.x), max(figure.x)) if figure.x else (0.0, 1.0)
+    most = max(figure.y, default=0.0) or 1.0
+    span = (top - low) or 1.0
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return left + wide * (x - low) / span, bottom - high * y / most
+
+    body = [f'<path d="M{left} {bottom - high - 8} V{bottom} H{left + wide}" fill="none" '
+            f'stroke="{_GREY}"/>']
+    if figure.x:
+        points = (at(x, y) for x, y in zip(figure.x, figure.y, strict=True))
+        path = "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in points)
+        body.append(f'<path d="{path}" fill="none" stroke="{_INK}" stroke-width="1.2"/>')
+    for number, mark in enumerate(figure.marks):
+        x, _ = at(mark.at, 0.0)
+        row = bottom - high - 10 - 12 * (number % 3)
+        body.append(f'<line x1="{x:.1f}" y1="{row + 2:.1f}" x2="{x:.1f}" y2="{bottom}" '
+                    f'stroke="{_GREY}" stroke-dasharray="2 3"/>')
+        body.append(_text(x, row, mark.label, "middle"))
+    body += [_text(left, bottom + 14, f"{low:g}", "middle"),
+             _text(left + wide, bottom + 14, f"{top:g}", "middle"),
+             _text(left + wide / 2, bottom + 30, figure.x_label, "middle"),
+             _text(left - 4, bottom - high, f"{most:.2g}", "end"),
+             _text(8, 14, figure.y_label, "start")]
+    return WIDE, HIGH, body
+
+
+def _bars(figure: Figure) -> tuple[int, int, list[str]]:
+    most = max((abs(value) for value in figure.y), default=0.0) or 1.0
+    body, row = [], 18.0
+    for label, value in zip(figure.labels, figure.y, strict=True):
+        long = 240.0 * abs(value) / most
+        body += [_text(190, row, label, "end"),
+                 f'<rect x="198" y="{row - 9:.1f}" width="{long:.1f}" height="11" '
+                 f'fill="{_GREY if value >= 0 else "none"}" stroke="{_INK}"/>',
+                 _text(204 + long, row, f"{value:.3g}", "start")]
+        row += 20.0
+    body.append(_text(198, row, figure.y_label, "start"))
+    return WIDE, int(row + 8), body
+
+
+def _car(figure: Figure) -> tuple[int, int, list[str]]:
+    body = [f'<rect x="200" y="34" width="120" height="252" rx="34" fill="none" stroke="{_GREY}"/>',
+            f'<rect x="214" y="96" width="92" height="44" rx="8" fill="none" stroke="{_PALE}"/>',
+            _text(WIDE / 2, 24, "front", "middle")]
+    for corner in figure.corners:
+        body += _wheel(corner)
+    return WIDE, SIDE, body
+
+
+def _wheel(corner: Corner) -> list[str]:
+    x, y = _CORNERS[corner.at]
+    found = corner.tone == "found"
+    looked = corner.tone == "fine"
+    fill = _INK if found else "none"
+    dash = "" if (found or looked) else ' stroke-dasharray="3 3"'
+    outward = -1 if x < WIDE / 2 else 1
+    anchor = "end" if outward < 0 else "start"
+    lines = [f'<rect x="{x - 10}" y="{y - 26}" width="20" height="52" rx="6" fill="{fill}" '
+             f'stroke="{_INK}"{dash}/>']
+    words = [corner.at, *corner.words]
+    lines += [_text(x + outward * 16, y - 12 + 13 * at, word, anchor)
+              for at, word in enumerate(words)]  # fmt: skip
+    return lines
+
+
+def _text(x: float, y: float, text: str, anchor: str) -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(text)}</text>'
+
+
+_DRAWN: dict[FigureKind, Callable[[Figure], tuple[int, int, Sequence[str]]]] = {
+    FigureKind.ROUND: _round,
+    FigureKind.SPECTRUM: _spectrum,
+    FigureKind.BARS: _bars,
+    FigureKind.CAR: _car,
+}
