@@ -7,12 +7,7 @@ from textual.content import Content
 from vibecheck.knowledge.library import Library
 from vibecheck.metrology.decision import Zone
 from vibecheck.report import lines
-<<<<<<< HEAD
-from vibecheck.report.names import cause_name, chance_word
-=======
 from vibecheck.report.names import chance_word, ranked_name
-from vibecheck.report.wording import METRIC, US, Wording
->>>>>>> faultrank
 from vibecheck.session.diagnosis import RankedCause
 from vibecheck.session.driving import DriveWord
 from vibecheck.tui.plain import joined, line, stacked
