@@ -134,9 +134,10 @@ def run_note(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 def run_repair(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Save a remedy, and say what is to be looked at again."""
+    from vibecheck.metrology.units.choice import METRIC
     from vibecheck.report.parts import repair_blocks
     from vibecheck.report.text import text_lines
-    from vibecheck.report.wording import METRIC, Wording
+    from vibecheck.report.wording import Wording
     from vibecheck.session.open_case import OpenCase
 
     open_case = OpenCase.open(chosen.case, chosen.rules)
