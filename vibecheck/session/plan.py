@@ -73,9 +73,9 @@ class Plan(Inference):
 def _confirmation(plan: Inference) -> Confirmation:
     """What has to be shown before the remedy that was decided on is done.
 
-    A look or a measurement (questions aside) that the likeliest cause names confirms it; so does a
-    trial that it names first, or one that is left when those named before are out of reach. Where
-    what was done speaks against what the remedy cures, the next check is asked for.
+    The first check (questions aside) that the likeliest cause names proves it; one named later,
+    which other causes share more, only where those before it are out of reach. Where what was done
+    speaks against what the remedy cures, the next check that the cause names is asked for.
     """
     remedy = plan.ruling.remedy
     if not plan.ruling.decided or remedy is None:
@@ -84,24 +84,15 @@ def _confirmation(plan: Inference) -> Confirmation:
     tried = next(each for each in plan.tries if each.spot == remedy)
     cause = max(tried.cures, key=lambda spot: float(plan.belief.chances[index[spot]]))
     checks = _confirming(plan, cause)
-    shown = next((each for each in checks if _yielded(plan, each) and _proves(plan, each, checks)),
-                 None)
-    if shown is not None:
-        if _speaks_for(plan, tried.cures, _yielded(plan, shown)):
-            return Confirmation(done=True)
-        rest = [each for each in checks if each != shown]
-        return Confirmation(check=_first_open(plan, rest), failed=True)
-    if _is_trial(plan, remedy, checks):
-        return Confirmation(trial=True)
-    return Confirmation(check=_first_open(plan, checks))
-
-
-def _proves(plan: Inference, check: Spot, checks: list[Spot]) -> bool:
-    """Whether a check may stand as the proof: a trial, which causes share, only for want of better.
-    """
-    if plan.library.checks[check.id].kind is not CheckKind.TRIAL:
-        return True
-    return _first_open(plan, checks[: checks.index(check)]) is None
+    shown = next((each for each in checks if _yielded(plan, each)), None)
+    waiting = _first_open(plan, checks[: checks.index(shown)] if shown else checks)
+    if shown is None or waiting is not None:
+        trial = _is_trial(plan, remedy, checks)
+        return Confirmation(trial=trial, check=None if trial else waiting)
+    if _speaks_for(plan, tried.cures, _yielded(plan, shown)):
+        return Confirmation(done=True)
+    rest = [each for each in checks if each != shown]
+    return Confirmation(check=_first_open(plan, rest), failed=True)
 
 
 def _is_trial(plan: Inference, remedy: Spot, checks: list[Spot]) -> bool:
