@@ -86,7 +86,7 @@ def test_the_check_is_named_so_that_the_car_is_known_to_be_open(desk: OpenCase):
     result = worked("runout", tir="0.9 mm")
     (entry,) = take_in(desk, result, "RF", "bead_radial_inboard")
 
-    assert ("measure_bead_seats", "reading", "0.9 mm +/- 0.0577") == (
+    assert ("measure_bead_seats", "reading", "0.9 mm +/- 0.0833") == (
         entry.check, entry.kind, entry.value)
 
 

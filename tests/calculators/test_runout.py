@@ -125,7 +125,7 @@ class TestFindings:
         found: RunoutResult = run(texts(high="0.3", low="-0.1"))
         (only,) = answers_of(found, "bead_radial_inboard")
 
-        assert "0.4 mm +/- 0.00816" == only.text
+        assert "0.4 mm +/- 0.0606" == only.text
         assert ("0.3 mm", "-0.1 mm") == only.readings
 
     def test_the_surface_must_be_said(self):

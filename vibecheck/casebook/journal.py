@@ -16,14 +16,21 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from vibecheck.casebook.case import Case, CornerName, Entry, EntryKind, PlaceName, Role
+from vibecheck.casebook.case import (
+    LONGEST_NOTE,
+    LONGEST_WORD,
+    Case,
+    CornerName,
+    Entry,
+    EntryKind,
+    PlaceName,
+    Role,
+)
 from vibecheck.errors import CaseError, InputError
 
 ROLE_AT: dict[PlaceName, Role] = {
     "counter": "writer", "bay": "technician", "driveway": "owner",
 }
-LONGEST_WORD = 200  # characters, as in the case's shape
-LONGEST_NOTE = 20_000
 _ALPHABET = "0123456789abcdefghjkmnpqrstvwxyz"  # no i, l, o, u: easily misread
 _ID_EPOCH = datetime(2024, 1, 1, tzinfo=UTC)
 _TIME_DIGITS = 8  # milliseconds in base 32: lasts 34 years from the epoch

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from vibecheck.casebook.case import Case, Entry
 from vibecheck.casebook.journal import active_entries, active_steps, all_answers, ordered
-from vibecheck.errors import CaseDamagedError, InputError
+from vibecheck.casebook.store import place_of
+from vibecheck.errors import CaseDamagedError, InputError, ReadingError, VehicleError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Check, Spot
 from vibecheck.knowledge.words import Corner, Place, Scope
@@ -20,7 +21,9 @@ from vibecheck.reasoning.evidence import hard
 from vibecheck.reasoning.network import Network, finding_spots
 from vibecheck.reasoning.nextcheck import may_still_tell
 from vibecheck.session.answers import UNSURE, Assignment, draft_of
+from vibecheck.session.facts import read_fact, read_limit
 from vibecheck.session.judge import Judged, judge
+from vibecheck.session.repair import as_found
 
 Array = NDArray[np.float64]
 
@@ -86,6 +89,26 @@ def check_case(library: Library, case: Case, where: str) -> None:
             )
 
 
+def check_values(library: Library, case: Case, where: str) -> None:
+    """Hold facts and limits against the rules; of one in a file say where it stands.
+
+    Raises
+    ------
+    VehicleError : no such fact or limit, or not a value of it.
+    ReadingError : not a reading.
+    """
+    for key, read, values in (
+        ("facts", read_fact, case.facts), ("limits", read_limit, case.limits)
+    ):
+        for name, value in values.items():
+            try:
+                read(library, name, value)
+            except VehicleError as error:
+                raise VehicleError(error.what, place_of(where, key, name), error.instead) from None
+            except ReadingError as error:
+                raise ReadingError(error.what, place_of(where, key, name), error.instead) from None
+
+
 def gather(
     network: Network, case: Case, facts: Mapping[str, str], place: Place,
     known: dict[str, Judged] | None = None,
@@ -94,11 +117,13 @@ def gather(
 
     Parameters
     ----------
+    case : what came after a remedy is no evidence of what was wrong; it counts for `standing`.
     known : readings judged before with the same facts and limits, by entry id; those judged now
         are added, so that no reading is parsed twice while a case is open.
     """
     known = {} if known is None else known
     library = network.library
+    whole, case = case, as_found(case)
     evidence: dict[Spot, Array] = {}
     again: dict[Spot, Array] = {}
     entries: dict[Spot, Entry] = {}
@@ -138,7 +163,7 @@ def gather(
         done=frozenset(done),
         position=position,
         minutes=minutes,
-        standing=_standing(library, case, facts, known),
+        standing=_standing(library, whole, facts, known),
     )
 
 

@@ -48,9 +48,10 @@ def check_place(
         return
     known = surfaces(library)
     if surface not in known:
-        what = f"a runout cannot be read as '{surface[:60]}'" if surface else (
-            "a runout alone does not say where it was read")
-        raise ReadingError(what, "surface", f"write one of {', '.join(known)}")
+        instead = f"write one of {', '.join(known)}"
+        if not surface:
+            raise ReadingError("a runout alone does not say where it was read", "surface", instead)
+        raise ReadingError(f"a runout cannot be read as '{surface[:60]}'", "surface", instead)
     corner_of(finding_named(library, surface, "surface"), corner or None, "corner")
 
 

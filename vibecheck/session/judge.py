@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -13,6 +12,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Measure
 from vibecheck.knowledge.words import Scale, Worse
 from vibecheck.metrology.decision import Decision, Zone, decide
+from vibecheck.metrology.runout.reading_uncertainty import of_typed
 from vibecheck.metrology.units.values import Measured, Quantity, unit_named
 from vibecheck.reasoning.grades import binned_likelihood, graded_likelihood
 from vibecheck.session.answers import measured
@@ -61,10 +61,7 @@ def judge(
     quantity = Quantity(measure.quantity)
     reading = measured(measure, typed)
     smear = measure.smear * unit_named(measure.unit, quantity).factor
-    if reading.uncertainty is not None:
-        uncertainty = max(reading.standard_uncertainty, 1e-9)
-    else:
-        uncertainty = math.hypot(smear, reading.digit_uncertainty)
+    uncertainty = of_typed(reading, smear)
     limit = limit_in_force(library, case_limits, facts, measure, quantity)
     decision = None
     if limit is not None:

@@ -73,8 +73,9 @@ class Plan(Inference):
 def _confirmation(plan: Inference) -> Confirmation:
     """What has to be shown before the remedy that was decided on is done.
 
-    The first check (questions aside) that the likeliest cause names confirms it. Where that one
-    speaks against what the remedy cures, the next one it names is asked for.
+    A look or a measurement (questions aside) that the likeliest cause names confirms it; so does a
+    trial that it names first, or one that is left when those named before are out of reach. Where
+    what was done speaks against what the remedy cures, the next check is asked for.
     """
     remedy = plan.ruling.remedy
     if not plan.ruling.decided or remedy is None:
@@ -83,7 +84,8 @@ def _confirmation(plan: Inference) -> Confirmation:
     tried = next(each for each in plan.tries if each.spot == remedy)
     cause = max(tried.cures, key=lambda spot: float(plan.belief.chances[index[spot]]))
     checks = _confirming(plan, cause)
-    shown = next((each for each in checks if _yielded(plan, each)), None)
+    shown = next((each for each in checks if _yielded(plan, each) and _proves(plan, each, checks)),
+                 None)
     if shown is not None:
         if _speaks_for(plan, tried.cures, _yielded(plan, shown)):
             return Confirmation(done=True)
@@ -92,6 +94,14 @@ def _confirmation(plan: Inference) -> Confirmation:
     if _is_trial(plan, remedy, checks):
         return Confirmation(trial=True)
     return Confirmation(check=_first_open(plan, checks))
+
+
+def _proves(plan: Inference, check: Spot, checks: list[Spot]) -> bool:
+    """Whether a check may stand as the proof: a trial, which causes share, only for want of better.
+    """
+    if plan.library.checks[check.id].kind is not CheckKind.TRIAL:
+        return True
+    return _first_open(plan, checks[: checks.index(check)]) is None
 
 
 def _is_trial(plan: Inference, remedy: Spot, checks: list[Spot]) -> bool:

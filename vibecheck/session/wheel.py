@@ -28,7 +28,8 @@ def wheel_so_far(desk: OpenCase, corner: CornerName) -> WheelResult | None:
             if name in entries and entries[name].kind == "reading"}
     if not read:
         return None
-    judged = [judge_wheel(group, limit, tire_off=True, **_seen(desk, entries))
+    new, mark = _seen(desk, entries)
+    judged = [judge_wheel(group, limit, tire_off=True, new_wheel=new, impact_mark=mark)
               for limit, group in _by_limit(desk, read).items()]
     return joined(judged, [SURFACES[name] for name in read])
 
@@ -67,9 +68,9 @@ def _runout(entry: Entry) -> Runout:
     return measure({"tir": entry.value, "uncertainty": spread})
 
 
-def _seen(desk: OpenCase, entries: Mapping[str, Entry]) -> dict[str, bool]:
+def _seen(desk: OpenCase, entries: Mapping[str, Entry]) -> tuple[bool, bool]:
     """Whether the wheel is new by carrier, and bears a mark that is more than a scuffed lip."""
     said = {each.finding: each.value for each in active_entries(desk.case)}
     new = said.get("new_wheels") == "yes" and said.get("wheel_shipped") == "yes"
     mark = entries.get("impact_mark")
-    return {"new_wheel": new, "impact_mark": mark is not None and mark.value == "dent"}
+    return new, mark is not None and mark.value == "dent"

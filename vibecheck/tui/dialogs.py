@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import on
@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Button, OptionList, Static
+from textual.widgets import Button, OptionList, Static, TextArea
 
 from vibecheck.session.lexicon import Suggestion
 from vibecheck.tui.plain import joined, line, plain
@@ -82,16 +82,19 @@ class ChoiceDialog(ModalScreen[str | None]):
 
 
 class NoteDialog(ModalScreen[tuple[bool, str]]):
-    """The customer's own words; gives whether to keep them, and the text so far."""
+    """The customer's own words; gives whether to keep them, and the text so far.
+
+    Every change is told to `kept`, so that a note half typed outlives its window.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "Leave it"),
         Binding("ctrl+s", "keep", "Keep the note"),
     ]
 
-    def __init__(self, draft: str = "") -> None:
+    def __init__(self, draft: str, kept: Callable[[str], None]) -> None:
         super().__init__()
-        self._draft = draft
+        self._draft, self._kept = draft, kept
 
     def compose(self) -> ComposeResult:
         """A field and two buttons."""
@@ -101,6 +104,10 @@ class NoteDialog(ModalScreen[tuple[bool, str]]):
             with Horizontal(classes="window-buttons"):
                 yield Button(plain("Keep (Ctrl+S)"), id="keep", variant="primary", compact=True)
                 yield Button(plain("Later (Esc)"), id="leave", compact=True)
+
+    @on(TextArea.Changed)
+    def _changed(self, event: TextArea.Changed) -> None:
+        self._kept(event.text_area.text)
 
     def action_keep(self) -> None:
         """Give the text to whoever asked."""

@@ -12,19 +12,20 @@ from textual.widgets import ContentSwitcher
 
 from vibecheck.calculators.written_units import with_unit
 from vibecheck.casebook.case import PlaceName
+from vibecheck.errors import CaseReplacedError
+from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.sentences import bare_unit, driving_reasons, limit_text
+from vibecheck.report.wording import Wording
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.typed import doubts
-from vibecheck.session.unitchoice import Units
 from vibecheck.tui import visit_doors
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.calculators.catalog import shown_for
 from vibecheck.tui.dialogs import ChoiceDialog, doubt_choices, doubt_text
-from vibecheck.tui.phrases import wording_for
 from vibecheck.tui.plain import line
 from vibecheck.tui.widgets.aside import Aside
 from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
@@ -84,7 +85,6 @@ class VisitScreen(BaseScreen[None]):
         self.desk = desk
         self.interview = Interview(desk)
         self.question: Question | None = None
-        self.note_draft = ""
         self._ended_on: Ended | None = None
         self._disk_word = ""
         self._keys: tuple[bool | None, ...] = ()
@@ -111,6 +111,19 @@ class VisitScreen(BaseScreen[None]):
     def units(self) -> Units:
         """The units chosen."""
         return self.vibecheck.units
+
+    @property
+    def note_draft(self) -> str:
+        """A note that is half typed; it outlives its window, and the program."""
+        return self.vibecheck.drafts.get(self._note_key, {}).get("text", "")
+
+    def keep_note_draft(self, text: str) -> None:
+        """Keep a note as far as it is typed; "" where it is done."""
+        self.vibecheck.drafts[self._note_key] = {"text": text}
+
+    @property
+    def _note_key(self) -> str:
+        return f"note/{self.desk.case.id}/"
 
     def show_all(self) -> None:
         """Show the visit as it is now."""
@@ -298,7 +311,7 @@ class VisitScreen(BaseScreen[None]):
         question = self.question
         if question is None or question.field.quantity is None:
             return
-        unit = bare_unit(question.field, wording_for(old))
+        unit = bare_unit(question.field, Wording(old))
         asking.entry.value = with_unit(
             asking.entry.value, Quantity(question.field.quantity), unit
         )
@@ -316,11 +329,22 @@ class VisitScreen(BaseScreen[None]):
             self.app.notify(line(f"The case is at the {place} now.").plain, markup=False)
 
     def check_file(self) -> None:
-        """Take in what somebody else wrote into the case."""
+        """Take in what somebody else wrote into the case; never another visit's in its place."""
         changed: list[bool] = []
-        word = attempt(lambda: changed.append(self.desk.reload()))
+        replaced: list[CaseReplacedError] = []
+
+        def look() -> None:
+            try:
+                changed.append(self.desk.reload())
+            except CaseReplacedError as error:
+                replaced.append(error)
+                raise
+
+        word = attempt(look)
         if word and word != self._disk_word:
             self.say(word)
+            if replaced:
+                visit_doors.which(self, replaced[0].what)
         self._disk_word = word
         if any(changed):
             self.interview.forward_to_end()

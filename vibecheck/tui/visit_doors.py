@@ -19,8 +19,9 @@ from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggestion_choices
 from vibecheck.tui.facts import FactsScreen
 from vibecheck.tui.finish import FinishScreen
+from vibecheck.tui.folders import fresh_path
 from vibecheck.tui.phrases import PLACES
-from vibecheck.tui.plain import plain, visible
+from vibecheck.tui.plain import plain, sentence, visible
 from vibecheck.tui.ranking import RankingScreen
 from vibecheck.tui.sheets import SheetScreen
 from vibecheck.tui.tools import ToolsScreen
@@ -82,15 +83,15 @@ def note(visit: VisitScreen) -> None:
 
     def back(result: tuple[bool, str] | None) -> None:
         keep, text = result or (False, visit.note_draft)
-        visit.note_draft = text
+        visit.keep_note_draft(text)
         if not keep or not text.strip():
             return
         if visit.do(lambda: visit.desk.note(text)):
-            visit.note_draft = ""
+            visit.keep_note_draft("")
             visit.app.notify("The note is kept.", markup=False)
             _suggest(visit, text)
 
-    visit.app.push_screen(NoteDialog(visit.note_draft), back)
+    visit.app.push_screen(NoteDialog(visit.note_draft, visit.keep_note_draft), back)
 
 
 def _suggest(visit: VisitScreen, text: str) -> None:
@@ -190,6 +191,30 @@ def finish(visit: VisitScreen) -> None:
             visit.action_end()
 
     visit.app.push_screen(FinishScreen(visit.desk), back)
+
+
+def which(visit: VisitScreen, word: str) -> None:
+    """The file holds another visit by now: ask what is meant; nothing is shown in its place."""
+    path = visit.desk.path
+    if path is None:
+        return
+
+    def back(chosen: str | None) -> None:
+        if chosen == "other":
+            visit.vibecheck.leave_visit()
+            visit.vibecheck.open_visit(path)
+        elif chosen == "this":
+            fresh = fresh_path(path.parent, visit.desk.case.title)
+            if visit.do(lambda: visit.desk.keep(fresh)):
+                visit.app.notify(visible(f"kept as {fresh}"), markup=False)
+
+    visit.app.push_screen(
+        ChoiceDialog("Another visit stands in this file now",
+                     plain(f"{sentence(word)}. Until you choose, nothing more is saved."),
+                     [Choice("other", "Open the visit that the file holds now", "1"),
+                      Choice("this", "Keep the visit on this screen under a new name", "2")]),
+        back,
+    )
 
 
 DOORS: dict[str, Callable[[VisitScreen], None]] = {

@@ -176,7 +176,7 @@ def drive_record(
     car += _road(stamps, speed, phone.rate_hz, rng)
     if phone.gravity:
         car[:, 2] += GRAVITY
-    shown = car @ _tilt(*phone.tilt_deg).T + rng.normal(0.0, phone.noise, (count, 3))
+    shown = car @ tilt(*phone.tilt_deg).T + rng.normal(0.0, phone.noise, (count, 3))
     if phone.limit is not None:
         shown = np.clip(shown, -phone.limit, phone.limit)
     seen_s = stamps
@@ -257,7 +257,8 @@ def _road(stamps: Real, speed: Real, rate_hz: float, rng: np.random.Generator) -
     return np.asarray(smooth / smooth.std() * level[:, None])
 
 
-def _tilt(forward_deg: float, sideways_deg: float) -> Real:
+def tilt(forward_deg: float, sideways_deg: float) -> Real:
+    """(3, 3) turn of a phone that leans so far forward and sideways [deg]."""
     a, b = math.radians(forward_deg), math.radians(sideways_deg)
     nod = np.array([[math.cos(a), 0, math.sin(a)], [0, 1, 0], [-math.sin(a), 0, math.cos(a)]])
     lean = np.array([[1, 0, 0], [0, math.cos(b), -math.sin(b)], [0, math.sin(b), math.cos(b)]])
