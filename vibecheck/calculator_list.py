@@ -17,6 +17,8 @@ LISTED = (
      "Part and place balance weights, static and couple, from the grams of two planes"),
     ("trialweight", "Trial weight on the car",
      "Find the weight that tire, wheel, hub and disc want together, by trial weights"),
+    ("driveshaft", "Driveshaft angles",
+     "Work out joint angles of a driveshaft, what they leave uncancelled and the shim for it"),
     ("orders", "Orders at a speed",
      "Say which part shakes at which frequency, and which parts fit a measured one"),
     ("record", "Record from a phone",
