@@ -17,6 +17,8 @@ LISTED = (
      "Part and place balance weights, static and couple, from the grams of two planes"),
     ("trialweight", "Trial weight on the car",
      "Find the weight that tire, wheel, hub and disc want together, by trial weights"),
+    ("rotor", "Brake rotor thickness",
+     "Judge a rotor by its thickness round the turn: variation, wear, pulse in a stop"),
     ("driveshaft", "Driveshaft angles",
      "Work out joint angles of a driveshaft, what they leave uncancelled and the shim for it"),
     ("orders", "Orders at a speed",
