@@ -23,6 +23,8 @@ LISTED = (
      "Work out joint angles of a driveshaft, what they leave uncancelled and the shim for it"),
     ("orders", "Orders at a speed",
      "Say which part shakes at which frequency, and which parts fit a measured one"),
+    ("engine", "Engine and motor",
+     "Say what engine, accessories and motor shake at, and name a measured frequency"),
     ("record", "Record from a phone",
      "Read a phone's accelerometer record: which order shakes, where to and how strongly"),
 )
