@@ -25,6 +25,8 @@ LISTED = (
      "Say which part shakes at which frequency, and which parts fit a measured one"),
     ("engine", "Engine and motor",
      "Say what engine, accessories and motor shake at, and name a measured frequency"),
+    ("beat", "Two tires unlike",
+     "Say how a shake of two unlike tires swells, and how unlike they are from that"),
     ("record", "Record from a phone",
      "Read a phone's accelerometer record: which order shakes, where to and how strongly"),
 )
