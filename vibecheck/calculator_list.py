@@ -11,6 +11,8 @@ LISTED = (
      "Work out a runout from readings, and judge it against a limit"),
     ("stack", "Which part runs out",
      "Tell tire, wheel and hub apart by turning them against each other"),
+    ("fit", "Bore, pilot and offset",
+     "Say how a wheel sits on the hub, and how far another offset or a spacer moves it"),
     ("match", "Best turn",
      "Find the best turn of tire on wheel or wheel on hub, and what it brings"),
     ("balance", "Balance",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -71,7 +72,7 @@ def run(texts: Texts, tell: Tell | None = None) -> BeatResult:
                            "write 205/55R16 or a roll as 1.950 m")
     with at_field("roll2" if typed.text("roll2") else "tire2"):
         # Two spreads that differ count as two equal ones of the same sum of squares.
-        spread = ((first[1] ** 2 + second[1] ** 2) / 2.0) ** 0.5
+        spread = math.hypot(first[1], second[1]) / math.sqrt(2.0)
         found = beat.from_sizes(speed, first[0], second[0], spread, order)
     return BeatResult(found, False, (first[0] + second[0]) / 2.0, speed, order)
 
