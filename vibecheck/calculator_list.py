@@ -29,6 +29,8 @@ LISTED = (
      "Say what engine, accessories and motor shake at, and name a measured frequency"),
     ("beat", "Two tires unlike",
      "Say how a shake of two unlike tires swells, and how unlike they are from that"),
+    ("bearing", "Bearing frequencies",
+     "Say how often a flaw on each part of a bearing strikes, from its geometry"),
     ("record", "Record from a phone",
      "Read a phone's accelerometer record: which order shakes, where to and how strongly"),
 )
