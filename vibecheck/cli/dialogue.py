@@ -106,7 +106,7 @@ class Dialogue:
         return self._kind()
 
     def _is_key(self, line: str) -> bool:
-        """Whether a line is a key or a number, not a complaint: "2", "q", "a 3", but not "a hum"."""
+        """Whether a line is a key or a number ("2", "q", "a 3") and no complaint ("a hum")."""
         first, _, rest = line.partition(" ")
         if first == "a" and rest:
             return rest.strip().isdigit()
