@@ -19,6 +19,8 @@ LISTED = (
      "Find the best turn of tire on wheel or wheel on hub, and what it brings"),
     ("balance", "Balance",
      "Part and place balance weights, static and couple, from the grams of two planes"),
+    ("moveweight", "Move a balance weight",
+     "Say which weight does the same at another radius or in other planes"),
     ("trialweight", "Trial weight on the car",
      "Find the weight that tire, wheel, hub and disc want together, by trial weights"),
     ("rotor", "Brake rotor thickness",
