@@ -13,6 +13,8 @@ LISTED = (
      "Tell tire, wheel and hub apart by turning them against each other"),
     ("fit", "Bore, pilot and offset",
      "Say how a wheel sits on the hub, and how far another offset or a spacer moves it"),
+    ("force", "Force from runout",
+     "Say how much force a radial runout makes, by stiffness, and the loaded radius"),
     ("hubface", "Wheel less hub",
      "Take the hub off lateral readings of a wheel, read at the same places"),
     ("match", "Best turn",
