@@ -15,10 +15,11 @@ from vibecheck.calculators.fields import Group
 from vibecheck.calculators.registry import CALCULATORS
 from vibecheck.cli.calculator_commands import example_words, typed_texts
 from vibecheck.cli.main import build_parser
+from vibecheck.metrology.units.choice import CHOICES, METRIC, US, Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import figures_of
 from vibecheck.report.calculators.parts import calculator_page
-from vibecheck.report.wording import CHOICES, METRIC, US, Units, Wording
+from vibecheck.report.wording import Wording
 from vibecheck.tui.calculators.form import CalculatorForm
 
 ROOT = Path(__file__).parents[2]

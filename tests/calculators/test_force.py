@@ -9,7 +9,7 @@ import pytest
 from calculator_helpers import refusal, said, texts
 
 from vibecheck.calculators.force import CALCULATOR, run
-from vibecheck.report.wording import US
+from vibecheck.metrology.units.choice import US
 
 
 def test_half_a_millimeter_on_a_usual_tire() -> None:

@@ -28,7 +28,7 @@ def test_a_result_is_taken_in_under_the_check_that_names_the_calculator(
     found = listed(name)
     assert found is not None
     calculator = found.load()
-    (entry,) = take_in(desk, calculator, calculator.run(texts), "what came of it", corner)
+    entry, *_ = take_in(desk, calculator, calculator.run(texts), "what came of it", corner)
 
     assert entry.value.startswith(value)
     assert name == desk.library.checks[entry.check].calculator

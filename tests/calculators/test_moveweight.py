@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vibecheck.calculators.moveweight import CALCULATOR, run
-from vibecheck.report.wording import US
+from vibecheck.metrology.units.choice import US
 
 TWO = {"inner": "35 g at 120", "outer": "20 g at 300", "inner_radius": "200", "distance": "160"}
 

@@ -23,7 +23,7 @@ def test_published_diameter():
 @pytest.mark.parametrize(
     ("measured", "state"),
     [("15.1 Hz", "wheel_first"), ("30.3 Hz", "wheel_second"), ("45.4 Hz", "wheel_third"),
-     ("56.4 Hz", "propshaft_first"), ("113 Hz", "propshaft_second"), ("908 rpm", "wheel_first")],
+     ("56.4 Hz", "driveshaft_first"), ("113 Hz", "driveshaft_second"), ("908 rpm", "wheel_first")],
 )
 def test_a_shake_that_fits_one_order_is_a_finding(measured: str, state: str):
     (made,) = answers_of(run(orders(axle_ratio="3.73", measured=measured)))
@@ -57,7 +57,7 @@ def test_a_case_fills_in_what_was_not_typed():
     facts = {"axle_ratio": "3.5", "tire_size": "195/65R15", "propulsion": "electric",
              "drive": "front"}
     assert known_driveline(facts) == {
-        "axle_ratio": "3.5", "tire": "195/65R15", "electric": "yes", "no_propshaft": "yes"}
+        "axle_ratio": "3.5", "tire": "195/65R15", "electric": "yes", "no_driveshaft": "yes"}
 
 
 @pytest.mark.parametrize(

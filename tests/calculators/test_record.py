@@ -70,7 +70,7 @@ class TestSweep:
         ("faults", "ratios", "state"),
         [
             (ShakeFaults(oval_mm={"left-front": 0.8}), {}, "wheel_second"),
-            (ShakeFaults(propshaft=(3.73, 0.3)), {"axle_ratio": "3.73"}, "propshaft_first"),
+            (ShakeFaults(driveshaft=(3.73, 0.3)), {"axle_ratio": "3.73"}, "driveshaft_first"),
             (ShakeFaults(engine=(2.6, 2.0, 0.3)),
              {"overall_ratio": "2.6", "cylinders": "4"}, "engine"),
         ],
@@ -83,7 +83,7 @@ class TestSweep:
         assert state == run(typed(path, **ratios)).order_state
 
     def test_a_part_that_was_not_named_is_not_taken_for_nothing(self, tmp_path: Path):
-        path = written(tmp_path / "drive.csv", ShakeFaults(propshaft=(3.73, 0.3)),
+        path = written(tmp_path / "drive.csv", ShakeFaults(driveshaft=(3.73, 0.3)),
                        Phone(rate_hz=200.0))
         found = run(typed(path))
 

@@ -102,7 +102,7 @@ class TestFindings:
             "local_bend_shape"]
 
     def test_wide_and_deep(self):
-        """A kerb or pothole bends wide and deep (common practice, no source)."""
+        """A curb or pothole bends wide and deep (common practice, no source)."""
         found = run(texts(readings=bent(2.6, 0.0, 150.0)))
 
         assert "wide_and_deep" == found.bend_shape
@@ -125,7 +125,7 @@ class TestFindings:
         found: RunoutResult = run(texts(high="0.3", low="-0.1"))
         (only,) = answers_of(found, "bead_radial_inboard")
 
-        assert "0.4 mm +/- 0.00816" == only.text
+        assert "0.4 mm +/- 0.0606" == only.text
         assert ("0.3 mm", "-0.1 mm") == only.readings
 
     def test_the_surface_must_be_said(self):

@@ -86,9 +86,14 @@ def test_probabilities_are_proper(story: list[str]) -> None:
 
 
 def test_a_good_reading_at_one_corner_leaves_the_others_alone() -> None:
-    """Bent wheels at two corners: the odds between the other corners stay as they are."""
-    before = desk(*STORY)
-    after = desk(*STORY, "bead_radial_inboard@LF=0.05 mm", "bead_radial_outboard@LF=0.05 mm")
+    """Bent wheels at two corners: the odds between the other corners stay as they are.
+
+    Where it is felt is left out: a front wheel that is cleared no longer explains the steering
+    wheel, and the other front wheel then does rather than a rear one.
+    """
+    told = [each for each in STORY if not each.startswith("felt_in")]
+    before = desk(*told)
+    after = desk(*told, "bead_radial_inboard@LF=0.05 mm", "bead_radial_outboard@LF=0.05 mm")
     others = [Corner.RF, Corner.LR, Corner.RR]
 
     assert chance(after, "bent_wheel", Corner.LF) < 0.5 * chance(before, "bent_wheel", Corner.LF)
@@ -126,12 +131,12 @@ def test_an_electric_car_never_has_engine_trouble(answers: tuple[str, ...]) -> N
         made.diagnosis.why("engine_misfire")
 
 
-def test_a_front_driver_never_has_a_propshaft() -> None:
+def test_a_front_driver_never_has_a_driveshaft() -> None:
     front, rear, unknown = (
         {node.spot.id for node in desk(facts=facts).diagnosis.network.causes}
         for facts in ({"drive": "front"}, {"drive": "rear"}, {})
     )
-    shafts = {cause for cause in rear if cause.startswith("propshaft_")}
+    shafts = {cause for cause in rear if cause.startswith("driveshaft_")}
 
     assert shafts
     assert not shafts & front
@@ -171,20 +176,34 @@ def test_a_steel_wheel_has_its_own_general_figure() -> None:
     assert judged and judged.limit and judged.limit.origin is LimitOrigin.VARIANT
 
 
-def test_pruning_names_the_check_and_taking_back_undoes_it() -> None:
+def test_ruling_out_names_the_look_and_taking_back_undoes_it() -> None:
     suspect = ("vibration=strong", "recent_wheel_work=yes", "started=after_work", "clunk=yes")
     made = desk(*suspect)
     live = {(each.cause, each.corner) for each in made.diagnosis.ranking}
     assert ("loose_nuts", "LF") in live
     entry = made.answer(["nuts_loose@LF=tight"], check="check_fasteners")[0]
-    gone = {each.cause.spot: each for each in made.diagnosis.less_likely}
+    gone = {each.cause: each for each in made.diagnosis.ruled_out}
+    loose = Spot("loose_nuts", Corner.LF)
 
-    assert "check_fasteners" == gone["loose_nuts", "LF"].check
-    assert (entry.finding, entry.corner) == gone["loose_nuts", "LF"].weight.finding
-    threshold = made.library.settings.prune_below
-    assert gone["loose_nuts", "LF"].cause.probability < threshold
+    assert entry == gone[loose].entry and "check_fasteners" == entry.check
+    assert (entry.finding, entry.corner) == gone[loose].finding
+    assert gone[loose].odds >= 20.0
+    assert loose not in {each.cause.spot for each in made.diagnosis.less_likely}
     made.retract(entry.id)
     assert ("loose_nuts", "LF") in {(each.cause, each.corner) for each in made.diagnosis.ranking}
+
+
+def test_talk_makes_less_likely_and_names_its_check() -> None:
+    made = desk("vibration=strong", "engine_lamp=steady", "at_standstill=clearly")
+    assert "engine_misfire" in {each.cause for each in made.diagnosis.ranking}
+    made.answer(["at_standstill=no", "engine_lamp=off", "under_acceleration=no"])
+    gone = {each.cause.spot: each for each in made.diagnosis.less_likely}
+    pushed = gone[Spot("engine_misfire")]
+
+    assert pushed.cause.probability < made.library.settings.prune_below
+    assert pushed.check and pushed.weight.finding.id in (
+        made.library.checks[pushed.check].yields)
+    assert Spot("engine_misfire") not in {each.cause for each in made.diagnosis.ruled_out}
 
 
 def test_not_sure_moves_nothing_and_is_not_asked_again() -> None:

@@ -19,7 +19,7 @@ CERTAIN = 0.9
 SUSPECT = (  # all that speaks for a bent wheel before anybody has measured
     "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no",
     "vibration=strong", "felt_in_steering_wheel=strong", "worst_speed=100 km/h",
-    "recent_pothole=yes", "balance_did_not_help=yes",
+    "recent_pothole=yes", "balance_history=no_change",
 )
 FACTS = {"drive": "rear", "propulsion": "combustion", "wheel_material": "alloy"}
 

@@ -70,9 +70,9 @@ class Stage:
         await self.pilot.press(*(names.get(ch, ch) for ch in text))
         await self.settle()
 
-    async def bench(self, name: str) -> Any:
-        """The screen of a bench, as from the palette or the start."""
-        self.app.open_bench(name)
+    async def calculator(self, name: str) -> Any:
+        """The screen of a calculator, as from the palette or the start."""
+        self.app.open_calculator(name)
         await self.settle()
         assert isinstance(self.app.screen, CalculatorScreen | ReadingsScreen)
         return self.app.screen

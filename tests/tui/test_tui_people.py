@@ -186,7 +186,7 @@ async def test_owner_can_fix_what_needs_no_shop(stage: Any, kept: Any) -> None:
     """Snow packed in a wheel is washed out at home (common practice)."""
     path = kept("vibration=strong", "snow_or_mud=yes", "mud_or_ice_in_wheel@LF=yes",
                 place="driveway")
-    OpenCase.open(path).set_tools(["flashlight", "wire_brush", "jack_and_stands", "wheel_wrench"])
+    OpenCase.open(path).set_tools(["flashlight", "wire_brush", "jack_and_stands", "lug_wrench"])
     async with stage(path, size=(100, 40)) as it:
         await interview(it, SHAKES)
         assert HEADLINES["fix"] in ended(it)

@@ -11,7 +11,7 @@ from vibecheck.metrology.orders.rotating_parts import Driveline, OrderLine, Part
 TIRE = Field("tire", "Tire size", "205/55R16", "As it stands on the tire's side.",
              shape=Shape.TEXT)
 DRIVELINE = (
-    Field("axle_ratio", "Axle ratio", "3.73", "Propshaft turns per wheel turn."),
+    Field("axle_ratio", "Axle ratio", "3.73", "Driveshaft turns per wheel turn."),
     Field("overall_ratio", "Engine ratio", "4.1",
           "Engine turns per wheel turn in the gear driven."),
     Field("cylinders", "Cylinders", "4", "Of the engine."),
@@ -21,7 +21,7 @@ DRIVELINE = (
           folded=True),
     Field("electric", "No engine: electric car", help="The car has no engine.",
           shape=Shape.FLAG, folded=True),
-    Field("no_propshaft", "No propshaft along the car", help="No shaft runs along the car.",
+    Field("no_driveshaft", "No driveshaft along the car", help="No shaft runs along the car.",
           shape=Shape.FLAG, folded=True),
     Field("no_half_shafts", "No half-shafts with joints", help="The driven axle is rigid.",
           shape=Shape.FLAG, folded=True),
@@ -29,7 +29,7 @@ DRIVELINE = (
 _TEXT_FACTS = {"axle_ratio": "axle_ratio", "cylinders": "cylinders",
                "motor_reduction": "motor_reduction", "tire": "tire_size"}
 _WHEEL_STATES = {1.0: "wheel_first", 2.0: "wheel_second", 3.0: "wheel_third"}
-_SHAFT_STATES = {1.0: "propshaft_first", 2.0: "propshaft_second"}
+_SHAFT_STATES = {1.0: "driveshaft_first", 2.0: "driveshaft_second"}
 
 
 def driveline(typed: Typed) -> Driveline:
@@ -41,7 +41,7 @@ def driveline(typed: Typed) -> Driveline:
     """
     return Driveline(
         axle_ratio=typed.number("axle_ratio"),
-        has_propshaft=False if typed.flag("no_propshaft") else None,
+        has_driveshaft=False if typed.flag("no_driveshaft") else None,
         has_half_shafts=False if typed.flag("no_half_shafts") else None,
         cylinders=typed.count("cylinders"),
         overall_ratio=typed.number("overall_ratio"),
@@ -57,7 +57,7 @@ def known_driveline(facts: Mapping[str, str]) -> dict[str, str]:
     if facts.get("propulsion") == "electric":
         found["electric"] = "yes"
     if facts.get("drive") == "front":
-        found["no_propshaft"] = "yes"
+        found["no_driveshaft"] = "yes"
     return found
 
 
@@ -65,4 +65,4 @@ def order_state(line: OrderLine) -> str:
     """State of the finding `record_order` that an order stands for."""
     if line.part in (Part.WHEEL, Part.HALF_SHAFT_JOINT):
         return _WHEEL_STATES[line.order]
-    return _SHAFT_STATES[line.order] if line.part is Part.PROPSHAFT else "engine"
+    return _SHAFT_STATES[line.order] if line.part is Part.DRIVESHAFT else "engine"

@@ -87,8 +87,8 @@ def answers(result: HubFaceResult, surface: str) -> tuple[Answer, ...]:
 def _round(
     readings: list[float], angles: list[float] | None, name: str
 ) -> tuple[Floats, Floats]:
-    values, places, _ = readings_round_a_turn(readings, angles, (), name)
-    return values, places
+    turn = readings_round_a_turn(readings, angles, (), name)
+    return turn.readings_mm, turn.angles_deg
 
 
 def _radius(typed: Typed, name: str) -> float:

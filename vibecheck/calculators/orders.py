@@ -154,7 +154,7 @@ CALCULATOR = Calculator(
         Example({"tire": "205/55R16", "speed": "105 km/h", "measured": "14.9 Hz +/- 0.3",
                  "axle_ratio": "3.73"},
                 "A wheel of this tire turns about 15 times a second at 105 km/h: a shake measured "
-                "at 14.9 Hz comes once per turn of a wheel, the propshaft would shake near 56 Hz.",
+                "at 14.9 Hz comes once per turn of a wheel, the driveshaft would shake near 56 Hz.",
                 ("wheel, 1st order fits: -0.23 Hz off",)),
     ),
 )

@@ -200,7 +200,7 @@ def _unknown_ratios(typed: Typed) -> list[Note]:
     """What to give so that more parts can be named."""
     known = driveline(typed)
     unknown = []
-    if known.axle_ratio is None and known.has_propshaft is not False:
+    if known.axle_ratio is None and known.has_driveshaft is not False:
         unknown.append("axle_ratio")
     if known.overall_ratio is None and not known.electric:
         unknown.append("overall_ratio")

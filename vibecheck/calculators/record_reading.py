@@ -32,7 +32,7 @@ RECORDED_SPEED_SHARE = 0.02  # expanded, of a position sensor's speed with its l
 SURE_OF_ORDER = 0.6
 SURE_OF_AXIS = 0.6
 LEANS_MOST = 0.5  # an axis that points up by more than this share does not point forward
-PARTS_REACH = 4.5  # orders a propshaft or crank of a usual car reaches, if not known; from memory
+PARTS_REACH = 4.5  # orders a driveshaft or crank of a usual car reaches, if not known; from memory
 ORDERS_SHOWN, HZ_SHOWN = 4.5, 60.0
 ROOM = 1.2
 

@@ -68,10 +68,19 @@ def add(commands: Commands) -> None:
     ended.add_argument("cause", metavar="CAUSE[@CORNER]", help="what it turned out to be")
     ended.add_argument("--remedy", default="", metavar="ID", help="what was done")
     ended.add_argument("--confirmed", default="", metavar="TEXT", help="what confirmed it")
-    for parser in (answer, retract, note):
+    repair = command(
+        commands, "repair", run_repair, "Say that a remedy was done; then measure and drive again",
+        "  vibecheck repair visit.yaml replace_wheel@LF --minutes 40\n"
+        "  vibecheck answer visit.yaml bead_radial_inboard@LF='0.12 mm' vibration=none",
+    )
+    add_case(repair)
+    repair.add_argument("remedy", metavar="REMEDY[@CORNER]", help="what was done")
+    repair.add_argument("--minutes", default="", metavar="N", help="how long it took")
+    repair.add_argument("--note", default="", metavar="TEXT", help="by whom, with which parts")
+    for parser in (answer, retract, note, repair):
         add_by(parser)
     answer.add_argument("--place", choices=PLACES, help="where (else the case's place)")
-    for parser in (new, answer, retract, note, facts, ended):
+    for parser in (new, answer, retract, note, facts, ended, repair):
         add_rules(parser)
 
 
@@ -120,6 +129,25 @@ def run_note(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
         raise UsageError("the note is empty", "vibecheck note", "write a text")
     open_case = OpenCase.open(chosen.case, chosen.rules)
     terminal.lines([open_case.note(chosen.text, by=chosen.by).id])
+    return ExitCode.FINE
+
+
+def run_repair(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Save a remedy, and say what is to be looked at again."""
+    from vibecheck.metrology.units.choice import METRIC
+    from vibecheck.report.parts import repair_blocks
+    from vibecheck.report.text import text_lines
+    from vibecheck.report.wording import Wording
+    from vibecheck.session.open_case import OpenCase
+
+    open_case = OpenCase.open(chosen.case, chosen.rules)
+    remedy, _, corner = (part.strip() for part in chosen.remedy.partition("@"))
+    entry = open_case.repair(
+        remedy, corner or None, minutes=chosen.minutes, text=chosen.note, by=chosen.by
+    )
+    terminal.lines([safe(f"{entry.id} {chosen.remedy}")])
+    blocks = repair_blocks(open_case.diagnosis, Wording(METRIC))
+    terminal.lines(text_lines(blocks, terminal.width))
     return ExitCode.FINE
 
 

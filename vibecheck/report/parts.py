@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Spot
-from vibecheck.knowledge.words import Level
+from vibecheck.knowledge.words import Corner, Level
 from vibecheck.reasoning.decide import Try
 from vibecheck.report.blocks import (
     Banner,
@@ -29,6 +29,7 @@ from vibecheck.report.names import (
     check_name,
     fact_text,
     finding_name,
+    ranked_name,
     remedy_name,
     set_name,
     weight_word,
@@ -38,6 +39,7 @@ from vibecheck.report.sentences import (
     answer_text,
     bare_unit,
     caution_reason,
+    change_text,
     check_cost,
     check_decides,
     check_reason,
@@ -47,6 +49,7 @@ from vibecheck.report.sentences import (
     expected_total,
     limit_origin,
     remedy_cost,
+    repair_text,
     shown_answer,
     value_in_words,
 )
@@ -89,7 +92,7 @@ def standing_blocks(
     found: Diagnosis, count: int, least: float = 0.0, mark: str = ""
 ) -> tuple[Block, ...]:
     """The leading causes in one line each."""
-    leading = [each for each in found.ranking[:count] if each.probability >= least]
+    leading = [each for each in found.faults[:count] if each.probability >= least]
     if not leading:
         return (Paragraph(NO_CAUSE),)
     return tuple(
@@ -99,7 +102,7 @@ def standing_blocks(
 
 def cause_line(library: Library, cause: RankedCause) -> str:
     """A cause with the word for its chance."""
-    return f"{cause_name(library, cause.spot)} - {chance_word(cause.probability)}"
+    return f"{ranked_name(library, cause)} - {chance_word(cause.probability)}"
 
 
 def evidence_pairs(
@@ -278,6 +281,26 @@ def caution_blocks(
              "!", _LEVEL_TONES[each.rule.level])
         for each in cautions
     ))
+
+
+def repair_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    """What was done, the same readings and drives before and after, and what is still to verify."""
+    done = found.repair
+    if done is None:
+        return ()
+    rows: list[Block] = []
+    for entry in done.remedies:
+        spot = Spot(entry.remedy, Corner(entry.corner) if entry.corner else None)
+        name = remedy_name(found.library, spot) if entry.remedy in found.library.remedies else (
+            entry.remedy)
+        spent = f", {entry.minutes} min" if entry.minutes else ""
+        rows.append(Item(capital(f"{name}{spent}")))
+    rows += items((change_text(found, each, wording) for each in done.compared), "-")
+    rows.append(Paragraph(repair_text(found, done), Tone.STRONG))
+    if done.wanted:
+        names = "; ".join(finding_name(found.library, spot) for spot in done.wanted)
+        rows.append(Paragraph(f"To verify it, answer or measure again: {names}."))
+    return section("Done, and what it changed", rows)
 
 
 def cautions_together(*diagnoses: Diagnosis) -> list[ActiveCaution]:

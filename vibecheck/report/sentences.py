@@ -20,6 +20,7 @@ from vibecheck.report.names import (
     check_name,
     fact_text,
     finding_name,
+    ranked_name,
     remedy_name,
     state_name,
     value_word,
@@ -48,6 +49,7 @@ from vibecheck.session.interview import Ended
 from vibecheck.session.judge import Judged
 from vibecheck.session.limits import Limit, LimitOrigin, limit_in_force
 from vibecheck.session.raised import ActiveCaution, Raised, RaisedBy
+from vibecheck.session.repair import Change, Compared, Repair
 
 VERDICTS = {
     Verdict.GO_ON: "more has to be found out",
@@ -335,6 +337,43 @@ def entry_text(found: Diagnosis, entry: Entry, wording: Wording) -> str:
     return f"{name}: {said}"
 
 
+# After a repair
+
+CHANGES = {
+    Change.FIXED: "fixed",
+    Change.BETTER: "better, not yet right",
+    Change.UNCHANGED: "unchanged",
+    Change.WORSE: "worse",
+}
+
+
+def change_text(found: Diagnosis, each: Compared, wording: Wording) -> str:
+    """One finding before and after a remedy."""
+    values = [
+        reading_text(judged, wording) if judged else found.library.findings[entry.finding].states[
+            entry.value]
+        for entry, judged in ((each.before, each.judged_before), (each.after, each.judged_after))
+    ]
+    name = finding_name(found.library, each.finding)
+    return f"{name}: before {values[0]}; after {values[1]} - {CHANGES[each.change]}"
+
+
+def repair_text(found: Diagnosis, done: Repair) -> str:
+    """What the remedies have changed, in one sentence."""
+    if done.change is None:
+        return "Nothing was measured or driven again yet, so the repair is not verified."
+    said = {
+        Change.FIXED: "The repair is verified: what was wrong before is right now.",
+        Change.BETTER: "It is better, but not all of it is shown to be right yet.",
+        Change.UNCHANGED: "Unchanged: this was not the cause, or not the only one.",
+        Change.WORSE: "It is worse than before: stop and look at what was done.",
+    }[done.change]
+    left = found.work_left if done.change in (Change.UNCHANGED, Change.WORSE) else ()
+    if not left:
+        return said
+    return f"{said} Next in line: {cause_name(found.library, left[0].spot)}."
+
+
 # What to do
 
 
@@ -392,8 +431,8 @@ def ending_text(found: Diagnosis, end: Ending, wording: Wording) -> str:
 def leading_line(found: Diagnosis) -> str:
     """The word on driving and the leading cause, in one line."""
     lead = "no cause stands out"
-    if found.ranking:
-        first = found.ranking[0]
+    if found.faults:
+        first = found.faults[0]
         share = percent(first.probability).strip()
-        lead = f"most likely now: {cause_name(found.library, first.spot)} ({share})"
+        lead = f"most likely now: {ranked_name(found.library, first)} ({share})"
     return f"{DRIVE_WORDS[found.driving.word]}; {lead}"

@@ -73,8 +73,9 @@ class Plan(Inference):
 def _confirmation(plan: Inference) -> Confirmation:
     """What has to be shown before the remedy that was decided on is done.
 
-    The first check (questions aside) that the likeliest cause names confirms it. Where that one
-    speaks against what the remedy cures, the next one it names is asked for.
+    The first check (questions aside) that the likeliest cause names confirms it; one further down
+    the list only where those before it can tell nothing any more (skipped, or not here). Where it
+    speaks against what the remedy cures, the next one that is open is asked for.
     """
     remedy = plan.ruling.remedy
     if not plan.ruling.decided or remedy is None:
@@ -83,11 +84,11 @@ def _confirmation(plan: Inference) -> Confirmation:
     tried = next(each for each in plan.tries if each.spot == remedy)
     cause = max(tried.cures, key=lambda spot: float(plan.belief.chances[index[spot]]))
     checks = _confirming(plan, cause)
-    shown = next((each for each in checks if _yielded(plan, each)), None)
-    if shown is not None:
-        if _speaks_for(plan, tried.cures, _yielded(plan, shown)):
+    first = next((each for each in checks if _yielded(plan, each) or _open(plan, each)), None)
+    if first is not None and _yielded(plan, first):
+        if _speaks_for(plan, tried.cures, _yielded(plan, first)):
             return Confirmation(done=True)
-        rest = [each for each in checks if each != shown]
+        rest = [each for each in checks if each != first]
         return Confirmation(check=_first_open(plan, rest), failed=True)
     if _is_trial(plan, remedy, checks):
         return Confirmation(trial=True)
@@ -133,14 +134,15 @@ def _speaks_for(plan: Inference, causes: tuple[Spot, ...], yielded: set[Spot]) -
 
 def _first_open(plan: Inference, checks: list[Spot]) -> Option | None:
     """The first of these checks that is not done, skipped or answered."""
-    for check in checks:
-        if check in plan.case_evidence.done:
-            continue
-        known = next((option for option in plan.weighed_checks if option.spot == check), None)
-        option = known or _unweighed(plan, plan.library.checks[check.id], check)
-        if option is not None:
-            return option
-    return None
+    return next((option for check in checks if (option := _open(plan, check))), None)
+
+
+def _open(plan: Inference, check: Spot) -> Option | None:
+    """A check that is not done, skipped or answered."""
+    if check in plan.case_evidence.done:
+        return None
+    known = next((option for option in plan.weighed_checks if option.spot == check), None)
+    return known or _unweighed(plan, plan.library.checks[check.id], check)
 
 
 def _unweighed(plan: Inference, rule: Check, spot: Spot) -> Option | None:

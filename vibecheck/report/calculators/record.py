@@ -99,7 +99,7 @@ def _next(note: Note, wording: Wording) -> str:
     if note.kind is Next.RECORD_FASTER:
         speed = wording.speed(float(v["speed_kmh"]))  # type: ignore[arg-type]
         return (f"{v['rate_hz']:.0f} samples a second show orders up to {v['highest_order']:.1f} "
-                f"at {speed}: record faster, or drive slower, to see propshaft and engine")
+                f"at {speed}: record faster, or drive slower, to see driveshaft and engine")
     if note.kind is Next.SWEEP:
         return "record a slow sweep with a speed column: it parts what turns from what does not"
     lacking = "tire size" if note.kind is Next.GIVE_TIRE else "speed"
