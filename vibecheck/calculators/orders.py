@@ -11,12 +11,13 @@ from vibecheck.calculators.driveline import (
     driveline,
     known_driveline,
     order_state,
+    suspect,
 )
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field
 from vibecheck.errors import InputError, ReadingError
 from vibecheck.metrology.orders import rotating_parts as orders
-from vibecheck.metrology.orders.rotating_parts import Driveline, Fit, OrderLine, Pair
+from vibecheck.metrology.orders.rotating_parts import Fit, OrderLine, Pair
 from vibecheck.metrology.orders.tire_size import TireSize
 from vibecheck.metrology.units.numerals import short
 from vibecheck.metrology.units.values import Quantity, parse
@@ -67,7 +68,7 @@ def run(texts: Texts, tell: Tell | None = None) -> OrdersResult:
     if spread is None:
         spread = speed.uncertainty if speed.uncertainty is not None else orders.SPEEDOMETER_KMH
     known = driveline(typed)
-    with at_field(_suspect(known)):
+    with at_field(suspect(known)):
         table = orders.order_table(speed.value, size.rolling, known, spread)
     measured = _measured(typed)
     fits: tuple[Fit, ...] = ()
@@ -85,19 +86,6 @@ def answers(result: OrdersResult, surface: str) -> tuple[Answer, ...]:
         return ()
     return (Answer("record_order", result.states[0], readings=(result.measured.typed,),
                    angles=(f"{result.speed_kmh:g} km/h",)),)
-
-
-def _suspect(known: Driveline) -> str:
-    """The field that the order table refuses: the only one that it can."""
-    for name, low, high in (
-        ("axle_ratio", *orders.RATIO), ("overall_ratio", *orders.RATIO),
-        ("motor_reduction", *orders.RATIO), ("cylinders", *orders.CYLINDERS),
-        ("engine_rpm", *orders.ENGINE_RPM),
-    ):
-        value = getattr(known, name)
-        if value is not None and not low <= value <= high:
-            return name
-    return "speed"
 
 
 def _measured(typed: Typed) -> Shake | None:

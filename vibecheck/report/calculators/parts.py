@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from importlib import import_module
 from typing import Any
 
-from vibecheck.calculators.record import SOMETHING_ELSE
 from vibecheck.metrology.orders.rotating_parts import OrderLine, Part
 from vibecheck.metrology.places import Mark, Turning
 from vibecheck.metrology.stack.matching import Match, Worth
@@ -60,8 +59,6 @@ def titled(title: str, lines: Iterable[str]) -> tuple[Block, ...]:
 
 def line_name(line_id: str) -> str:
     """An order line in plain words: `wheel_1` is "wheel, 1st order"."""
-    if line_id == SOMETHING_ELSE:
-        return "something else"
     part, _, order = line_id.rpartition("_")
     name = part.replace("half_shaft", "half-shaft").replace("_", " ")
     if part == Part.ENGINE_FIRING.value:
@@ -72,6 +69,17 @@ def line_name(line_id: str) -> str:
 def name_of(line: OrderLine) -> str:
     """An order line in plain words."""
     return line_name(line.id)
+
+
+def part_name(part: Part) -> str:
+    """A part that turns in plain words."""
+    return part.value.replace("half_shaft", "half-shaft").replace("_", " ")
+
+
+def any_of(names: Iterable[str]) -> str:
+    """Names as a choice: "a, b or c"."""
+    *most, last = dict.fromkeys(names)
+    return f"{', '.join(most)} or {last}" if most else last
 
 
 def turn_text(match: Match, quantity: Quantity, wording: Wording) -> str:
