@@ -12,7 +12,7 @@ from functools import cached_property
 
 from vibecheck.casebook.journal import active_steps
 from vibecheck.knowledge.model import Check, Spot
-from vibecheck.knowledge.words import CheckKind, Corner, Place, Scope
+from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place, Scope
 from vibecheck.metrology.decision import Zone
 from vibecheck.reasoning.belief import believe
 from vibecheck.reasoning.decide import Verdict
@@ -58,8 +58,8 @@ class Plan(Inference):
     def checks(self) -> tuple[Option, ...]:
         """All checks worth doing, best first; safety, then what confirms, then all others.
 
-        The leading fault's own check comes before others that are worth about the same and, in
-        the bay, before what the customer would have to be asked.
+        The leading fault's own check comes before others that are worth about the same. In the
+        bay, and for a fault that stops the car, it comes before what could still be asked, too.
         """
         confirming = self.confirmation.check
         if confirming is None:
@@ -85,12 +85,14 @@ def _leader_first(plan: Inference) -> tuple[Option, ...]:
     if place is None or checks[place].urgent or checks[place].repeats:
         return tuple(checks)
     option = checks.pop(place)
-    in_bay = plan.place is Place.BAY and option.here
+    before_words = option.here and (
+        plan.place is Place.BAY or plan.library.causes[_leader(plan)].danger is Danger.STOP
+    )
     waits = [
         k for k, each in enumerate(checks[:place])
         if each.urgent or each.repeats or not (
             option.score >= NEAR_TIE * each.score
-            or (in_bay and each.rule.kind is CheckKind.QUESTION)
+            or (before_words and each.rule.kind is CheckKind.QUESTION)
         )
     ]  # fmt: skip
     checks.insert(max(waits, default=-1) + 1, option)
@@ -98,17 +100,30 @@ def _leader_first(plan: Inference) -> tuple[Option, ...]:
 
 
 def _own_check(plan: Inference) -> Spot | None:
-    """The first open check of a fault that is likelier than all others together, at the corner
-    where it is likeliest; None while no fault leads so."""
+    """The leading fault's own check that is still open, if the fault is likelier than all others
+    together: the first that it names, then those that see the fault itself, at the corner where
+    it is likeliest."""
+    fault = _leader(plan)
+    if _chances_by_fault(plan)[fault] < LEADS:
+        return None
+    named = next(_confirming(plan, spot) for spot in _likeliest_first(plan) if spot.id == fault)
+    seen_as = set(plan.library.causes[fault].seen_as)
+    seeing = [each for each in named[1:] if seen_as & set(plan.library.checks[each.id].yields)]
+    first = _first_open(plan, [*named[:1], *seeing])
+    return None if first is None else first.spot
+
+
+def _leader(plan: Inference) -> str:
+    chances = _chances_by_fault(plan)
+    return max(chances, key=lambda name: chances[name])
+
+
+def _chances_by_fault(plan: Inference) -> dict[str, float]:
+    """Chance of each fault over all corners [unitless]."""
     chances: dict[str, float] = {}
     for spot, index in plan.network.index.items():
         chances[spot.id] = chances.get(spot.id, 0.0) + float(plan.belief.chances[index])
-    fault = max(chances, key=lambda name: chances[name])
-    if chances[fault] < LEADS:
-        return None
-    own = next(_confirming(plan, spot) for spot in _likeliest_first(plan) if spot.id == fault)
-    first = _first_open(plan, own[:1])
-    return None if first is None else first.spot
+    return chances
 
 
 def _likeliest_first(plan: Inference) -> list[Spot]:
