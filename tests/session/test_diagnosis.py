@@ -176,20 +176,34 @@ def test_a_steel_wheel_has_its_own_general_figure() -> None:
     assert judged and judged.limit and judged.limit.origin is LimitOrigin.VARIANT
 
 
-def test_pruning_names_the_check_and_taking_back_undoes_it() -> None:
+def test_ruling_out_names_the_look_and_taking_back_undoes_it() -> None:
     suspect = ("vibration=strong", "recent_wheel_work=yes", "started=after_work", "clunk=yes")
     made = desk(*suspect)
     live = {(each.cause, each.corner) for each in made.diagnosis.ranking}
     assert ("loose_nuts", "LF") in live
     entry = made.answer(["nuts_loose@LF=tight"], check="check_fasteners")[0]
-    gone = {each.cause.spot: each for each in made.diagnosis.less_likely}
+    gone = {each.cause: each for each in made.diagnosis.ruled_out}
+    loose = Spot("loose_nuts", Corner.LF)
 
-    assert "check_fasteners" == gone["loose_nuts", "LF"].check
-    assert (entry.finding, entry.corner) == gone["loose_nuts", "LF"].weight.finding
-    threshold = made.library.settings.prune_below
-    assert gone["loose_nuts", "LF"].cause.probability < threshold
+    assert entry == gone[loose].entry and "check_fasteners" == entry.check
+    assert (entry.finding, entry.corner) == gone[loose].finding
+    assert gone[loose].odds >= 20.0
+    assert loose not in {each.cause.spot for each in made.diagnosis.less_likely}
     made.retract(entry.id)
     assert ("loose_nuts", "LF") in {(each.cause, each.corner) for each in made.diagnosis.ranking}
+
+
+def test_talk_makes_less_likely_and_names_its_check() -> None:
+    made = desk("vibration=strong", "engine_lamp=steady", "at_standstill=clearly")
+    assert "engine_misfire" in {each.cause for each in made.diagnosis.ranking}
+    made.answer(["at_standstill=no", "engine_lamp=off", "under_acceleration=no"])
+    gone = {each.cause.spot: each for each in made.diagnosis.less_likely}
+    pushed = gone[Spot("engine_misfire")]
+
+    assert pushed.cause.probability < made.library.settings.prune_below
+    assert pushed.check and pushed.weight.finding.id in (
+        made.library.checks[pushed.check].yields)
+    assert Spot("engine_misfire") not in {each.cause for each in made.diagnosis.ruled_out}
 
 
 def test_not_sure_moves_nothing_and_is_not_asked_again() -> None:

@@ -72,7 +72,7 @@ def test_nothing_asked_yet_is_no_all_clear() -> None:
     """Until the two quick safety checks are done the word is not the best one."""
     found = view(safe=False)
 
-    assert DriveWord.CAUTION == found.driving.word
+    assert DriveWord.NOT_CHECKED == found.driving.word
     assert found.driving.unchecked and not found.driving.likely
     assert found.next_checks[0].option.urgent
 

@@ -6,13 +6,14 @@ import errno
 import os
 import sys
 from collections.abc import AsyncIterator, Callable, Iterator
-from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
+from textual.worker import WorkerCancelled
 
 from vibecheck.casebook.case import PlaceName
 from vibecheck.session.open_case import OpenCase
@@ -44,7 +45,8 @@ class Stage:
         """Wait until everything begun is done."""
         await self.pilot.pause(0)
         if len(self.app.workers):
-            await self.app.workers.wait_for_complete()
+            with suppress(WorkerCancelled):  # one that a newer one took the place of is done too
+                await self.app.workers.wait_for_complete()
             await self.pilot.pause()
         await self.pilot.pause(0)
 
@@ -70,9 +72,9 @@ class Stage:
         await self.pilot.press(*(names.get(ch, ch) for ch in text))
         await self.settle()
 
-    async def bench(self, name: str) -> Any:
-        """The screen of a bench, as from the palette or the start."""
-        self.app.open_bench(name)
+    async def calculator(self, name: str) -> Any:
+        """The screen of a calculator, as from the palette or the start."""
+        self.app.open_calculator(name)
         await self.settle()
         assert isinstance(self.app.screen, CalculatorScreen | ReadingsScreen)
         return self.app.screen

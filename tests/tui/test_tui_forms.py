@@ -53,7 +53,7 @@ async def test_a_note_is_kept_whole(stage: Any, kept: Any) -> None:
 async def test_a_bench_takes_what_stands_in_its_fields(stage: Any, kept: Any, key: str) -> None:
     """High 0.61 mm, low 0.10 mm: 0.51 mm (calculated)."""
     async with stage(kept("vibration=strong")) as it:
-        it.app.open_bench("runout")
+        it.app.open_calculator("runout")
         await it.settle()
         it.app.screen.query_one("#field-low", Input).value = "0.10 mm"
         it.app.screen.query_one("#field-high", Input).focus()

@@ -113,7 +113,7 @@ async def test_folder_that_cannot_be_made_is_said(stage: Any, tmp_path: Path) ->
 
 async def test_unknown_bench_is_a_word(stage: Any) -> None:
     async with stage() as it:
-        it.app.open_bench("[/bad]")
+        it.app.open_calculator("[/bad]")
         await it.settle()
         assert isinstance(it.app.screen, StartScreen)
 

@@ -83,9 +83,10 @@ def run_calculator(
     listed: Listed, chosen: argparse.Namespace, terminal: Terminal
 ) -> ExitCode:
     """Calculate, add to the case if one is named, and print; nothing before all of it is done."""
+    from vibecheck.metrology.units.choice import units_named
     from vibecheck.report.calculators.parts import calculator_page, headline_of
     from vibecheck.report.text import text_lines
-    from vibecheck.report.wording import Wording, units_named
+    from vibecheck.report.wording import Wording
     from vibecheck.session.intake import check_place, take_in
 
     calculator = listed.load()

@@ -23,10 +23,11 @@ _GOOD = re.compile(
     r"\b(?:does|do|will) (?!.*\bnot\b)[^?:]*?\b(responds?|slides?|match|works?|fits?)\b"
     r"|\b((?:moves?|turns?) freely)\b"
     r"|\b((?:is|are) (?:it |they |all )?(?:sound|tight|clean|straight|true|even|in line|in order"
-    r"|the same|correct))\b"
+    r"|the same|correct))\b",
+    re.IGNORECASE,
 )
 # A second question hung on to the first: another verb, or another part of the thing.
-_SECOND = re.compile(r",? or (?:does|do|did|is|are|was|were|has|have|had|its) ")
+_SECOND = re.compile(r",? or (?:does|do|did|is|are|was|were|has|have|had|its) ", re.IGNORECASE)
 
 
 def seen_is_believed(book: Book) -> Iterator[Issue]:

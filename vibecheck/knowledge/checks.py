@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 from vibecheck.knowledge import (
     check_advice,
     check_laws,
+    check_lexicon,
     check_measures,
     check_names,
     check_neighbours,
@@ -26,7 +27,7 @@ from vibecheck.knowledge.book import Book, Issue
 Check = Callable[[Book], Iterator[Issue]]
 
 SINGLE: list[Check] = [*check_single.CHECKS, *check_measures.CHECKS]
-NAMES: list[Check] = [*check_names.CHECKS, *check_triggers.CHECKS]
+NAMES: list[Check] = [*check_names.CHECKS, *check_triggers.CHECKS, *check_lexicon.CHECKS]
 WHOLE: list[Check] = [*check_whole.CHECKS]
 LAWS: list[Check] = [*check_laws.CHECKS]
 ADVICE: list[Check] = [

@@ -23,6 +23,7 @@ from vibecheck.knowledge.model import (
     StrengthWord,
     Tolerance,
     Tool,
+    WordList,
 )
 from vibecheck.knowledge.words import Aspect
 from vibecheck.yamltext import Lines, Where
@@ -73,6 +74,7 @@ class Library:
     resonances: dict[str, Resonance]
     lexicon: tuple[Hint, ...]
     origins: dict[tuple[str, str], Origin]
+    word_lists: tuple[WordList, ...] = ()
     core: dict[str, Core] = field(default_factory=dict)
     kinds: dict[str, Kind] = field(default_factory=dict)
     fleet: dict[str, Fleet] = field(default_factory=dict)

@@ -26,12 +26,14 @@ from vibecheck.knowledge.words import (
     Parts,
     Path,
     Place,
+    Reads,
     Scale,
     Scope,
     SpeedBy,
     Standing,
     Turning,
     Where,
+    WordUse,
     Worse,
 )
 
@@ -400,11 +402,34 @@ class Resonance(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
 
 class Hint(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """Words a customer may use, and the answer they suggest (never applied unasked)."""
+    """Phrases a customer may use, and the answer they suggest (never applied unasked).
+
+    A phrase may call a group of words (<shake>) and reach over a sentence ("rotated ... moved").
+    `denied` is the state to offer where the phrase is denied: by default the normal state of a
+    graded finding; "nothing" where the finding covers more than the words. `since` is the state of
+    `started` that follows where the phrase is said after "since" or the like. A phrase whose words
+    all stand in a longer one gives way to it, unless it `shares` them, is a condition or has a
+    `since`. It counts only `with` one of these findings said in the same sentence, or `unless` one
+    of those is.
+    """
 
     words: list[Text]
     finding: Id
     state: str
+    reads: Reads = Reads.SAID
+    denied: str = ""
+    since: str = ""
+    shares: bool = False
+    unless: list[Id] = []
+    with_: list[Id] = field(default=[], name="with")
+
+
+class WordList(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Words of one use; the id is what phrases call a group, or what other words stand for."""
+
+    id: Id
+    use: WordUse
+    words: list[Text]
 
 
 class Settings(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -437,4 +462,5 @@ class RuleFile(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     tolerances: list[Tolerance] = []
     resonances: list[Resonance] = []
     lexicon: list[Hint] = []
+    word_lists: list[WordList] = []
     access: Access | None = field(default=None)

@@ -47,6 +47,12 @@ def rank_data(found: Diagnosis) -> Data:
     return {
         "case": case.id, "title": case.title, "invented": case.invented,
         "place": case.place, "facts": dict(found.facts),
+        "faults": [
+            {"cause": each.cause, "name": found.library.causes[each.cause].name,
+             "probability": each.probability, "told_apart": each.told_apart,
+             "corners": {corner.value: chance for corner, chance in each.corners}}
+            for each in found.faults
+        ],
         "ranking": [_ranked(found, each) for each in found.ranking],
         "sets": [
             {"causes": [str(spot) for spot in each.causes],

@@ -163,7 +163,7 @@ def _no_fault(found: Diagnosis) -> str:
 
 
 def _causes(found: Diagnosis, wording: Wording, everything: bool) -> tuple[Block, ...]:
-    shown = found.ranking if everything else found.ranking[:CAUSES_SHOWN]
+    shown = found.faults if everything else found.faults[:CAUSES_SHOWN]
     made: list[Block] = [Heading("Possible causes")]
     if not shown:
         made.append(Paragraph(NO_CAUSE))
@@ -173,7 +173,7 @@ def _causes(found: Diagnosis, wording: Wording, everything: bool) -> tuple[Block
         made.append(Share(
             cause.probability, cause_line(found.library, cause), f"{rank:>2}.", under
         ))
-    made += _left(len(found.ranking) - len(shown), "less likely")
+    made += _left(len(found.faults) - len(shown), "less likely")
     return (*made, Paragraph(_no_fault(found)))
 
 

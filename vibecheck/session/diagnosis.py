@@ -15,6 +15,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Spot
 from vibecheck.knowledge.words import Corner, Place
 from vibecheck.metrology.decision import Zone
+from vibecheck.reasoning.belief import anywhere
 from vibecheck.reasoning.decide import FITTING, Try
 from vibecheck.reasoning.network import CauseNode
 from vibecheck.reasoning.nextcheck import Option
@@ -29,6 +30,7 @@ from vibecheck.session.raised import ActiveCaution
 from vibecheck.session.repair import Repair, repair_of
 from vibecheck.session.ruling_out import RuledOut, ruled_out
 
+STANDS_OUT = 2.0  # a corner this many times likelier than the next has a line of its own
 LEAST_BITS = 0.1  # reasons below this are not shown
 MOST_REASONS = 12
 MOST_SETS = 6
@@ -54,6 +56,25 @@ class RankedCause:
     def corner(self) -> Corner | None:
         """Where it stands."""
         return self.spot.corner
+
+
+@dataclass(frozen=True)
+class Fault(RankedCause):
+    """A fault wherever it stands; `spot` is its likeliest place.
+
+    `probability` is that of the fault at some corner or another, `corners` those of its live
+    places, likeliest first [unitless]. `told_apart` says that evidence names one corner.
+    """
+
+    corners: tuple[tuple[Corner, float], ...] = ()
+
+    @property
+    def told_apart(self) -> bool:
+        """One corner stands out by itself."""
+        if not self.corners:
+            return True
+        first, *others = (chance for _, chance in self.corners)
+        return not others or first >= STANDS_OUT * others[0]
 
 
 @dataclass(frozen=True)
@@ -127,6 +148,19 @@ class Diagnosis(Plan):
         """Live causes, likeliest first; causes that no answer touches are ranked by their rate."""
         live = self.belief.chances >= self.library.settings.prune_below
         return tuple(self.ranked(index) for index in self.by_chance if live[index])
+
+    @cached_property
+    def faults(self) -> tuple[Fault, ...]:
+        """Live faults, likeliest first, each with its corners inside."""
+        places: dict[str, list[RankedCause]] = {}
+        for each in self.ranking:
+            places.setdefault(each.cause, []).append(each)
+        found = []
+        for cause, at in places.items():
+            corners = tuple((each.corner, each.probability) for each in at if each.corner)
+            chance = at[0].probability if len(at) == 1 else anywhere(self.belief, cause)
+            found.append(Fault(at[0].spot, at[0].rule, chance, corners))
+        return tuple(sorted(found, key=lambda each: -round(each.probability, 12)))
 
     def ranked(self, index: int) -> RankedCause:
         """One cause of the network, by its index."""

@@ -48,9 +48,11 @@ def check_place(
         return
     known = surfaces(library)
     if surface not in known:
-        what = f"a runout cannot be read as '{surface[:60]}'" if surface else (
-            "a runout alone does not say where it was read")
-        raise ReadingError(what, "surface", f"write one of {', '.join(known)}")
+        raise ReadingError(
+            f"a runout cannot be read as '{surface[:60]}'" if surface
+            else "a runout alone does not say where it was read",
+            "surface", f"write one of {', '.join(known)}",
+        )
     corner_of(finding_named(library, surface, "surface"), corner or None, "corner")
 
 

@@ -7,16 +7,22 @@ from importlib import import_module
 from typing import Any
 
 from vibecheck.metrology.orders.rotating_parts import OrderLine, Part
+from vibecheck.metrology.places import Mark, Turning
 from vibecheck.metrology.stack.matching import Match, Worth
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import Block, Drawing, Heading, Paragraph, Tone, items, section
 from vibecheck.report.figures import Figure
 from vibecheck.report.wording import Wording
 
+HALF_TURN_DEG = 179.5  # from here on both ways lead to the same place
 _ORDINALS = {"1": "1st", "2": "2nd", "3": "3rd"}
 _WORTH = {
     Worth.YES: "worth doing", Worth.NO: "not worth doing", Worth.UNSURE: "cannot be told",
     Worth.NOT_NEEDED: "within limit already", Worth.NOT_ENOUGH: "helps, but not enough",
+}
+MARKS = {
+    Mark.VALVE_STEM: "valve stem", Mark.TIRE_MARK: "mark on the tire",
+    Mark.MARKED_STUD: "marked stud",
 }
 
 
@@ -86,5 +92,14 @@ def turn_text(match: Match, quantity: Quantity, wording: Wording) -> str:
     if match.worth is Worth.NOT_NEEDED:
         return f"{before} {unit} high to low is within the limit: leave it"
     after = wording.spread(match.after.tir, spread, quantity)
+    wrong = wording.size(2.0 * match.wrong_way, quantity, spread)
+    either_way = match.turning.degrees > HALF_TURN_DEG
+    warning = "" if either_way else f"; turned the other way it would be {wrong}"
     return (f"{_WORTH[match.worth]}: from {before} to {after} high to low by a turn of "
-            f"{match.turn_deg:.0f} deg")
+            f"{turning_text(match.turning)}{warning}")
+
+
+def turning_text(turn: Turning) -> str:
+    """A turn with its sense and the mark it is measured from."""
+    return (f"{turn.degrees:.0f} deg {turn.way.value}, seen from outside, from the "
+            f"{MARKS[turn.mark]}")

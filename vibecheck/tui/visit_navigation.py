@@ -1,4 +1,4 @@
-"""The doors from a visit to other screens, and what comes back through them."""
+"""The ways from a visit to other screens, and what comes back from there."""
 
 from __future__ import annotations
 
@@ -157,12 +157,12 @@ def move(visit: VisitScreen) -> None:
 
 
 def instrument(visit: VisitScreen) -> None:
-    """The bench that works out the reading in hand; its result goes into the case."""
+    """The calculator that works out the reading in hand; its result goes into the case."""
     if visit.question is None:
         return
     question = visit.question
-    bench = shown_for(question.check.rule.calculator)
-    if bench is None:
+    calculator = shown_for(question.check.rule.calculator)
+    if calculator is None:
         return
 
     def back(taken: bool | None) -> None:
@@ -170,7 +170,7 @@ def instrument(visit: VisitScreen) -> None:
             visit.interview.forward_to_end()
             visit.show_all()
 
-    visit.app.push_screen(bench.make(visit.desk, question), back)
+    visit.app.push_screen(calculator.make(visit.desk, question), back)
 
 
 def sheet(visit: VisitScreen) -> None:
@@ -193,7 +193,7 @@ def finish(visit: VisitScreen) -> None:
     visit.app.push_screen(FinishScreen(visit.desk), back)
 
 
-def which(visit: VisitScreen, word: str) -> None:
+def file_replaced(visit: VisitScreen, word: str) -> None:
     """The file holds another visit by now: ask what is meant; nothing is shown in its place."""
     path = visit.desk.path
     if path is None:
@@ -217,7 +217,7 @@ def which(visit: VisitScreen, word: str) -> None:
     )
 
 
-DOORS: dict[str, Callable[[VisitScreen], None]] = {
+WAYS: dict[str, Callable[[VisitScreen], None]] = {
     "why": why, "answers": answers, "ranking": ranking, "note": note, "explain": leading,
     "car": car, "facts": facts, "tools": tools, "move": move, "instrument": instrument,
     "sheet": sheet, "finish": finish,
