@@ -16,7 +16,6 @@ from calculator_helpers import IMBALANCE, WITH_SPEED, said, values_of, written
 
 from vibecheck.calculators import record as calculator
 from vibecheck.calculators.record import CALCULATOR, RecordResult, run
-from vibecheck.metrology.record.judge import Verdict
 from vibecheck.metrology.record.load import Record
 from vibecheck.metrology.record.scale import ScaleState
 from vibecheck.report.calculators.parts import calculator_page, headline_of
@@ -69,19 +68,22 @@ def test_without_a_fault_no_part_is_answered(read: Read, population: Population)
         assert order_of(found) in ("", "none_clear")
 
 
-@pytest.mark.parametrize(("population", "state", "name"), [
-    (Population(Wrong.IMBALANCE, 0.2, road=RoadClass.A), "wheel_first", "wheel, 1st order"),
-    (Population(Wrong.OVAL, 0.2, road=RoadClass.A), "wheel_second", "wheel, 2nd order"),
+@pytest.mark.parametrize(("population", "state", "name", "least"), [
+    (Population(Wrong.IMBALANCE, 0.2, road=RoadClass.A), "wheel_first", "wheel, 1st order", 7),
+    (Population(Wrong.OVAL, 0.2, road=RoadClass.A), "wheel_second", "wheel, 2nd order", 7),
     (Population(Wrong.DRIVESHAFT, 0.2, rate_hz=200.0, road=RoadClass.A), "driveshaft_first",
-     "driveshaft, 1st order"),
+     "driveshaft, 1st order", 6),
 ])
 def test_a_fault_is_answered_by_its_own_order(
-    read: Read, population: Population, state: str, name: str
+    read: Read, population: Population, state: str, name: str, least: int
 ) -> None:
+    """A holder that rings low keeps some driveshafts, at 50 to 70 Hz, from the phone: below what
+    people feel there (den Hartog, chapter 2: isolation above 1.4 times the resonance).
+    """
     found = ridden(read, population, 12)
 
     assert {order_of(each) for each in found} <= {state, ""}
-    assert sum(order_of(each) == state for each in found) >= RIDES - 1
+    assert sum(order_of(each) == state for each in found) >= least
     for each in found:
         if order_of(each):
             assert f"keeps step with: {name}" in headline(each)
@@ -105,8 +107,9 @@ def test_too_slow_a_record_never_speaks_against_a_driveshaft(read: Read, wrong: 
 
     for each in found:
         shaft = next(word for word in each.orders if word.line == "driveshaft_1")
+        faster = each.fastest_kmh is not None and each.fastest_kmh > 1.05 * shaft.seen_to_kmh
         assert "none_clear" != order_of(each)
-        assert not (shaft.verdict is Verdict.ABSENT and shaft.throughout)
+        assert not (faster and shaft.throughout)
         assert "not visible above" in said("record", each)
 
 
@@ -140,28 +143,30 @@ def test_a_tire_of_another_size_is_told_by_the_scale(tmp_path: Path) -> None:
 def test_a_dash_that_reads_high_still_names_the_wheel(read: Read) -> None:
     population = Population(Wrong.IMBALANCE, 0.2, dash=True, road=RoadClass.A)
 
-    assert sum(order_of(each) == "wheel_first" for each in ridden(read, population, 15)) >= RIDES - 1
+    found = [order_of(each) for each in ridden(read, population, 15)]
+
+    assert set(found) <= {"wheel_first", ""}
+    assert found.count("wheel_first") >= RIDES - 1
+
+
+@pytest.fixture(scope="module")
+def no_unit(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A column named speed that goes up to 68, mph or km/h; in m/s it would be 245 km/h."""
+    names = ("time", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed")
+    return written(tmp_path_factory.mktemp("units") / "drive.csv", IMBALANCE,
+                   Phone(rate_hz=200.0), Dialect(names, per_m_s=3.6 / 1.609344))
 
 
 class TestUnitOfTheSpeedColumn:
-    """A column named speed that goes up to 68 may be km/h or mph; in m/s it would be 245 km/h."""
-
-    @pytest.fixture(scope="class")
-    def path(self, tmp_path_factory: pytest.TempPathFactory) -> Path:
-        path = tmp_path_factory.mktemp("units") / "drive.csv"
-        names = ("time", "ax (m/s^2)", "ay (m/s^2)", "az (m/s^2)", "speed")
-        return written(path, IMBALANCE, Phone(rate_hz=200.0),
-                       Dialect(names, per_m_s=3.6 / 1.609344))
-
-    def test_it_is_asked_and_no_order_is_looked_at(self, path: Path) -> None:
-        found = run({"file": str(path), "tire": "205/55R16"})
+    def test_it_is_asked_and_no_order_is_looked_at(self, no_unit: Path) -> None:
+        found = run({"file": str(no_unit), "tire": "205/55R16"})
 
         assert () == found.orders and len(found.speed_units) > 1
         assert "is the speed column in" in headline(found)
         assert "" == order_of(found)
 
-    def test_once_said_the_orders_are_there(self, path: Path) -> None:
-        found = run({"file": str(path), "tire": "205/55R16", "speed_unit": "mph"})
+    def test_once_said_the_orders_are_there(self, no_unit: Path) -> None:
+        found = run({"file": str(no_unit), "tire": "205/55R16", "speed_unit": "mph"})
 
         assert "wheel_first" == order_of(found)
         assert "keeps step with: wheel, 1st order" in headline(found)
