@@ -1,4 +1,4 @@
-"""The calculators on screen: examples, refusals, units; results into a case as the command line does it."""
+"""The calculators on screen: examples, refusals, units; results into a case as by commands."""
 
 from __future__ import annotations
 
