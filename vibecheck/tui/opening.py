@@ -32,13 +32,15 @@ from vibecheck.tui.widgets.keyline import KeyLine
 LONGEST_SAID = 2000  # characters of the field; a case holds more
 HOW_TO_TICK = "space unticks, Enter takes what is ticked"
 CLASHES = "Some say different things: tick what was meant."
+_INDENT = "    "  # as wide as a tick
+_LEAST_ROOM = 20  # columns
 _WORDS, _TICKS, _KIND = "words", "ticks", "kind"
 
 
 class WordsInput(PlainInput):
     """The customer's words."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "submit", "Go on")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "submit", "Go on", key_display="Enter")]
 
 
 class TickList(OptionList):
@@ -46,7 +48,7 @@ class TickList(OptionList):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "select", "Tick or untick", key_display="Space"),
-        Binding("enter", "screen.go_on", "Take what is ticked"),
+        Binding("enter", "screen.go_on", "Take what is ticked", key_display="Enter"),
         Binding("escape", "screen.back", "Back", key_display="Esc"),
     ]
 
@@ -54,8 +56,13 @@ class TickList(OptionList):
         super().__init__(id="meanings", markup=False, compact=True)
         self._library = library
         self.said = said or Understood("", (), None)
-        self.ticked: set[int] = set()
-        self.show(self.said)
+        self.ticked = {at for at, each in enumerate(self.said.meanings) if each.ticked}
+        self._drawn_for = 0  # columns
+
+    def on_mount(self) -> None:
+        """Show what there is."""
+        self._draw()
+        self.highlighted = 0 if self.said.meanings else None
 
     def show(self, said: Understood) -> None:
         """Show what was understood; what a person ticked stays where the words are the same."""
@@ -72,21 +79,36 @@ class TickList(OptionList):
 
     def _draw(self) -> None:
         before = self.highlighted
+        self._drawn_for = self._room if self.is_attached else 0
         self.clear_options()
         self.add_options([Option(self._row(at)) for at in range(len(self.said.meanings))])
         self.highlighted = before
 
     def _row(self, at: int) -> Content:
         meaning = self.said.meanings[at]
-        danger = meaning.offer.danger
-        mark = f"{DRIVE_SHAPES[DriveWord.STOP]} danger  " if danger else ""
-        style = "bold" if danger else ""
+        mark = f"{DRIVE_SHAPES[DriveWord.STOP]} danger  " if meaning.offer.danger else ""
+        said = line(f'"{meaning.words}"')
+        text = joined(mark, line(meaning_text(self._library, meaning)))
+        room = max(self._room - len(_INDENT), _LEAST_ROOM)
+        if len(text.plain) + len(said.plain) + 2 <= room:
+            lines = [joined(text, "  ", said.stylize("$text-muted"))]
+        else:
+            lines = [*text.wrap(room), *(each.stylize("$text-muted") for each in said.wrap(room))]
+        whole = Content(f"\n{_INDENT}").join(lines)
         return joined(
             Content.styled(f"[{'x' if at in self.ticked else ' '}] ", "bold $accent"),
-            Content.styled(mark, "bold $text-error"),
-            line(meaning_text(self._library, meaning), style),
-            line(f'  "{meaning.words}"', "$text-muted"),
+            whole.stylize("bold $text-error", 0, len(mark)) if mark else whole,
         )
+
+    @property
+    def _room(self) -> int:
+        """Columns of a row."""
+        return self.scrollable_content_region.width or self.app.size.width
+
+    def on_resize(self) -> None:
+        """Break the rows for the width there is."""
+        if self._room != self._drawn_for:
+            self._draw()
 
     def toggle(self, at: int) -> None:
         """Tick or untick; of meanings that contradict each other at most one is ticked."""
@@ -115,13 +137,13 @@ class TickList(OptionList):
 def hint(said: Understood) -> str:
     """What a person can do with the meanings."""
     clash = any(each.offer.clash for each in said.meanings)
-    return HOW_TO_TICK + (f". {CLASHES}" if clash else "")
+    return HOW_TO_TICK + (f"\n{CLASHES}" if clash else "")
 
 
 class KindList(ChoiceList):
     """The kinds of complaint, to choose one."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "Choose")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "Choose", key_display="Enter")]
 
 
 class OpeningScreen(BaseScreen[None]):
@@ -200,6 +222,7 @@ class OpeningScreen(BaseScreen[None]):
     def _to_words(self) -> None:
         self._show_stage(_WORDS, Content(""))
         self._said.focus()
+        self._said.cursor_position = len(self._said.value)
 
     @on(Input.Changed, "#said")
     def _typed(self, event: Input.Changed) -> None:
@@ -229,9 +252,10 @@ class OpeningScreen(BaseScreen[None]):
         self.ticks.show(heard[0])
         if heard[0].meanings:
             bare = any(each.offer.speed and each.offer.speed.bare for each in heard[0].meanings)
-            units = "\nF3 reads a bare speed in the other unit" if bare else ""
+            units = "\nF3 reads a bare speed in the other unit." if bare else ""
             self._show_stage(_TICKS, joined(
                 plain("I understood", "bold"), plain(f"  {hint(heard[0])}{units}", "$text-muted")))
+            self._said.cursor_position = 0  # shows how the words begin
             self.ticks.focus()
         else:
             self._take()
