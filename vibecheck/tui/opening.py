@@ -30,8 +30,9 @@ from vibecheck.tui.widgets.entry import PlainInput
 from vibecheck.tui.widgets.keyline import KeyLine
 
 LONGEST_SAID = 2000  # characters of the field; a case holds more
-HOW_TO_TICK = "space unticks, Enter takes what is ticked"
-CLASHES = "Some say different things: tick what was meant."
+HOW_TO_TICK = "Space unticks, Enter takes what is ticked"
+OTHER_UNIT = "F3: mph or km/h"
+CLASHES = "Some contradict each other and are not ticked: tick what was meant."
 _INDENT = "    "  # as wide as a tick
 _LEAST_ROOM = 20  # columns
 _WORDS, _TICKS, _KIND = "words", "ticks", "kind"
@@ -40,7 +41,9 @@ _WORDS, _TICKS, _KIND = "words", "ticks", "kind"
 class WordsInput(PlainInput):
     """The customer's words."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "submit", "Go on", key_display="Enter")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "submit", "Go on", key_display="Enter"),
+    ]
 
 
 class TickList(OptionList):
@@ -134,16 +137,19 @@ class TickList(OptionList):
         return set(range(len(self.said.meanings))) - self.ticked
 
 
-def hint(said: Understood) -> str:
+def hint(said: Understood, more: str = "") -> str:
     """What a person can do with the meanings."""
     clash = any(each.offer.clash for each in said.meanings)
-    return HOW_TO_TICK + (f"\n{CLASHES}" if clash else "")
+    return ("; ".join([HOW_TO_TICK, *([more] if more else [])])
+            + (f"\n{CLASHES}" if clash else ""))
 
 
 class KindList(ChoiceList):
     """The kinds of complaint, to choose one."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "Choose", key_display="Enter")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "select", "Choose", key_display="Enter"),
+    ]
 
 
 class OpeningScreen(BaseScreen[None]):
@@ -252,9 +258,9 @@ class OpeningScreen(BaseScreen[None]):
         self.ticks.show(heard[0])
         if heard[0].meanings:
             bare = any(each.offer.speed and each.offer.speed.bare for each in heard[0].meanings)
-            units = "\nF3 reads a bare speed in the other unit." if bare else ""
             self._show_stage(_TICKS, joined(
-                plain("I understood", "bold"), plain(f"  {hint(heard[0])}{units}", "$text-muted")))
+                plain("I understood", "bold"),
+                plain(f"   {hint(heard[0], OTHER_UNIT if bare else '')}", "$text-muted")))
             self._said.cursor_position = 0  # shows how the words begin
             self.ticks.focus()
         else:
