@@ -33,6 +33,7 @@ async def begin(it: Any, place_key: str, title: str) -> None:
     it.app.screen.query_one("#visit-title", Input).value = title
     it.app.screen.query_one("#fact-tire_size", Input).value = "205/55R16"
     await it.press("ctrl+s")
+    await it.past_opening()
 
 
 async def interview(it: Any, said: dict[str, str], most: int = 60) -> int:
