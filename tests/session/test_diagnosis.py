@@ -182,14 +182,18 @@ def test_pruning_names_the_check_and_taking_back_undoes_it() -> None:
     live = {(each.cause, each.corner) for each in made.diagnosis.ranking}
     assert ("loose_nuts", "LF") in live
     entry = made.answer(["nuts_loose@LF=tight"], check="check_fasteners")[0]
-    gone = {each.cause.spot: each for each in made.diagnosis.less_likely}
+    found = made.diagnosis
+    gone = {each.cause: each.finding for each in found.ruled_out}
+    spot = found.cause_spot("loose_nuts", "LF")
 
-    assert "check_fasteners" == gone["loose_nuts", "LF"].check
-    assert (entry.finding, entry.corner) == gone["loose_nuts", "LF"].weight.finding
+    assert (entry.finding, entry.corner) == gone[spot]
+    assert "check_fasteners" == found.check_behind(gone[spot])
+    assert spot not in {each.cause.spot for each in found.less_likely}
     threshold = made.library.settings.prune_below
-    assert gone["loose_nuts", "LF"].cause.probability < threshold
+    assert found.belief.chances[found.network.index[spot]] < threshold
     made.retract(entry.id)
     assert ("loose_nuts", "LF") in {(each.cause, each.corner) for each in made.diagnosis.ranking}
+    assert () == made.diagnosis.ruled_out
 
 
 def test_not_sure_moves_nothing_and_is_not_asked_again() -> None:

@@ -72,7 +72,7 @@ def test_nothing_asked_yet_is_no_all_clear() -> None:
     """Until the two quick safety checks are done the word is not the best one."""
     found = view(safe=False)
 
-    assert DriveWord.CAUTION == found.driving.word
+    assert DriveWord.NOT_CHECKED == found.driving.word
     assert found.driving.unchecked and not found.driving.likely
     assert found.next_checks[0].option.urgent
 
@@ -104,7 +104,7 @@ def test_a_bent_wheel_asks_for_gentle_driving_and_never_for_straightening() -> N
 
     assert DriveWord.CAUTION == found.driving.word
     assert [("bent_wheel", "LF")] == [each.spot for each in found.driving.likely]
-    assert "No bent or cracked wheel" in texts["note_no_straightening"]
+    assert "Never weld, heat or straighten a bent or cracked wheel" in texts["note_no_straightening"]
 
 
 def test_beyond_the_inspection_figure_the_wheel_is_not_driven_on() -> None:
