@@ -57,7 +57,7 @@ SHOTS = (
     Shot("end", "The end of a visit: the remedy, how to prove it, and the word on driving",
          demo="bent_wheel_after_pothole", keys=("e",)),
     Shot("readings", "Readings round the wheel, with runout, shape and the turn as a picture",
-         keys=("bench:round", "f5")),
+         keys=("calculator:round", "f5")),
 )
 
 
@@ -73,8 +73,8 @@ async def make(shot: Shot, folder: Path) -> str:
             await _settle(pilot)
         await _settle(pilot)
         for key in shot.keys:
-            if key.startswith("bench:"):
-                app.open_bench(key.removeprefix("bench:"))
+            if key.startswith("calculator:"):
+                app.open_calculator(key.removeprefix("calculator:"))
             else:
                 await pilot.press(key)
             await _settle(pilot)

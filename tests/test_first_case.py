@@ -112,19 +112,23 @@ def test_three_clockings_give_back_what_was_put_in(
     """Bent wheel, eccentric tire and hub runout, each within its own stated uncertainty."""
     found = found_at(corner, tmp_path)
 
-    for part in found["parts"]:
+    parts = found["separation"]["parts"]
+    assert {"tire", "wheel", "hub"} == {part["part"] for part in parts}
+    for part in parts:
         true = getattr(CORNERS[corner], part["part"])
-        assert abs(part["tir_mm"] - true.tir) <= part["uncertainty_mm"]
-    assert leads == max(found["parts"], key=lambda part: part["tir_mm"])["part"]
+        assert abs(2.0 * part["vector"]["amplitude"] - true.tir) <= 2.0 * part["uncertainty"]
+    assert leads == found["follows"]
+    assert leads == max(parts, key=lambda part: float(part["vector"]["amplitude"]))["part"]
 
 
 def test_the_predicted_match_is_what_the_forward_model_gives(tmp_path: Path) -> None:
-    turn = found_at("LF", tmp_path)["turns"][0]
+    turn = found_at("LF", tmp_path)["tire_turn"]
     after = CORNERS["LF"].total(turn["turn_deg"], 0.0).tir
     best = min(CORNERS["LF"].total(float(angle), 0.0).tir for angle in range(360))
+    uncertainty = 2.0 * turn["uncertainty_after"]  # high to low, as the values it is held against
 
-    assert abs(after - turn["after_mm"]) <= turn["uncertainty_mm"]
-    assert after <= best + turn["uncertainty_mm"]
+    assert abs(after - 2.0 * turn["after"]["amplitude"]) <= uncertainty
+    assert after <= best + uncertainty
     assert f"'{tread_text('LF', round(turn['turn_deg']), 0.0)}'" in unbroken()
 
 

@@ -6,8 +6,8 @@ import pytest
 
 from vibecheck.calculators.fields import Shape
 from vibecheck.calculators.written_units import keep_unit
+from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
-from vibecheck.report.wording import Units
 
 INCH = Units("in", "mph").of
 

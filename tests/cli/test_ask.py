@@ -16,7 +16,8 @@ from vibecheck.cli.dialogue import Dialogue
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.talk import Talk, plain_ascii
 from vibecheck.errors import CaseNotSavedError
-from vibecheck.report.wording import Units, Wording
+from vibecheck.metrology.units.choice import Units
+from vibecheck.report.wording import Wording
 from vibecheck.session.interview import Interview
 from vibecheck.session.open_case import OpenCase
 
@@ -160,7 +161,11 @@ def test_why_and_help_change_nothing(ask, tmp_path):
 def test_the_standing_is_said_when_it_changes_and_not_before():
     text = talked(begun("shake=strong"), "1", "1", "h", "?", "2")
 
-    assert 1 == text.count("DRIVING: DRIVE WITH CAUTION") + text.count("DRIVING: NO STOP-DRIVING")
+    asked = text.split("> 2\n")[0]
+    said = [part.split("\n  ! ")[0] for part in asked.split("DRIVING: ")[1:]]
+    assert all(each.startswith("NOT YET CHECKED - DRIVE GENTLY, STRAIGHT TO THE CHECK\n")
+               for each in said)
+    assert 3 == len(said) == len(set(said))  # at first, and after each of the two looks
     assert "DRIVING: DO NOT DRIVE" in text.split("> 2\n")[1]
     assert 1 == text.count("! STOP: Do not drive with a loose wheel.")
     assert "Most likely: " in text and " so far" in text

@@ -39,8 +39,7 @@ class TestUsage:
             (["new", "a.yaml", "--place", "moon"], "invalid choice: 'moon'"),
             (["rules"], "required: PART"),
             (["answer", "a.yaml"], "required: FINDING"),
-            (["orders", "--tire", "205/55R16"], "required: --speed"),
-            (["orders", "--sp", "5"], "required: --tire"),
+            (["orders", "--sp", "5"], "unrecognized arguments: --sp"),  # no shortened options
             (["\x1b[31m"], "\\x1b[31m"),
             (["rank", "a.yaml", "\x1b[31m"], "\\x1b[31m"),
         ],
@@ -51,6 +50,18 @@ class TestUsage:
         assert ExitCode.WRONG_INPUT == ran.code
         assert says in ran.err
         assert "--help' shows how" in ran.err
+
+    @pytest.mark.parametrize(
+        ("given", "missing"), [(("--tire", "205/55R16"), "--speed"), (("--speed", "60"), "--tire")]
+    )
+    def test_a_field_left_out_is_one_sentence(
+        self, run: Any, given: tuple[str, ...], missing: str
+    ):
+        ran = run("orders", *given, rules=None)
+
+        assert ExitCode.WRONG_INPUT == ran.code
+        assert ran.err.startswith(f"{missing}: nothing is given; write ")
+        assert 1 == ran.err.count("\n") and not ran.out
         assert 1 == ran.err.count("\n")
         assert "" == ran.out
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
@@ -11,16 +12,24 @@ from msgspec import structs
 from vibecheck.casebook import journal
 from vibecheck.casebook.case import Case
 from vibecheck.errors import InputError
+from vibecheck.metrology.units.choice import US, Units, units_named
 from vibecheck.report.blocks import Drawing
 from vibecheck.report.case_page import case_page
 from vibecheck.report.figures import Figure, FigureKind
 from vibecheck.report.html import html_page
 from vibecheck.report.json_view import rank_data
+from vibecheck.report.names import cause_name, set_name
+from vibecheck.report.parts import SETS_MATTER_ABOVE, less_likely_reason
 from vibecheck.report.rank_page import next_page, rank_page, why_page
-from vibecheck.report.sentences import limit_text, reading_text, verdict_text, what_would_decide
+from vibecheck.report.sentences import (
+    limit_text,
+    reading_text,
+    verdict_text,
+    what_would_decide,
+)
 from vibecheck.report.sheets import READERS, sheet_page
 from vibecheck.report.text import text_lines
-from vibecheck.report.wording import US, Units, Wording, units_named
+from vibecheck.report.wording import Wording
 from vibecheck.session.judge import judge
 from vibecheck.session.open_case import OpenCase
 
@@ -81,6 +90,38 @@ class TestRank:
         assert "begun with other rules" in text_of(rank_page(other.diagnosis, METRIC))
         assert "begun with other rules" not in text_of(rank_page(desk.diagnosis, METRIC))
 
+    def test_sets_are_shown_only_where_they_matter(self, small):
+        """Two wobbling corners take two causes; one is explained by one."""
+        one, two = small(*WORN), small(*WORN[:2], "wobble@RR=0.9 mm +/- 0.02")
+        together = [each for each in two.diagnosis.sets if len(each.causes) > 1]
+        text = text_of(rank_page(two.diagnosis, METRIC))
+        shown = text.split("More than one at once")[1].split("Readings")[0]
+
+        assert "More than one at once" not in text_of(rank_page(one.diagnosis, METRIC))
+        assert set_name(two.library, together[0].causes) in shown
+        rare = [each for each in together if each.probability <= SETS_MATTER_ABOVE]
+        assert rare and not [each for each in rare if set_name(two.library, each.causes) in shown]
+        assert 1 == shown.count("%")  # a cause alone is no set of causes
+
+    def test_no_cause_that_stands_out_is_said(self, small):
+        found = small().diagnosis
+        found.__dict__["ranking"] = ()  # a cached part, as in a case whose causes are all gone
+
+        assert "No cause stands out." in text_of(rank_page(found, METRIC))
+        assert "No cause stands out." not in text_of(rank_page(small(*WORN).diagnosis, METRIC))
+
+    def test_one_answer_that_speaks_against_many_is_said_once(self, real):
+        found = real("vibration=strong", "at_standstill=no").diagnosis
+        by: dict[str, list[str]] = {}
+        for each in found.less_likely:
+            by.setdefault(less_likely_reason(found, each, METRIC), []).append(
+                cause_name(found.library, each.cause.spot))
+        text = text_of(rank_page(found, METRIC, everything=True))
+
+        assert max(map(len, by.values())) > 1
+        for answer, names in by.items():
+            assert 1 == text.count(f"{answer}; speaks against: {'; '.join(names)}")
+
     def test_nothing_on_it_makes_a_bit_the_worth_of_a_check(self, real):
         found = real("vibration=strong").diagnosis
         text = text_of(next_page(found, METRIC, 3))
@@ -99,6 +140,25 @@ class TestNextAndWhy:
             assert " ".join(step.split()) in text
         for asked in best.asked:
             assert asked.question in text and f"{asked.finding}" in text
+
+    def test_no_check_left_is_said(self, small):
+        found = small(*WORN).diagnosis
+        found.__dict__["next_checks"] = ()  # a cached part, as where all checks are done
+
+        assert "No check is left that would help." in text_of(next_page(found, METRIC, 3))
+        assert "No check is left" not in text_of(next_page(small().diagnosis, METRIC, 3))
+
+    def test_safety_and_near_ties_are_marked(self, real):
+        found = real("vibration=strong", "feel=shimmy").diagnosis
+        first, second, third, *_ = found.next_checks
+        tied = replace(third, option=replace(third.option, near_tie=True))
+        found.__dict__["next_checks"] = (first, second, tied)  # a cached part, as in a near tie
+        text = text_of(next_page(found, METRIC, len(found.next_checks)))
+
+        assert first.option.urgent
+        assert sum(each.option.urgent for each in found.next_checks) == (
+            text.count("[safety first]"))
+        assert 1 == text.count("[nearly as good as the one above]")
 
     def test_why_shows_both_sides_and_the_way_to_the_proof(self, small):
         found = small(*WORN).diagnosis

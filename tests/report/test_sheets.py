@@ -10,7 +10,7 @@ from vibecheck.errors import InputError
 from vibecheck.report.blocks import Blank
 from vibecheck.report.lines import time_range
 from vibecheck.report.names import cause_name
-from vibecheck.report.parts import less_likely_reason
+from vibecheck.report.sentences import answer_text
 from vibecheck.report.sheets import READERS, sheet_lines, sheet_text
 from vibecheck.report.text import text_lines
 from vibecheck.report.wording import Wording
@@ -142,15 +142,18 @@ def test_nothing_to_ask_for_is_said(small):
 
 def test_the_customer_reads_plain_words_and_what_was_ruled_out(small):
     desk = small(*WORN)
-    ranking, gone = desk.diagnosis.ranking, desk.diagnosis.less_likely
+    ranking, gone = desk.diagnosis.ranking, desk.diagnosis.ruled_out
     text = joined(sheet_lines(desk.diagnosis, "customer"))
 
     assert f"Most likely: {cause_name(desk.library, ranking[0].spot)}" in text
     assert ranking[0].rule.says in text
     assert "Wobble, left front: 0.900 +/- 0.020 mm - this is out of order" in text
     assert "Wobble, right front: 0.100 +/- 0.020 mm - this is in order" in text
+    ruled = text.split("What we ruled out by looking or measuring")[1].split("What it will")[0]
     assert gone and all(
-        less_likely_reason(desk.diagnosis, each, Wording()) in text for each in gone
+        desk.library.causes[each.cause.id].name in ruled
+        and f"by: {answer_text(desk.diagnosis, each.finding, Wording())}" in ruled
+        for each in gone
     )
     assert "Verify the repair: Drive again." in text
     assert " bit" not in text

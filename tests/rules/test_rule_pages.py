@@ -29,11 +29,23 @@ TWO_THINGS = {
     "diff_play", "accessory_bad", "suspension_bent", "sway_bar_link_play",
 }  # fmt: skip
 GOOD_YES = {"bleeder_frees_wheel", "mount_switch_dead"}
-SEEN_TOO_OFTEN = {"shield_touches", "caster_off"}
+SEEN_TOO_OFTEN = {"caster_off"}
 NOT_YET_BELIEVED = {
-    ("driveshaft_bent", "driveshaft_runout"), ("driveshaft_dented", "driveshaft_dent"),
-    ("shield_touches", "shield_touches"), ("caster_off", "caster_error"),
-}  # fmt: skip
+    ("accessory_bad", "accessory_bad"),
+    ("brake_hose_collapsed", "bleeder_frees_wheel"),
+    ("broken_stud", "stud_damaged"),
+    ("driveshaft_bent", "driveshaft_runout"),
+    ("driveshaft_dented", "driveshaft_dent"),
+    ("elongated_holes", "holes_elongated"),
+    ("exhaust_contact", "exhaust_touches"),
+    ("hub_face_bent", "hub_face_runout"),
+    ("lining_oiled", "lining_contaminated"),
+    ("loose_nuts", "nuts_loose"),
+    ("rotor_runout_high", "rotor_runout"),
+    ("rotor_thickness_varies", "rotor_thickness_variation"),
+    ("shock_worn", "shock_leaks"),
+    ("steering_damper_worn", "steering_damper_bad"),
+}
 
 
 @pytest.mark.parametrize("name", PAGES)

@@ -62,12 +62,13 @@ def test_taking_an_answer_back_restores_the_former_ranking(taken: int) -> None:
     assert chances(made) == pytest.approx(before, abs=1e-9)
 
 
-def test_answering_anew_replaces_the_old_answer_and_going_back_restores_it() -> None:
+def test_reading_again_is_a_repeat_and_going_back_restores_the_first() -> None:
     made = desk("bead_radial_inboard@LF=0.1 mm")
     before = chances(made).copy()
-    entry = made.answer(["bead_radial_inboard@LF=1.2 mm"])[0]
+    entries = [made.answer(["bead_radial_inboard@LF=1.2 mm"])[0] for _ in range(2)]
     assert chance(made, "bent_wheel", Corner.LF) > 0.3
-    made.retract(entry.id)
+    for entry in entries:
+        made.retract(entry.id)
 
     assert chances(made) == pytest.approx(before, abs=1e-9)
 
@@ -176,24 +177,34 @@ def test_a_steel_wheel_has_its_own_general_figure() -> None:
     assert judged and judged.limit and judged.limit.origin is LimitOrigin.VARIANT
 
 
-def test_pruning_names_the_check_and_taking_back_undoes_it() -> None:
+def test_ruling_out_names_the_look_and_taking_back_undoes_it() -> None:
     suspect = ("vibration=strong", "recent_wheel_work=yes", "started=after_work", "clunk=yes")
     made = desk(*suspect)
     live = {(each.cause, each.corner) for each in made.diagnosis.ranking}
     assert ("loose_nuts", "LF") in live
     entry = made.answer(["nuts_loose@LF=tight"], check="check_fasteners")[0]
-    found = made.diagnosis
-    gone = {each.cause: each.finding for each in found.ruled_out}
-    spot = found.cause_spot("loose_nuts", "LF")
+    gone = {each.cause: each for each in made.diagnosis.ruled_out}
+    loose = Spot("loose_nuts", Corner.LF)
 
-    assert (entry.finding, entry.corner) == gone[spot]
-    assert "check_fasteners" == found.check_behind(gone[spot])
-    assert spot not in {each.cause.spot for each in found.less_likely}
-    threshold = made.library.settings.prune_below
-    assert found.belief.chances[found.network.index[spot]] < threshold
+    assert entry == gone[loose].entry and "check_fasteners" == entry.check
+    assert (entry.finding, entry.corner) == gone[loose].finding
+    assert gone[loose].odds >= 20.0
+    assert loose not in {each.cause.spot for each in made.diagnosis.less_likely}
     made.retract(entry.id)
     assert ("loose_nuts", "LF") in {(each.cause, each.corner) for each in made.diagnosis.ranking}
-    assert () == made.diagnosis.ruled_out
+
+
+def test_talk_makes_less_likely_and_names_its_check() -> None:
+    made = desk("vibration=strong", "engine_lamp=steady", "at_standstill=clearly")
+    assert "engine_misfire" in {each.cause for each in made.diagnosis.ranking}
+    made.answer(["at_standstill=no", "engine_lamp=off", "under_acceleration=no"])
+    gone = {each.cause.spot: each for each in made.diagnosis.less_likely}
+    pushed = gone[Spot("engine_misfire")]
+
+    assert pushed.cause.probability < made.library.settings.prune_below
+    assert pushed.check and pushed.weight.finding.id in (
+        made.library.checks[pushed.check].yields)
+    assert Spot("engine_misfire") not in {each.cause for each in made.diagnosis.ruled_out}
 
 
 def test_not_sure_moves_nothing_and_is_not_asked_again() -> None:

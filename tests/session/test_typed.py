@@ -7,10 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vibecheck.calculators.written_units import is_bare, with_unit
+from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.typed import doubts
-from vibecheck.session.unitchoice import Units
 
 INCH_MM = 25.4  # exact; NIST SP 811 (2008), Appendix B
 
@@ -85,4 +85,5 @@ def test_only_lengths_are_doubted(desk: OpenCase) -> None:
 def test_units_go_round() -> None:
     units = Units()
     assert units.other_length().other_length() == units.other_speed().other_speed() == units
-    assert units.of("torque", "Nm") == "Nm"
+    assert units.of(Quantity.ANGLE, "deg") == "deg"
+    assert units.other_length().of(Quantity.MASS) == "oz"

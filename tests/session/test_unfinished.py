@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from vibecheck.calculators.reading_sheet import RoundSheet
+from vibecheck.metrology.units.choice import US, Units
 from vibecheck.session.unfinished import (
     LARGEST,
     MOST,
@@ -15,7 +16,6 @@ from vibecheck.session.unfinished import (
     read_unfinished,
     write_unfinished,
 )
-from vibecheck.session.unitchoice import Units
 
 NAME = "unfinished.json"
 
@@ -29,14 +29,14 @@ def sheet(*texts: str) -> RoundSheet:
 
 def test_all_comes_back(tmp_path: Path) -> None:
     typed = sheet("0", ".05", "odd [red]text")
-    state = gathered(Units("in", "mph"), True, {"match/c1/LF": {"carrier": "0.6 at 9", "x": " "}},
+    state = gathered(US, True, {"match/c1/LF": {"carrier": "0.6 at 9", "x": " "}},
                      {"c1/LF/bead_radial_inboard": typed})
 
     assert write_unfinished(tmp_path / "new" / "folder" / NAME, state)
     again = read_unfinished(tmp_path / "new" / "folder" / NAME)
 
     assert again == state
-    assert again.units == Units("in", "mph") and again.light
+    assert again.units == US and again.light
     assert again.drafts == {"match/c1/LF": {"carrier": "0.6 at 9"}}
     [back] = again.round_sheets().values()
     assert (back.texts, back.at, back.count) == (typed.texts, typed.at, 8)

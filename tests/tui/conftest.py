@@ -6,18 +6,20 @@ import errno
 import os
 import sys
 from collections.abc import AsyncIterator, Callable, Iterator
-from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
+from textual.worker import WorkerCancelled
 
 from vibecheck.casebook.case import PlaceName
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.app import VibecheckApp
 from vibecheck.tui.calculators.screen import CalculatorScreen
+from vibecheck.tui.opening import OpeningScreen
 from vibecheck.tui.readings import ReadingsScreen
 from vibecheck.tui.visit import VisitScreen
 
@@ -44,7 +46,8 @@ class Stage:
         """Wait until everything begun is done."""
         await self.pilot.pause(0)
         if len(self.app.workers):
-            await self.app.workers.wait_for_complete()
+            with suppress(WorkerCancelled):  # one that a newer one took the place of is done too
+                await self.app.workers.wait_for_complete()
             await self.pilot.pause()
         await self.pilot.pause(0)
 
@@ -70,9 +73,14 @@ class Stage:
         await self.pilot.press(*(names.get(ch, ch) for ch in text))
         await self.settle()
 
-    async def bench(self, name: str) -> Any:
-        """The screen of a bench, as from the palette or the start."""
-        self.app.open_bench(name)
+    async def past_opening(self) -> None:
+        """Skip the opening of a new visit, where it stands."""
+        if isinstance(self.app.screen, OpeningScreen):
+            await self.press("escape")
+
+    async def calculator(self, name: str) -> Any:
+        """The screen of a calculator, as from the palette or the start."""
+        self.app.open_calculator(name)
         await self.settle()
         assert isinstance(self.app.screen, CalculatorScreen | ReadingsScreen)
         return self.app.screen
@@ -122,13 +130,16 @@ def stage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Start:
 
     @asynccontextmanager
     async def begin(
-        case: Path | None = None, size: tuple[int, int] = (80, 24), rules: Path | None = None
+        case: Path | None = None, size: tuple[int, int] = (80, 24), rules: Path | None = None,
+        *, opening: bool = False,
     ) -> AsyncIterator[Stage]:
         app = VibecheckApp(tmp_path / "visits", rules, case)
         app.animation_level = "none"  # nothing is told by movement, so no test waits for it
         async with app.run_test(size=size) as pilot:
             made = Stage(app, pilot)
             await made.come_to_rest()
+            if not opening:
+                await made.past_opening()
             yield made
 
     return begin

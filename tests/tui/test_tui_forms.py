@@ -28,6 +28,7 @@ async def test_the_title_of_a_new_visit_is_kept_whole(stage: Any) -> None:
         await it.press("1", "n")
         assert isinstance(it.app.screen, NewVisitScreen)
         await burst(it, "hatch of ms weber", "ctrl+s")
+        await it.past_opening()
         assert isinstance(it.app.screen, VisitScreen)
         assert "hatch of ms weber" == it.desk.case.title
 
@@ -53,7 +54,7 @@ async def test_a_note_is_kept_whole(stage: Any, kept: Any) -> None:
 async def test_a_bench_takes_what_stands_in_its_fields(stage: Any, kept: Any, key: str) -> None:
     """High 0.61 mm, low 0.10 mm: 0.51 mm (calculated)."""
     async with stage(kept("vibration=strong")) as it:
-        it.app.open_bench("runout")
+        it.app.open_calculator("runout")
         await it.settle()
         it.app.screen.query_one("#field-low", Input).value = "0.10 mm"
         it.app.screen.query_one("#field-high", Input).focus()

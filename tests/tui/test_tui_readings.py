@@ -28,7 +28,7 @@ def shown(screen: ReadingsScreen, name: str) -> str:
 
 async def test_a_gauge_types_value_and_enter_and_the_place_moves_on(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.pilot.press(*"0.05", "enter", *"-.02", "enter")
         await it.settle()
 
@@ -40,7 +40,7 @@ async def test_a_gauge_types_value_and_enter_and_the_place_moves_on(stage: Any) 
 
 async def test_a_gauge_that_types_without_a_pause_loses_no_reading(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         for text in (*TURN[:9], "0.1.2", *TURN[10:]):
             for ch in (*text, "\r"):
                 names = {".": "full_stop", "-": "minus", "\r": "enter"}
@@ -60,7 +60,7 @@ async def test_a_gauge_that_types_without_a_pause_loses_no_reading(stage: Any) -
 async def test_runout_shape_and_picture_follow_the_readings(stage: Any) -> None:
     """High minus low is the runout (ISO 1101): 0.27 + 0.03 mm."""
     async with stage(size=(120, 40)) as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.read_off(*TURN[:5])
         assert screen.result is None
         assert not screen.query_one("#round-plot", Plot).display
@@ -78,7 +78,7 @@ async def test_runout_shape_and_picture_follow_the_readings(stage: Any) -> None:
 async def test_a_sharp_dip_is_named(stage: Any) -> None:
     """A dip of 0.6 mm over two neighboring readings of 36 is no low harmonic."""
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         dip = ["0"] * 36
         dip[9:12] = ["-0.3", "-0.6", "-0.3"]
 
@@ -91,7 +91,7 @@ async def test_a_sharp_dip_is_named(stage: Any) -> None:
 
 async def test_a_pasted_column_fills_down_and_is_undone_in_one_step(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.read_off("0.11")
         await paste(it, "0.12\r\n0,13 mm\n\n.14")
         assert ("0.11", "0.12", "0,13 mm", ".14") == screen.sheet.texts[:4]
@@ -106,7 +106,7 @@ async def test_a_pasted_column_fills_down_and_is_undone_in_one_step(stage: Any) 
 
 async def test_what_does_not_fit_is_told_with_its_values(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.read_off(*TURN[:17])
         await paste(it, "0.1\n0.2\n0.3")
 
@@ -123,7 +123,7 @@ async def test_a_refused_entry_is_kept_and_comes_back_to_be_corrected(
     stage: Any, typed: str, what: str
 ) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.read_off("0.1", typed)
         assert what in shown(screen, "round-word")
         assert ("0.1", typed, "") == screen.sheet.texts[:3]
@@ -141,7 +141,7 @@ async def test_a_refused_entry_is_kept_and_comes_back_to_be_corrected(
 
 async def test_hostile_lines_of_a_column_stay_as_text_with_a_mark(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await paste(it, f"{HOSTILE}\n0.1\n{'w' * 10_000}")
 
         assert 3 == screen.sheet.read
@@ -152,7 +152,7 @@ async def test_hostile_lines_of_a_column_stay_as_text_with_a_mark(stage: Any) ->
 
 async def test_a_reading_far_too_large_asks_whether_another_unit_was_meant(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.read_off("5", "12", "7 thou")
         assert "did you mean thou?" in shown(screen, "round-word")
         assert "? 12 mm" in it.words
@@ -170,7 +170,7 @@ async def test_a_reading_far_too_large_asks_whether_another_unit_was_meant(stage
 
 async def test_a_step_taken_back_after_the_unit_changed_keeps_its_unit(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.read_off("0.1", "0.2")
         await it.press("f2", "u")
 
@@ -179,7 +179,7 @@ async def test_a_step_taken_back_after_the_unit_changed_keeps_its_unit(stage: An
 
 async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.read_off(*TURN)
         screen.entry.value = "0.1200"
         before = screen.result.runout.tir_mm
@@ -201,14 +201,14 @@ async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
 
 async def test_sheets_survive_leaving_and_each_surface_has_its_own(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.read_off("0.1", "0.2")
         await it.press("s", "2")
         assert "radial, outboard" in it.words and 0 == screen.sheet.read
         await it.read_off("0.7")
         await it.press("escape")
 
-        again = await it.bench("round")
+        again = await it.calculator("round")
 
         assert ("0.1", "0.2") == again.sheet.texts[:2]
         await it.press("s", "2")
@@ -217,7 +217,7 @@ async def test_sheets_survive_leaving_and_each_surface_has_its_own(stage: Any) -
 
 async def test_number_of_places_arrows_delete_and_emptying(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.press("n", "2")
         assert 12 == screen.sheet.count
         await it.read_off("0.1", "0.2")
@@ -231,7 +231,7 @@ async def test_number_of_places_arrows_delete_and_emptying(stage: Any) -> None:
 
 async def test_a_click_takes_a_place_in_hand(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.pilot.click("#round-grid", offset=(8, 5))
         await it.pilot.click("#round-grid", offset=(8, 5))
         await it.settle()
@@ -246,7 +246,7 @@ async def test_the_drawing_holds_without_colors(
     """NO_COLOR is the common wish for a terminal without colors (no-color.org)."""
     monkeypatch.setenv("NO_COLOR", "1")
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.press("f5")
 
         assert it.app.no_color
@@ -259,7 +259,7 @@ async def test_the_drawing_holds_without_colors(
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (220, 50)])
 async def test_picture_and_words_at_every_size(stage: Any, size: tuple[int, int]) -> None:
     async with stage(size=size) as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.press("f5")
         plot = screen.query_one("#round-plot", Plot)
         assert plot.drawable and "┫" in it.text

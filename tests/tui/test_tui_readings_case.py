@@ -110,7 +110,7 @@ async def test_an_example_never_goes_into_a_case(stage: Any, kept: Any) -> None:
 
 async def test_without_a_case_the_key_says_what_is_missing(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("round")
+        screen = await it.calculator("round")
         await it.read_off(*TURN)
         await it.press("f6")
 
@@ -121,7 +121,7 @@ async def test_without_a_case_the_key_says_what_is_missing(stage: Any) -> None:
 async def test_readings_typed_before_the_case_are_there_in_it(stage: Any, kept: Any) -> None:
     path = kept(*CALM)
     async with stage() as it:
-        await it.bench("round")
+        await it.calculator("round")
         await it.read_off(*TURN)
         await it.press("escape")
         app: VibecheckApp = it.app

@@ -1,4 +1,4 @@
-"""The record bench: a file worked out beside the screen, stopped, and taken into a case."""
+"""The record calculator: a file worked out beside the screen, stopped, and taken into a case."""
 
 from __future__ import annotations
 
@@ -35,8 +35,8 @@ def shake() -> Path:
 
 
 async def open_record(it: Any, **texts: str) -> FileCalculatorScreen:
-    """The bench, with some fields filled in."""
-    it.app.open_bench("record")
+    """The calculator, with some fields filled in."""
+    it.app.open_calculator("record")
     await it.settle()
     screen = it.app.screen
     assert isinstance(screen, FileCalculatorScreen)

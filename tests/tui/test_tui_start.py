@@ -37,6 +37,7 @@ async def test_new_visit_is_a_file_with_its_facts(stage: Any, tmp_path: Path) ->
         await it.type("van")
         it.app.screen.query_one("#fact-tire_size", Input).value = "205/55R16"
         await it.press("ctrl+s")
+        await it.past_opening()
         assert isinstance(it.app.screen, VisitScreen)
         case = store.load(it.desk.path).case
         assert (case.title, case.place, case.facts) == ("van", "bay", {"tire_size": "205/55R16"})
@@ -113,7 +114,7 @@ async def test_folder_that_cannot_be_made_is_said(stage: Any, tmp_path: Path) ->
 
 async def test_unknown_bench_is_a_word(stage: Any) -> None:
     async with stage() as it:
-        it.app.open_bench("[/bad]")
+        it.app.open_calculator("[/bad]")
         await it.settle()
         assert isinstance(it.app.screen, StartScreen)
 

@@ -33,7 +33,7 @@ async def test_a_half_filled_sheet_of_a_visit_is_there_in_the_next_run(
 async def test_a_killed_program_loses_a_second_at_most(stage: Any, tmp_path: Path) -> None:
     """Nothing is written on the way out: what the clock wrote must do."""
     async with stage() as it:
-        screen = await it.bench("match")
+        screen = await it.calculator("match")
         screen.query_one("#field-carrier", Input).value = "0.6 mm at 90"
         await it.settle()
         it.app.on_unmount = lambda: None  # type: ignore[method-assign]
@@ -44,10 +44,10 @@ async def test_a_killed_program_loses_a_second_at_most(stage: Any, tmp_path: Pat
 async def test_what_the_case_fills_in_is_asked_of_the_case_again(stage: Any, kept: Any) -> None:
     path = kept(*CALM, facts={"tire_size": "205/55R16"})
     async with stage(path) as it:
-        assert (await it.bench("orders")).form.field("tire").value == "205/55R16"
+        assert (await it.calculator("orders")).form.field("tire").value == "205/55R16"
         await it.press("escape")
         it.desk.set_facts({"tire_size": "225/45R17"})
-        assert (await it.bench("orders")).form.field("tire").value == "225/45R17"
+        assert (await it.calculator("orders")).form.field("tire").value == "225/45R17"
 
 
 async def test_units_and_look_are_remembered(stage: Any) -> None:
@@ -63,22 +63,22 @@ async def test_what_another_run_left_without_a_visit_stays_out_of_visits(
     stage: Any, kept: Any
 ) -> None:
     async with stage() as it:
-        await it.bench("round")
+        await it.calculator("round")
         await it.read_off("0", ".03", ".08")
         await it.press("escape")
-        bench = await it.bench("balance")
-        bench.query_one("#field-inner", Input).value = "35 g at 120"
+        form = await it.calculator("balance")
+        form.query_one("#field-inner", Input).value = "35 g at 120"
         await it.settle()
 
     async with stage(kept(*CALM)) as it:
         assert (await it.check()).sheet.read == 0
         await it.press("escape")
-        visit_bench = await it.bench("balance")
-        assert visit_bench.query_one("#field-inner", Input).value == ""
+        visit_form = await it.calculator("balance")
+        assert visit_form.query_one("#field-inner", Input).value == ""
 
     async with stage() as it:
-        bench = await it.bench("balance")
-        assert bench.query_one("#field-inner", Input).value == "35 g at 120"
+        form = await it.calculator("balance")
+        assert form.query_one("#field-inner", Input).value == "35 g at 120"
 
 
 async def test_what_went_into_the_case_is_not_kept_beside_it(
@@ -86,9 +86,9 @@ async def test_what_went_into_the_case_is_not_kept_beside_it(
 ) -> None:
     path = kept(*CALM)
     async with stage(path) as it:
-        bench = await it.bench("balance")
-        bench.query_one("#field-inner", Input).value = "35 g at 120"
-        bench.query_one("#field-outer", Input).value = "20 g at 300"
+        form = await it.calculator("balance")
+        form.query_one("#field-inner", Input).value = "35 g at 120"
+        form.query_one("#field-outer", Input).value = "20 g at 300"
         await it.settle()
         await it.press("f6", "1")
 
@@ -101,8 +101,8 @@ async def test_a_demo_leaves_nothing(stage: Any, tmp_path: Path) -> None:
         app: VibecheckApp = it.app
         app.open_demo(app.demo_visits()[0].path)
         await it.settle()
-        bench = await it.bench("balance")
-        bench.query_one("#field-inner", Input).value = "35 g at 120"
+        form = await it.calculator("balance")
+        form.query_one("#field-inner", Input).value = "35 g at 120"
         await it.settle()
 
     assert not (tmp_path / "visits" / "unfinished.json").exists()

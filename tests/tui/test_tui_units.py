@@ -34,7 +34,7 @@ def lengths(text: str, unit: str) -> list[float]:
 @pytest.mark.parametrize("name", ["runout", "stack", "match"])
 async def test_every_length_of_a_result_follows_the_unit(stage: Any, name: str) -> None:
     async with stage() as it:
-        it.app.open_bench(name)
+        it.app.open_calculator(name)
         await it.settle()
         await it.press("f5")
         in_mm = told(it.app.screen)
@@ -52,7 +52,7 @@ async def test_every_length_of_a_result_follows_the_unit(stage: Any, name: str) 
 async def test_a_sheet_and_its_limit_follow_the_unit(stage: Any, kept: Any) -> None:
     async with stage(kept("vibration=strong", "feel=shimmy")) as it:
         assert isinstance(it.app.screen, VisitScreen)
-        it.app.open_bench("round")
+        it.app.open_calculator("round")
         await it.settle()
         result = it.app.screen.query_one("#round-result", Static)
         assert re.search(r"limit in force is \d\S* mm", str(result.content))

@@ -151,6 +151,27 @@ def all_answers(case: Case) -> tuple[Entry, ...]:
     )
 
 
+def readings_together(case: Case) -> dict[tuple[str, CornerName | None], tuple[Entry, ...]]:
+    """Every reading that counts, oldest first, for each finding at each corner.
+
+    A second reading of one thing is a repeat and replaces nothing. A remedy done in between parts
+    before from after, and an answer in words ends what was read before it.
+    """
+    taken_back = retracted_ids(case)
+    found: dict[tuple[str, CornerName | None], tuple[Entry, ...]] = {}
+    for entry in ordered(case.entries):
+        if entry.id in taken_back:
+            continue
+        key = (entry.finding, entry.corner)
+        if entry.kind == "remedy":
+            found = {}
+        elif entry.kind == "reading":
+            found[key] = (*found.get(key, ()), entry)
+        elif entry.kind == "answer":
+            found.pop(key, None)
+    return found
+
+
 def active_steps(case: Case) -> tuple[Entry, ...]:
     """The steps in force, oldest first: one for each check at each corner."""
     return _newest(case, ("step",), lambda entry: (entry.check, entry.corner))

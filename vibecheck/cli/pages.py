@@ -10,10 +10,11 @@ from typing import Any
 from vibecheck.casebook.atomic_write import write_whole
 from vibecheck.cli.parser import Parser, UsageError
 from vibecheck.cli.terminal import Terminal
+from vibecheck.metrology.units.choice import units_named
 from vibecheck.report.blocks import Block
 from vibecheck.report.lines import safe
 from vibecheck.report.text import text_lines
-from vibecheck.report.wording import Wording, units_named
+from vibecheck.report.wording import Wording
 
 FORMATS = ("text", "html", "json")
 

@@ -27,7 +27,7 @@ _GOOD = re.compile(
     re.IGNORECASE,
 )
 # A second question hung on to the first: another verb, or another part of the thing.
-_SECOND = re.compile(r",? or (?:does|do|did|is|are|was|were|has|have|had|its) ")
+_SECOND = re.compile(r",? or (?:does|do|did|is|are|was|were|has|have|had|its) ", re.IGNORECASE)
 
 
 def seen_is_believed(book: Book) -> Iterator[Issue]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from graphlib import CycleError, TopologicalSorter
 
+from vibecheck import calculator_list
 from vibecheck.knowledge.book import ONE, Book, Issue
 from vibecheck.knowledge.model import USUAL, Cause, Fact, Finding, Fits, Kind, Strength
 from vibecheck.knowledge.shape import nearest, shown
-from vibecheck.knowledge.words import CALCULATORS, FactKind, Scale, SpeedBy
+from vibecheck.knowledge.words import FactKind, Scale, SpeedBy
 
 Part = tuple[str | int, ...]
 Saying = tuple[Part, str, str]  # part of the rule, what is wrong, what to write instead
@@ -116,9 +117,9 @@ def limits_exist(book: Book) -> Iterator[Issue]:
 def calculators_exist(book: Book) -> Iterator[Issue]:
     """The calculator that works out a check's reading exists."""
     for check in book.rules("checks").values():
-        if check.calculator and check.calculator not in CALCULATORS:
-            hint = nearest(check.calculator, CALCULATORS)
-            known = f"write one of {', '.join(CALCULATORS)}"
+        if check.calculator and check.calculator not in calculator_list.NAMES:
+            hint = nearest(check.calculator, calculator_list.NAMES)
+            known = f"write one of {', '.join(calculator_list.NAMES)}"
             yield book.error(
                 "checks", check.id, ("calculator",),
                 f"there is no calculator {shown(check.calculator)}",

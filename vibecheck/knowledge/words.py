@@ -33,10 +33,6 @@ class Place(StrEnum):
     DRIVEWAY = "driveway"
 
 
-# The calculators that a check may name; the rooms above hold them, a test holds this list to them.
-CALCULATORS = ("runout", "stack", "match", "balance", "trialweight", "orders", "record")
-
-
 class Scope(StrEnum):
     """Whether a thing belongs to the whole vehicle or stands at each corner."""
 

@@ -27,13 +27,12 @@ def round_lines(figure: Figure, rows: int = 11) -> list[str]:
     wide, high = 4 * rows, 4 * rows  # dots; a character is half as wide as it is high
     dots: set[tuple[int, int]] = set()
     reach = max([abs(value) for value in figure.y] + [abs(figure.limit or 0.0)], default=0.0)
-    scale = _REACH_SHARE / reach if reach > 0.0 else 0.0
     for step in range(_STEPS):
         if step % 6 == 0:
             dots.add(_dot(float(step), _ZERO_SHARE, wide, high))
         if figure.y:
-            value = _between(figure, float(step))
-            dots.add(_dot(float(step), _ZERO_SHARE + scale * value, wide, high))
+            share = _between(figure, float(step)) / reach if reach > 0.0 else 0.0
+            dots.add(_dot(float(step), _ZERO_SHARE + _REACH_SHARE * share, wide, high))
     lines = [_line(dots, row, wide) for row in range(rows)]
     pad = " " * (rows - 1)
     middle = rows // 2

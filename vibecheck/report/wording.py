@@ -1,8 +1,8 @@
 """How values are said: the reader's units and the digits that a value deserves.
 
-The one place where a unit is chosen and a number becomes text. A value with an uncertainty is
-rounded where the uncertainty's second digit stands; one without is rounded to the step of its
-quantity (`STEPS`), carried into the unit shown.
+The one place where a number becomes text, in the units chosen (`metrology/units/choice.py`). A
+value with an uncertainty is rounded where the uncertainty's second digit stands; one without is
+rounded to the step of its quantity (`STEPS`), carried into the unit shown.
 
 References
 ----------
@@ -13,19 +13,11 @@ References
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
-from vibecheck.errors import InputError
+from vibecheck.metrology.places import Place, clock_place
+from vibecheck.metrology.units.choice import METRIC, Units
 from vibecheck.metrology.units.values import Quantity, to_unit
-
-CHOICES: dict[Quantity, tuple[str, ...]] = {
-    Quantity.LENGTH: ("mm", "in", "thou"),
-    Quantity.SPEED: ("km/h", "mph"),
-    Quantity.MASS: ("g", "oz"),
-    Quantity.FORCE: ("N", "lb"),
-    Quantity.PRESSURE: ("kPa", "psi"),
-    Quantity.TORQUE: ("Nm", "lb-ft"),
-}
+from vibecheck.metrology.vectors import wrap
 
 # The finest step worth saying where no uncertainty is known [base unit of the quantity].
 STEPS: dict[Quantity, float] = {
@@ -41,63 +33,11 @@ STEPS: dict[Quantity, float] = {
     Quantity.NUMBER: 0.01,
 }
 _MOST_DIGITS = 6
-
-
-@dataclass(frozen=True)
-class Units:
-    """The unit of a bare number and of what is shown, for every quantity with a choice."""
-
-    length: str = "mm"
-    speed: str = "km/h"
-    mass: str = "g"
-    force: str = "N"
-    pressure: str = "kPa"
-    torque: str = "Nm"
-
-    def of(self, quantity: Quantity, usual: str = "") -> str:
-        """The unit for a quantity; `usual` where there is no choice."""
-        return str(getattr(self, quantity.value)) if quantity in CHOICES else usual
-
-    def next_for(self, quantity: Quantity) -> Units:
-        """The same with the next unit of one quantity."""
-        choices = CHOICES[quantity]
-        following = choices[(choices.index(self.of(quantity)) + 1) % len(choices)]
-        return replace(self, **{quantity.value: following})
-
-
-METRIC = Units()
-US = Units(length="in", speed="mph", mass="oz", force="lb", pressure="psi", torque="lb-ft")
-SYSTEMS = {"metric": METRIC, "us": US, "inch": US}
 _BASE = {
     Quantity.LENGTH: "mm", Quantity.SPEED: "km/h", Quantity.TORQUE: "Nm", Quantity.MASS: "g",
     Quantity.FREQUENCY: "Hz", Quantity.ANGLE: "deg", Quantity.PRESSURE: "kPa",
     Quantity.FORCE: "N", Quantity.ACCELERATION: "m/s2", Quantity.NUMBER: "",
 }  # fmt: skip
-
-
-def units_named(text: str) -> Units:
-    """The units a person asks for: `metric`, `us`, or a list that begins with one or is only units.
-
-    `us,thou` is US units with lengths in thou; `mm,mph` is metric with speeds in mph.
-
-    Raises
-    ------
-    InputError : a word that is neither.
-    """
-    units = METRIC
-    for word in (part.strip() for part in text.split(",")):
-        if word in SYSTEMS:
-            units = SYSTEMS[word]
-            continue
-        quantity = next((each for each, names in CHOICES.items() if word in names), None)
-        if quantity is None:
-            raise InputError(
-                f"'{word[:60]}' is no choice of units", "--units",
-                "write metric or us, or units such as mm,mph; known: "
-                + ", ".join(name for names in CHOICES.values() for name in names),
-            )
-        units = replace(units, **{quantity.value: word})
-    return units
 
 
 class Wording:
@@ -140,6 +80,17 @@ class Wording:
     def speed(self, value_kmh: float) -> str:
         """A speed [km/h] with its unit."""
         return self.size(value_kmh, Quantity.SPEED)
+
+    def angle(self, angle_deg: float) -> str:
+        """A place round the wheel [deg], in degrees and as on a clock with the mark at 12."""
+        clock = clock_place(angle_deg)
+        return f"{wrap(round(angle_deg)):.0f} deg ({clock.hour}{':30' * clock.half} o'clock)"
+
+    def place(self, place: Place) -> str:
+        """A place or an arc, to be chalked on the wheel."""
+        if not place.width_deg:
+            return self.angle(place.angle_deg)
+        return f"{self.angle(place.angle_deg)} over {place.width_deg:.0f} deg"
 
     def _digits(self, quantity: Quantity, uncertainty: float | None) -> int:
         unit = self.unit(quantity)

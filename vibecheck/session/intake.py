@@ -48,10 +48,20 @@ def check_place(
         return
     known = surfaces(library)
     if surface not in known:
-        what = f"a runout cannot be read as '{surface[:60]}'" if surface else (
-            "a runout alone does not say where it was read")
-        raise ReadingError(what, "surface", f"write one of {', '.join(known)}")
+        raise ReadingError(
+            f"a runout cannot be read as '{surface[:60]}'" if surface
+            else "a runout alone does not say where it was read",
+            "surface", f"write one of {', '.join(known)}",
+        )
     corner_of(finding_named(library, surface, "surface"), corner or None, "corner")
+
+
+def setup_text(library: Library, surface: str) -> str:
+    """From one setting-up to the next, as the rules have it for a surface; "" for none."""
+    finding = library.findings.get(surface)
+    if finding is None or finding.measure is None:
+        return ""
+    return f"{finding.measure.smear:.9g} {finding.measure.unit}"
 
 
 def take_in(

@@ -34,7 +34,7 @@ from vibecheck.session.facts import (
     read_limit,
     tolerance_named,
 )
-from vibecheck.session.outcome import read_outcome
+from vibecheck.session.outcome import read_outcome, read_repair
 
 STEP_RESULTS = ("done", "skipped", "cannot")
 
@@ -141,6 +141,19 @@ class OpenCase:
         """Take one entry back."""
         draft = retraction(self.case, entry_id, str(self.path or ""))
         return self._append((draft,), by, None)[0]
+
+    def repair(
+        self, remedy: str, corner: str | None = None, *, minutes: str = "", text: str = "",
+        by: Role | None = None,
+    ) -> Entry:
+        """Say that a remedy was done; what is answered from now on stands for the car after it.
+
+        Raises
+        ------
+        InputError : no such remedy, a corner missing or out of place, minutes that cannot be.
+        """
+        made = read_repair(self.library, remedy, corner, minutes, text)
+        return self._append((made,), by, None)[0]
 
     def note(self, text: str, *, by: Role | None = None) -> Entry:
         """Keep a note."""

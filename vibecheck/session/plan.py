@@ -10,8 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from vibecheck.casebook.journal import active_steps
 from vibecheck.knowledge.model import Check, Spot
-from vibecheck.knowledge.words import CheckKind, Danger, Place, Scope
+from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place, Scope
+from vibecheck.metrology.decision import Zone
 from vibecheck.reasoning.belief import believe
 from vibecheck.reasoning.decide import Verdict
 from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
@@ -147,7 +149,9 @@ def _confirmation(plan: Inference) -> Confirmation:
     first = next((each for each in checks if _yielded(plan, each) or _open(plan, each)), None)
     if first is not None and _yielded(plan, first):
         if _speaks_for(plan, tried.cures, _yielded(plan, first)):
-            return Confirmation(done=True)
+            single = _read_once(plan, first)
+            again = _repeat(plan, first, single) if single else None
+            return Confirmation(done=again is None, check=again)
         rest = [each for each in checks if each != first]
         return Confirmation(check=_first_open(plan, rest), failed=True)
     if _is_trial(plan, remedy, checks):
@@ -182,6 +186,29 @@ def _yielded(plan: Inference, check: Spot) -> set[Spot]:
     """What a check, or another that yields the same, has yielded so far."""
     asked = asks(plan.library, plan.library.checks[check.id], check.corner)
     return {spot for spot in asked if spot in plan.case_evidence.evidence}
+
+
+def _read_once(plan: Inference, check: Spot) -> tuple[Spot, ...]:
+    """Runouts of a check that rest on one reading, neither repeated nor read round a turn."""
+    judged = plan.case_evidence.judged
+    return tuple(
+        spot for spot in sorted(_yielded(plan, check), key=str)
+        if spot in judged and judged[spot].runouts and not judged[spot].repeated
+        and judged[spot].zone is not Zone.WITHIN
+    )
+
+
+def _repeat(plan: Inference, check: Spot, wanted: tuple[Spot, ...]) -> Option | None:
+    """The check once more, for the readings that stand alone; None where it was passed over."""
+    if check in {Spot(each.check, Corner(each.corner) if each.corner else None)
+                 for each in active_steps(plan.case)}:
+        return None
+    rule = plan.library.checks[check.id]
+    tools = plan.situation.tools
+    here = plan.place in rule.places and (
+        tools is None or all(tool in tools for tool in rule.tools))
+    way = plan.ways.to(rule.access, check.corner, here=here)
+    return Option(check, rule, wanted, wanted, rule.minutes, way.minutes, way.here, 0.0, 0.0, 0.0)
 
 
 def _speaks_for(plan: Inference, causes: tuple[Spot, ...], yielded: set[Spot]) -> bool:

@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from vibecheck.casebook.atomic_write import write_whole
 from vibecheck.errors import VibecheckError
-from vibecheck.session.unitchoice import LENGTHS, SPEEDS, Units
+from vibecheck.metrology.units.choice import METRIC, US, Units
 
 if TYPE_CHECKING:
     from vibecheck.calculators.reading_sheet import RoundSheet
@@ -37,8 +37,8 @@ class Unfinished(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """All of it: bare numbers of drafts and sheets are in these units."""
 
     version: int = VERSION
-    length: str = LENGTHS[0]
-    speed: str = SPEEDS[0]
+    length: str = METRIC.length
+    speed: str = METRIC.speed
     light: bool = False
     drafts: dict[str, dict[str, str]] = {}
     sheets: dict[str, SheetKept] = {}
@@ -46,8 +46,9 @@ class Unfinished(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     @property
     def units(self) -> Units:
         """The units chosen; the usual ones for a word that is none."""
-        return Units(self.length if self.length in LENGTHS else LENGTHS[0],
-                     self.speed if self.speed in SPEEDS else SPEEDS[0])
+        speed = US.speed if self.speed == US.speed else METRIC.speed
+        length = US.length if self.length == US.length else METRIC.length
+        return Units(speed=speed).with_length(length)
 
     def round_sheets(self) -> dict[str, RoundSheet]:
         """The sheets that can be; others are left out."""

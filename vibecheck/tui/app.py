@@ -18,7 +18,7 @@ from textual.screen import Screen
 
 from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import VibecheckError
-from vibecheck.session.unitchoice import Units
+from vibecheck.metrology.units.choice import Units
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.calculators.catalog import SHOWN, shown_named
 from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits
@@ -68,7 +68,7 @@ class VibecheckApp(App[None]):
         self._kept = kept = _unfinished(self.cases / UNFINISHED)
         self.units = kept.units if kept else Units()
         self.desk: OpenCase | None = None
-        # What was typed at benches and read round a wheel, and is in no case yet, by its key.
+        # What was typed at calculators and read round a wheel, and is in no case yet, by its key.
         self.drafts: dict[str, dict[str, str]] = dict(kept.drafts) if kept else {}
         self.sheets: dict[str, RoundSheet] = kept.round_sheets() if kept else {}
         # From another run: shown where they were typed, but never offered to a visit.
@@ -232,11 +232,11 @@ class VibecheckApp(App[None]):
         self.notify(visible(word or f"kept as {path}"), markup=False)
         self.show_anew()
 
-    def open_bench(self, name: str) -> None:
-        """Open a bench, with the case if there is one; its result goes into the case."""
-        bench = shown_named(name)
-        if bench is None:
-            self.notify(visible(f"there is no bench '{name}'", 80), markup=False)
+    def open_calculator(self, name: str) -> None:
+        """Open a calculator, with the case if there is one; its result goes into the case."""
+        calculator = shown_named(name)
+        if calculator is None:
+            self.notify(visible(f"there is no calculator '{name}'", 80), markup=False)
             return
 
         def back(taken: bool | None) -> None:
@@ -244,7 +244,7 @@ class VibecheckApp(App[None]):
             if taken and visit is not None:
                 visit.show_all()
 
-        self.push_screen(bench.make(self.desk, None), back)
+        self.push_screen(calculator.make(self.desk, None), back)
 
     def tell(self, sentence: str) -> None:
         """Say something at the start, where it stays; elsewhere as a notice."""
@@ -274,9 +274,9 @@ class VibecheckApp(App[None]):
     @property
     def wording(self) -> Wording:
         """How values are said: in the units chosen."""
-        from vibecheck.tui.phrases import wording_for
+        from vibecheck.report.wording import Wording
 
-        return wording_for(self.units)
+        return Wording(self.units)
 
     def show_anew(self) -> None:
         """Let every screen show its values anew."""
@@ -302,9 +302,9 @@ class VibecheckApp(App[None]):
         yield SystemCommand("Light or dark", "Change the look", self.action_light_or_dark)
         if self.desk is not None and self.desk.path is None:
             yield SystemCommand("Keep this visit", "As a file of its own", self.keep_visit)
-        for bench in SHOWN:
-            yield SystemCommand(f"Bench: {bench.title}", bench.says,
-                                lambda name=bench.name: self.open_bench(name))
+        for calculator in SHOWN:
+            yield SystemCommand(f"Calculator: {calculator.title}", calculator.says,
+                                lambda name=calculator.name: self.open_calculator(name))
         for key, binding, enabled in _commands(screen):
             if enabled:
                 yield SystemCommand(

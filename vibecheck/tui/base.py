@@ -14,7 +14,7 @@ from vibecheck.tui.plain import joined, line, plain, stacked
 if TYPE_CHECKING:
     from textual.types import CSSPathType
 
-    from vibecheck.session.unitchoice import Units
+    from vibecheck.metrology.units.choice import Units
     from vibecheck.tui.app import VibecheckApp
 
 Result = TypeVar("Result")

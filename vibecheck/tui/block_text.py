@@ -21,8 +21,12 @@ _BAR = 20
 
 
 def block_text(page: Iterable[blocks.Block]) -> Content:
-    """A page as one text, lists close together and an empty line above each heading."""
-    return Content("\n").join([part for block in page for part in _rows(block)])
+    """A page as one text, lists close together and an empty line above each heading but the first.
+    """
+    rows = [part for block in page for part in _rows(block)]
+    if rows and not rows[0].plain:
+        del rows[0]
+    return Content("\n").join(rows)
 
 
 def _under(page: Iterable[blocks.Block]) -> list[Content]:

@@ -15,11 +15,11 @@ from vibecheck.calculators.reading_sheet import LENGTH_UNITS, RoundSheet
 from vibecheck.calculators.runout import CALCULATOR, RunoutResult
 from vibecheck.calculators.written_units import with_unit
 from vibecheck.errors import ReadingError
+from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.calculators.runout import turn_figure
 from vibecheck.session.interview import Question
 from vibecheck.session.open_case import OpenCase
-from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.plain import joined, plain, visible

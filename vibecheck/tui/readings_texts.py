@@ -8,11 +8,11 @@ from textual.content import Content
 
 from vibecheck.calculators.reading_sheet import RoundSheet, meant_otherwise
 from vibecheck.calculators.runout import RunoutResult
+from vibecheck.metrology.units.choice import Units
 from vibecheck.report.blocks import words_of
 from vibecheck.report.calculators.runout import page
 from vibecheck.report.lines import CORNERS
 from vibecheck.report.wording import Wording
-from vibecheck.session.unitchoice import Units
 from vibecheck.tui.block_text import block_text
 from vibecheck.tui.phrases import ZONES
 from vibecheck.tui.plain import joined, line, plain, visible

@@ -91,7 +91,10 @@ class StartScreen(BaseScreen[None]):
 
     def _show_doings(self, demos: Sequence[KeptVisit]) -> None:
         rows = [Choice("new", "Begin a new visit", "n")]
-        rows += [Choice(f"bench:{bench.name}", f"Bench: {bench.title}") for bench in SHOWN]
+        rows += [
+            Choice("", "Calculators, without a visit:", enabled=False),
+            *(Choice(f"calculator:{each.name}", f"· {each.title}") for each in SHOWN),
+        ]
         rows += [
             Choice(f"demo:{demo.path}", f"Try: {demo.title}", remark=f"(invented, {demo.place})")
             for demo in demos
@@ -157,7 +160,7 @@ class StartScreen(BaseScreen[None]):
         elif kind == "demo":
             self.vibecheck.open_demo(Path(value))
         else:
-            self.vibecheck.open_bench(value)
+            self.vibecheck.open_calculator(value)
 
     @on(OptionList.OptionSelected, "#visits")
     def _visit(self, event: OptionList.OptionSelected) -> None:

@@ -53,12 +53,12 @@ def limit_mm(desk: OpenCase | None, surface: Surface) -> float | None:
     """The limit in force for a surface [mm]."""
     if desk is None:
         return None
-    bench = desk.diagnosis
-    measure = bench.library.findings[surface.finding].measure
+    known = desk.diagnosis
+    measure = known.library.findings[surface.finding].measure
     if measure is None or measure.quantity != Quantity.LENGTH.value:
         return None
     found = limit_in_force(
-        bench.library, bench.case.limits, bench.facts, measure, Quantity.LENGTH
+        known.library, known.case.limits, known.facts, measure, Quantity.LENGTH
     )
     return None if found is None else found.value
 

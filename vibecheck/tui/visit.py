@@ -13,19 +13,20 @@ from textual.widgets import ContentSwitcher
 from vibecheck.calculators.written_units import with_unit
 from vibecheck.casebook.case import PlaceName
 from vibecheck.errors import CaseReplacedError
+from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.sentences import bare_unit, driving_reasons, limit_text
+from vibecheck.report.wording import Wording
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
+from vibecheck.session.opening import wants_opening
 from vibecheck.session.typed import doubts
-from vibecheck.session.unitchoice import Units
-from vibecheck.tui import visit_doors
+from vibecheck.tui import visit_navigation
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.calculators.catalog import shown_for
 from vibecheck.tui.dialogs import ChoiceDialog, doubt_choices, doubt_text
-from vibecheck.tui.phrases import wording_for
 from vibecheck.tui.plain import line
 from vibecheck.tui.widgets.aside import Aside
 from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
@@ -55,21 +56,21 @@ class VisitScreen(BaseScreen[None]):
         Binding("c", "cannot", "Can't here"),
         Binding("s", "skip", "Skip"),
         Binding("b", "back", "Back"),
-        Binding("w", "door('why')", "Why"),
-        Binding("a", "door('answers')", "Answers"),
-        Binding("r", "door('ranking')", "Ranking"),
-        Binding("n", "door('note')", "Note"),
-        Binding("x", "door('explain')", "Explain cause", show=False),
-        Binding("k", "door('car')", "Car"),
-        Binding("f", "door('facts')", "Facts, limits"),
-        Binding("t", "door('tools')", "Tools", show=False),
-        Binding("m", "door('move')", "Move place", show=False),
+        Binding("w", "go_to('why')", "Why"),
+        Binding("a", "go_to('answers')", "Answers"),
+        Binding("r", "go_to('ranking')", "Ranking"),
+        Binding("n", "go_to('note')", "Note"),
+        Binding("x", "go_to('explain')", "Explain cause", show=False),
+        Binding("k", "go_to('car')", "Car"),
+        Binding("f", "go_to('facts')", "Facts, limits"),
+        Binding("t", "go_to('tools')", "Tools", show=False),
+        Binding("m", "go_to('move')", "Move place", show=False),
         Binding("e", "end", "End page", show=False),
-        Binding("h", "door('finish')", "Write down how it ended", show=False),
+        Binding("h", "go_to('finish')", "Write down how it ended", show=False),
         Binding("g", "go_on", "Ask on"),
         Binding("o", "other_corner", "Other corner"),
-        Binding("i", "door('instrument')", "Bench"),
-        Binding("p", "door('sheet')", "Sheet"),
+        Binding("i", "go_to('instrument')", "Calculator"),
+        Binding("p", "go_to('sheet')", "Sheet"),
         Binding("escape", "to_now", "To the question now", show=False),
         Binding("pageup", "words(-8)", "Scroll up", show=False),
         Binding("pagedown", "words(8)", "Scroll down", show=False),
@@ -104,8 +105,15 @@ class VisitScreen(BaseScreen[None]):
         """Show the first question."""
         self.show_all()
         self.set_interval(_WATCH_FILE_S, self.check_file)
+        if wants_opening(self.desk):
+            visit_navigation.opening(self)
+        else:
+            self.ask_for_tools()
+
+    def ask_for_tools(self) -> None:
+        """At home, what can be looked at depends on the tools there are."""
         if self.desk.case.place == "driveway" and not self.desk.case.tools:
-            self.action_door("tools")
+            self.action_go_to("tools")
 
     @property
     def units(self) -> Units:
@@ -142,7 +150,7 @@ class VisitScreen(BaseScreen[None]):
 
     def _refresh_keys(self) -> None:
         """Let the foot of the screen follow, where other keys count than before."""
-        keys = tuple(self.check_action("door", (name,)) for name in _CHANGING_KEYS)
+        keys = tuple(self.check_action("go_to", (name,)) for name in _CHANGING_KEYS)
         if keys != self._keys:
             self._keys = keys
             self.refresh_bindings()
@@ -199,7 +207,7 @@ class VisitScreen(BaseScreen[None]):
         """Answer the question in hand; False, with the reason on the screen, if refused."""
         return self.do(lambda: self.interview.answer(value, readings, angles))
 
-    def do(self, call: visit_doors.Call) -> bool:
+    def do(self, call: visit_navigation.Call) -> bool:
         """Run something that changes the case, and show what came of it."""
         refused = attempt(call)
         if refused:
@@ -218,12 +226,12 @@ class VisitScreen(BaseScreen[None]):
     @on(Asking.Pressed)
     @on(EndPage.Chosen)
     async def _pressed(self, event: Asking.Pressed | EndPage.Chosen) -> None:
-        is_door = event.action in visit_doors.DOORS
-        await self.run_action(f"door('{event.action}')" if is_door else event.action)
+        is_way = event.action in visit_navigation.WAYS
+        await self.run_action(f"go_to('{event.action}')" if is_way else event.action)
 
     @on(Standing.Asked)
     def _asked(self, event: Standing.Asked) -> None:
-        visit_doors.explain(self, event.cause, event.corner)
+        visit_navigation.explain(self, event.cause, event.corner)
 
     def action_choose(self, number: int) -> None:
         """Take the answer with this number."""
@@ -273,11 +281,11 @@ class VisitScreen(BaseScreen[None]):
         scroller = "#words" if self.question is not None else "#outcome"
         self.query_one(scroller).scroll_relative(y=lines, animate=False)
 
-    # Doors to other screens
+    # To other screens
 
-    def action_door(self, name: str) -> None:
-        """Through one of the doors to another screen."""
-        visit_doors.DOORS[name](self)
+    def action_go_to(self, name: str) -> None:
+        """To another screen."""
+        visit_navigation.WAYS[name](self)
 
     def action_end(self) -> None:
         """The end page as it would be now."""
@@ -291,7 +299,7 @@ class VisitScreen(BaseScreen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Which keys count now."""
-        name = str(parameters[0]) if action == "door" and parameters else action
+        name = str(parameters[0]) if action == "go_to" and parameters else action
         if name in ("unsure", "cannot", "skip", "why"):
             return self.question is not None
         if name == "go_on":
@@ -311,7 +319,7 @@ class VisitScreen(BaseScreen[None]):
         question = self.question
         if question is None or question.field.quantity is None:
             return
-        unit = bare_unit(question.field, wording_for(old))
+        unit = bare_unit(question.field, Wording(old))
         asking.entry.value = with_unit(
             asking.entry.value, Quantity(question.field.quantity), unit
         )
@@ -344,7 +352,7 @@ class VisitScreen(BaseScreen[None]):
         if word and word != self._disk_word:
             self.say(word)
             if replaced:
-                visit_doors.which(self, replaced[0].what)
+                visit_navigation.file_replaced(self, replaced[0].what)
         self._disk_word = word
         if any(changed):
             self.interview.forward_to_end()

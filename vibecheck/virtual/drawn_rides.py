@@ -50,7 +50,7 @@ class Wrong(StrEnum):
     IMBALANCE = "imbalance"
     ECCENTRIC = "eccentric"
     OVAL = "oval"
-    DRIVESHAFT = "propshaft"
+    DRIVESHAFT = "driveshaft"
 
 
 PART_OF: Mapping[Wrong, tuple[Part, float]] = {

@@ -108,7 +108,7 @@ FAULTS = {
     "imbalance, road B": Population(Wrong.IMBALANCE, 0.15, road=RoadClass.B),
     "imbalance, road C": Population(Wrong.IMBALANCE, 0.3, road=RoadClass.C),
     "eccentric": Population(Wrong.ECCENTRIC, 0.1, road=RoadClass.A),
-    "propshaft": Population(Wrong.PROPSHAFT, 0.1, rate_hz=200.0, road=RoadClass.B),
+    "driveshaft": Population(Wrong.DRIVESHAFT, 0.1, rate_hz=200.0, road=RoadClass.B),
     "oval under a hump": Population(Wrong.OVAL, 0.1, road=RoadClass.A),
     "imbalance, held": Population(Wrong.IMBALANCE, 0.15, swept=False, dash=True,
                                   road=RoadClass.A),
@@ -186,7 +186,7 @@ def test_what_the_rate_cannot_show_is_unseen_and_never_absent() -> None:
     """Order 7.46 at 80 to 115 km/h is 85 to 122 Hz, above half of 100 a second."""
     found = judged(one(Wrong.NOTHING, 3, swept=False), GPS)
 
-    second = of(found, Part.PROPSHAFT, 2.0)
+    second = of(found, Part.DRIVESHAFT, 2.0)
     assert Verdict.UNSEEN is second.verdict and second.proof is Proof.FASTER_RATE
     assert np.isinf(second.limit_rms) and second.seen_kmh is None
     assert 0.45 * 100.0 * AROUND_M * 3.6 / 7.46 == pytest.approx(

@@ -14,7 +14,7 @@ from vibecheck.metrology.record.visible import (
 )
 
 
-def test_a_slow_phone_does_not_show_a_propshaft_at_speed() -> None:
+def test_a_slow_phone_does_not_show_a_driveshaft_at_speed() -> None:
     """100 a second show less than 50 Hz; order 3.73 of a wheel of 1.93 m at 110 km/h is 59 Hz."""
     assert highest_order(100.0, 110.0, 1.93) < 3.73 < highest_order(200.0, 110.0, 1.93)
     assert 110.0 > fastest_for(100.0, 3.73, 1.93)

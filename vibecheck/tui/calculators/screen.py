@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from vibecheck.calculators.registry import Listed
 from vibecheck.errors import InputError, VibecheckError
+from vibecheck.metrology.units.choice import Units
 from vibecheck.report.blocks import Block, figures_of, words_of
 from vibecheck.report.calculators.parts import calculator_page
 from vibecheck.report.lines import CORNERS
@@ -20,13 +21,11 @@ from vibecheck.report.wording import Wording
 from vibecheck.session.intake import surfaces
 from vibecheck.session.interview import Question
 from vibecheck.session.open_case import OpenCase
-from vibecheck.session.unitchoice import Units
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.block_text import block_text
 from vibecheck.tui.calculators.form import CalculatorForm
 from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.dialogs import ChoiceDialog
-from vibecheck.tui.phrases import wording_for
 from vibecheck.tui.plain import joined, line, plain, visible
 from vibecheck.tui.widgets.choices import Choice
 from vibecheck.tui.widgets.keyline import KeyLine
@@ -322,7 +321,7 @@ class CalculatorScreen(BaseScreen[bool]):
 
     def units_changing(self, old: Units) -> None:
         """Write the unit behind bare numbers, before another one counts."""
-        self.form.write(self.form.clear_texts(wording_for(old)))
+        self.form.write(self.form.clear_texts(Wording(old)))
 
     def units_changed(self) -> None:
         """Show values in the other unit."""

@@ -6,10 +6,10 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from vibecheck.metrology.units.choice import Units
 from vibecheck.report.names import DRIVE_WORDS
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.driving import DriveWord
-from vibecheck.session.unitchoice import Units
 from vibecheck.tui.phrases import DRIVE_CLASSES, DRIVE_SHAPES
 from vibecheck.tui.plain import joined, line
 

@@ -1,4 +1,4 @@
-"""The bench screens: examples, refusals, units; results into a case as the command line does it."""
+"""The calculators on screen: examples, refusals, units; results into a case as by commands."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ async def test_an_example_shows_a_result_and_is_marked_invented(
     stage: Any, name: str, size: tuple[int, int]
 ) -> None:
     async with stage(size=size) as it:
-        screen = await it.bench(name)
+        screen = await it.calculator(name)
         assert "F5 shows an example" in shown(screen, "result")
 
         await it.press("f5")
@@ -62,7 +62,7 @@ async def test_an_example_shows_a_result_and_is_marked_invented(
 @pytest.mark.parametrize("name", (*FORMS, "record"))
 async def test_help_says_what_the_bench_is_for(stage: Any, name: str) -> None:
     async with stage(size=(120, 40)) as it:
-        screen = await it.bench(name)
+        screen = await it.calculator(name)
         await it.press("f1")
         assert screen.ABOUT.split(". ")[0][:40] in it.words
         assert "Into case" in it.words
@@ -71,7 +71,7 @@ async def test_help_says_what_the_bench_is_for(stage: Any, name: str) -> None:
 @pytest.mark.parametrize("name", FORMS)
 async def test_hostile_text_in_every_field_shows_as_text_and_stays(stage: Any, name: str) -> None:
     async with stage() as it:
-        screen = await it.bench(name)
+        screen = await it.calculator(name)
         await it.press("f5")
         for slot in screen.fields:
             if slot.shape is Shape.FLAG:
@@ -88,7 +88,7 @@ async def test_hostile_text_in_every_field_shows_as_text_and_stays(stage: Any, n
 
 async def test_a_complaint_names_the_field_and_marks_it(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("runout")
+        screen = await it.calculator("runout")
         await fill(it, high="0.1.2", low="0")
 
         assert "! High: '0.1.2' has two decimal marks" in shown(screen, "word")
@@ -100,7 +100,7 @@ async def test_a_complaint_names_the_field_and_marks_it(stage: Any) -> None:
 
 async def test_a_field_not_filled_yet_is_wanted_and_not_wrong(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("runout")
+        screen = await it.calculator("runout")
         await fill(it, high="0.12")
 
         assert shown(screen, "word").startswith("? Low: a high needs a low")
@@ -109,7 +109,7 @@ async def test_a_field_not_filled_yet_is_wanted_and_not_wrong(stage: Any) -> Non
 @pytest.mark.parametrize("name", (*FORMS, "record"))
 async def test_a_label_stands_apart_from_its_field(stage: Any, name: str) -> None:
     async with stage() as it:
-        screen = await it.bench(name)
+        screen = await it.calculator(name)
         width = screen.query(".field-label").first().size.width
 
         for slot in screen.fields:
@@ -118,7 +118,7 @@ async def test_a_label_stands_apart_from_its_field(stage: Any, name: str) -> Non
 
 async def test_a_complaint_about_the_second_run_is_at_its_field(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("trialweight")
+        screen = await it.calculator("trialweight")
         await fill(it, first="8 at 30", trial1="30 g at 0", run1="12 at 75", trial2="30 g at 90",
                    run2="nine at 31")
 
@@ -127,7 +127,7 @@ async def test_a_complaint_about_the_second_run_is_at_its_field(stage: Any) -> N
 
 async def test_three_places_without_a_phase(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("trialweight")
+        screen = await it.calculator("trialweight")
         await fill(it, first="8.0", trial1="30 g", positions="0 120 240", run1="9.6 12.0 4.4")
 
         assert "51.2 g at 264 deg" in shown(screen, "result")
@@ -135,7 +135,7 @@ async def test_three_places_without_a_phase(stage: Any) -> None:
 
 async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("runout")
+        screen = await it.calculator("runout")
         await fill(it, readings="0 .050 .13 .21 .24 .22 .15 .06", tolerance="0.50")
         before = screen.result.runout.tir_mm
 
@@ -153,7 +153,7 @@ async def test_the_other_unit_loses_no_digit(stage: Any) -> None:
 async def test_speed_in_miles_or_kilometers(stage: Any) -> None:
     """One mile is 1.609344 km exactly (NIST SP 811, appendix B)."""
     async with stage() as it:
-        screen = await it.bench("orders")
+        screen = await it.calculator("orders")
         await it.press("f3")
         await fill(it, tire="205/55R16", speed="65")
         assert 65 * 1.609344 == pytest.approx(screen.result.speed_kmh)
@@ -167,7 +167,7 @@ async def test_speed_in_miles_or_kilometers(stage: Any) -> None:
 
 async def test_a_pasted_column_becomes_a_list(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("runout")
+        screen = await it.calculator("runout")
         field = screen.form.field("readings")
         field.post_message(events.Paste("0\n.05\n.13\n.21\r\n.24\n.22\n.15\n.06\n"))
         await it.settle()
@@ -178,7 +178,7 @@ async def test_a_pasted_column_becomes_a_list(stage: Any) -> None:
 
 async def test_keyboard_alone_goes_through_the_fields(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("match")
+        screen = await it.calculator("match")
         assert screen.form.field("carrier") is screen.focused
         await it.type("0.60")
         await it.press("space", "a", "t", "space", "9", "0", "enter")
@@ -196,24 +196,24 @@ async def test_typed_values_survive_leaving_and_the_case_fills_in_what_it_knows(
     stage: Any, kept: Any
 ) -> None:
     async with stage(kept(*CALM)) as it:
-        screen = await it.bench("orders")
+        screen = await it.calculator("orders")
         assert "205/55R16" == screen.form.field("tire").value
         await fill(it, speed="105", measured="15.1 Hz")
         await it.press("escape")
 
-        again = await it.bench("orders")
+        again = await it.calculator("orders")
 
         assert "105" == again.form.field("speed").value
 
 
 async def test_an_example_is_not_kept_and_never_goes_into_a_case(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM)) as it:
-        await it.bench("balance")
+        await it.calculator("balance")
         await it.press("f5", "f6")
         assert "invented example values" in it.words
         await it.press("escape")
 
-        again = await it.bench("balance")
+        again = await it.calculator("balance")
 
         assert "" == again.form.field("inner").value
         assert not it.desk.diagnosis.readings
@@ -221,13 +221,13 @@ async def test_an_example_is_not_kept_and_never_goes_into_a_case(stage: Any, kep
 
 async def test_a_visit_is_needed_and_what_is_typed_stays(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("balance")
+        screen = await it.calculator("balance")
         await fill(it, inner="35 g at 120", outer="20 g at 300")
         await it.press("f6")
         assert "no visit is open" in it.words
 
         await it.press("escape")
-        assert "35 g at 120" == (await it.bench("balance")).form.field("inner").value
+        assert "35 g at 120" == (await it.calculator("balance")).form.field("inner").value
         assert screen is not it.app.screen
 
 
@@ -264,7 +264,7 @@ async def test_into_the_case_as_the_command_line_gives_it(
     other = tmp_path / "other.yaml"
     other.write_bytes(path.read_bytes())
     async with stage(path) as it:
-        await it.bench(name)
+        await it.calculator(name)
         await fill(it, **texts)
         await it.press("f6")
         if name == "runout":
@@ -288,7 +288,7 @@ async def test_a_refusal_of_the_case_keeps_everything(
     stage: Any, kept: Any, full_disk: Any
 ) -> None:
     async with stage(kept(*CALM)) as it:
-        screen = await it.bench("balance")
+        screen = await it.calculator("balance")
         await fill(it, inner="35 g at 120", outer="20 g at 300")
         full_disk(True)
         await it.press("f6", "1")
@@ -311,7 +311,7 @@ async def test_every_calculator_of_the_rules_has_its_bench(stage: Any, kept: Any
 
 async def test_bars_are_words_and_can_be_put_away(stage: Any) -> None:
     async with stage() as it:
-        screen = await it.bench("stack")
+        screen = await it.calculator("stack")
         await it.press("f5")
         plot = screen.query_one("#calculator-plot", Plot)
         assert "####" in it.text
