@@ -31,6 +31,8 @@ def note_half_typed(real_terminal: Any, case: Path) -> Any:
     it = real_terminal()
     wizard = shlex.join([str(PROGRAM), "wizard", "--cases", str(it.visits), str(case)])
     it.run("sh", "-c", f"stty -g > before; echo $$ > pid; {wizard}; echo ENDED $?; stty -g > after")
+    it.wait("What is on the order?")
+    it.keys("Escape")
     it.wait("Question 1")
     it.keys("n")
     it.wait("A note, in the customer's own words")

@@ -456,6 +456,12 @@ def _open(found: Diagnosis, said: Conclusion) -> str:
             "The check that should show the likeliest cause speaks against it; go over the "
             "answers again."
         )
+    if said.go_on is GoOn.NOTHING_LEFT and said.remedy is not None:
+        return (
+            "No check is left here that would tell more, and the likeliest cause is not shown: do "
+            "what was skipped or could not be done here, before you "
+            f"{remedy_name(found.library, said.remedy)}."
+        )
     if said.check is None:
         return "Not enough is known yet."
     name = check_name(found.library, said.check.spot)

@@ -14,7 +14,7 @@ from vibecheck.casebook.case import Entry
 from vibecheck.errors import InputError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Scope
-from vibecheck.session.answers import Assignment
+from vibecheck.session.answers import Assignment, drafts
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.words.hear import Ear, hear
 from vibecheck.session.words.kinds import FINDING
@@ -60,27 +60,40 @@ def understand(library: Library, text: str, speed_unit: str) -> Understood:
     return Understood(text, meanings, heard.kind)
 
 
-def take(
-    opened: OpenCase, said: Understood, left_out: Collection[int] = ()
-) -> tuple[Entry, ...]:
-    """Keep the words, and the meanings that are ticked and not left out; all or nothing.
+def chosen(
+    said: Understood, left_out: Collection[int] = (), put_in: Collection[int] = ()
+) -> tuple[Assignment, ...]:
+    """The answers of the meanings that count.
 
     Parameters
     ----------
     left_out : places in `said.meanings` of those that a person unticked.
+    put_in : places of those that a person ticked although another one says otherwise.
+    """
+    return tuple(
+        Assignment(each.offer.finding, each.offer.value, each.offer.corner)
+        for place, each in enumerate(said.meanings)
+        if (each.ticked or place in put_in) and place not in left_out
+    )
+
+
+def take(
+    opened: OpenCase,
+    said: Understood,
+    left_out: Collection[int] = (),
+    put_in: Collection[int] = (),
+) -> tuple[Entry, ...]:
+    """Keep the words, and the meanings that count (`chosen`); all or nothing.
 
     Raises
     ------
-    InputError : nothing was said. CaseError family : it is not saved.
+    InputError : nothing was said, or an answer cannot be used. CaseError family : it is not saved.
     """
     if not said.text.strip():
         raise InputError("nothing was said", "", "write the customer's words")
+    answers = chosen(said, left_out, put_in)
+    drafts(opened.library, opened.diagnosis.facts, answers, "")  # refused before anything is kept
     note = opened.note(said.text.strip())
-    answers = [
-        Assignment(each.offer.finding, each.offer.value, each.offer.corner)
-        for place, each in enumerate(said.meanings)
-        if each.ticked and place not in left_out
-    ]
     return (note, *(opened.answer(answers) if answers else ()))
 
 

@@ -13,7 +13,6 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Button, OptionList, Static, TextArea
 
-from vibecheck.session.lexicon import Suggestion
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.entry import NoteArea
@@ -124,15 +123,6 @@ class NoteDialog(ModalScreen[tuple[bool, str]]):
     @on(Button.Pressed, "#leave")
     def _leave(self) -> None:
         self.action_leave()
-
-
-def suggestion_choices(found: Sequence[Suggestion]) -> list[Choice]:
-    """Answers that a note suggests, each to be confirmed by the person."""
-    return [
-        Choice(str(number), f"{each.name}: {each.shown}", str(number) if number < 10 else "",
-               remark=f'because of "{each.because}"')
-        for number, each in enumerate(found, start=1)
-    ]
 
 
 def doubt_choices(typed: str, others: Sequence[str]) -> list[Choice]:

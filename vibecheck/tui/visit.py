@@ -20,6 +20,7 @@ from vibecheck.report.wording import Wording
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
+from vibecheck.session.opening import wants_opening
 from vibecheck.session.typed import doubts
 from vibecheck.tui import visit_navigation
 from vibecheck.tui.attempt import attempt
@@ -104,6 +105,13 @@ class VisitScreen(BaseScreen[None]):
         """Show the first question."""
         self.show_all()
         self.set_interval(_WATCH_FILE_S, self.check_file)
+        if wants_opening(self.desk):
+            visit_navigation.opening(self)
+        else:
+            self.ask_for_tools()
+
+    def ask_for_tools(self) -> None:
+        """At home, what can be looked at depends on the tools there are."""
         if self.desk.case.place == "driveway" and not self.desk.case.tools:
             self.action_go_to("tools")
 
