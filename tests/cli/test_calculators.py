@@ -66,7 +66,7 @@ class TestRunout:
         ("arguments", "says"),
         [
             ([], "give one kind of input"),
-            (["--tir", "1", "--readings", "1 2 3 4 5 6"], "give one kind of input"),
+            (["--tir", "1", "--high", "1", "--low", "0"], "give one kind of input"),
             (["--high", "1"], "a high needs a low"),
             (["--high", "0", "--low", "1"], "lies below the low"),
             (["--tir", "-0.2"], "negative"),

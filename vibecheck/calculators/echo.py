@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from vibecheck.calculators.calculator import Calculator
 from vibecheck.calculators.fields import Field, Shape, Texts
-from vibecheck.calculators.written_units import with_unit
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.doubt import (
     FINEST_STEP_MM,
@@ -27,6 +26,7 @@ from vibecheck.metrology.units.values import (
     parse,
     parse_column,
     parse_high_low,
+    to_unit,
 )
 
 FINE_SHARE = 0.1  # of the limit: gauges for small limits show finer steps
@@ -80,7 +80,7 @@ def refuse_doubtful(calculator: Calculator, typed: Texts, written: Texts) -> Non
         return
     limit = _length(written.get("tolerance", ""))
     usual = (0.0, LARGEST_USUAL_MM) if limit is None else usual_runout(limit)
-    finest = FINEST_STEP_MM if limit is None else min(FINEST_STEP_MM, FINE_SHARE * limit)
+    finest = 0.0 if limit is None else min(FINEST_STEP_MM, FINE_SHARE * limit)
     for name, each in _doubts(typed, written, usual, finest):
         if not each.otherwise:
             continue
@@ -146,9 +146,8 @@ def _read(field: Field, text: str, written: str, texts: Texts) -> ReadAs | None:
         if pair is not None:
             return ReadAs(field.label, text, pair, quantity)
         one = parse(written, quantity)
-        plain = parse(text, quantity)
-        if plain.bare or with_unit(text, quantity, one.unit) != text or plain.step > abs(
-                plain.value) or one.unit not in text:
+        number = f"{to_unit(one.value, quantity, one.unit):.12g}".lstrip("-0")
+        if parse(text, quantity).bare or number not in text.replace(",", "."):
             return ReadAs(field.label, text, (one,), quantity)
     except ReadingError:
         pass

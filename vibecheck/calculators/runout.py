@@ -24,6 +24,7 @@ from vibecheck.metrology.units.values import Measured, Quantity, parse_high_low
 
 BEAD = "bead_"  # surfaces at which the shape of the readings tells of the wheel
 BEAD_RADIAL = "bead_radial"
+NO_BEND_MM = 0.25  # a bend that may hide between readings by more than this is not denied
 _LENGTH = Quantity.LENGTH
 FORWARD = "forward"
 TURNS = {
@@ -71,7 +72,8 @@ class RunoutResult:
         bend = self.runout.local_bend
         if bend is None:
             enough = len(self.turn) >= FEWEST and not self.runout.spikes
-            return "none" if enough and not self.runout.still else ""
+            seen = not self.runout.still and self.runout.hidden_mm <= NO_BEND_MM
+            return "none" if enough and seen else ""
         if bend.width_deg <= SMALL_ARC_DEG and bend.dip_and_bulge:
             return "dip_and_bulge"
         wide = bend.width_deg > SMALL_ARC_DEG and bend.height_mm >= DEEP_MM
@@ -145,7 +147,8 @@ def answers(result: RunoutResult, surface: str) -> tuple[Answer, ...]:
                       result.angles)
 
     found = [sized(surface, *result.runout.judged_mm)]
-    if surface.startswith(BEAD_RADIAL) and len(result.runout.harmonics) > 1:
+    shaped = len(result.runout.harmonics) > 1 and not result.runout.still
+    if surface.startswith(BEAD_RADIAL) and shaped:
         oval = result.runout.harmonics[1]
         found.append(sized("bead_oval", 2.0 * oval.amplitude_mm, 2.0 * oval.uncertainty_mm))
     if surface.startswith(BEAD) and (shape := result.bend_shape):

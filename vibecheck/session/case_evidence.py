@@ -153,7 +153,8 @@ def gather(
             continue
         result = _judged(library, case, facts, entry, groups, known)
         judged[spot] = result
-        evidence[spot] = result.likelihood
+        if not result.says_nothing:
+            evidence[spot] = result.likelihood
         if result.decision is not None and result.decision.zone is Zone.UNDECIDED:
             again[spot] = result.likelihood
     done = _done(network, case, closed, unsure, set(again))

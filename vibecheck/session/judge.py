@@ -72,6 +72,11 @@ class Judged:
         return self.decision.zone if self.decision else None
 
     @property
+    def says_nothing(self) -> bool:
+        """Whether the reading is no reading at all: its pointer never moved."""
+        return bool((self.likelihood == self.likelihood[0]).all())
+
+    @property
     def disagree(self) -> bool:
         """Whether the readings do not repeat, and one more is wanted."""
         return self.repeats is not None and self.repeats.upcoming in (
