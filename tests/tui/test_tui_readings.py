@@ -68,7 +68,7 @@ async def test_runout_shape_and_picture_follow_the_readings(stage: Any) -> None:
         await it.read_off(*TURN[5:])
 
         assert 0.30 == pytest.approx(screen.result.runout.tir_mm)
-        assert "0.300 mm" in shown(screen, "round-result")
+        assert "runout 0.3000 +/- 0.0079 mm" in shown(screen, "round-result")
         assert "1 x per turn" in shown(screen, "round-result")
         picture = screen.query_one("#round-plot", Plot).picture
         assert [("H", 140.0), ("L", 320.0)] == [(mark.letter, mark.x) for mark in picture.marks]
