@@ -169,7 +169,7 @@ async def test_a_danger_is_told_by_word_and_shape(stage: Any, kept: Any) -> None
 
 async def test_of_two_that_contradict_each_other_one_is_ticked(stage: Any, kept: Any) -> None:
     async with stage(kept(), opening=True) as it:
-        await say(it, "it pulls, no it does not pull")
+        await say(it, "front left, it pulls, no it does not pull")
         both = [at for at, each in enumerate(ticks(it).said.meanings)
                 if each.offer.finding == "pulls"]
         assert len(both) == 2 and not ticks(it).ticked & set(both)
