@@ -10,7 +10,7 @@ from calculator_helpers import refusal, said, texts
 from scipy.signal import hilbert
 
 from vibecheck.calculators.beat import CALCULATOR, run
-from vibecheck.report.wording import US
+from vibecheck.metrology.units.choice import US
 
 
 def test_tread_worn_by_five_millimeters() -> None:

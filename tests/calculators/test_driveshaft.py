@@ -8,10 +8,16 @@ import numpy as np
 import pytest
 from calculator_helpers import refusal, said, texts, values_of
 
-from vibecheck.calculators.driveshaft import ANGLE_FINDING, CALCULATOR, Joint, run
+from vibecheck.calculators.driveshaft import (
+    CALCULATOR,
+    DIFFERENCE_FINDING,
+    JOINT_FINDING,
+    Joint,
+    run,
+)
 from vibecheck.metrology.decision import Zone
 from vibecheck.metrology.joints.line import JointKind, Piece
-from vibecheck.report.wording import US
+from vibecheck.metrology.units.choice import US
 from vibecheck.virtual.driveline import turned_out
 
 answers_of = CALCULATOR.answers_of
@@ -27,7 +33,7 @@ def test_the_rule_for_three_joints() -> None:
 
     assert [2.0, 1.0, 3.0] == pytest.approx([each.angle.angle_deg for each in found.joints])
     assert math.sqrt(12.0) == pytest.approx(found.line.uncancelled_deg, rel=1e-6)
-    assert () == answers_of(found)
+    assert [JOINT_FINDING] == list(values_of(answers_of(found)))
 
 
 @pytest.mark.parametrize(
@@ -103,10 +109,12 @@ def test_each_joint_is_judged_from_half_a_degree_to_three(
     assert (most, still) == (joint.most.zone, joint.still)
 
 
-def test_the_difference_of_two_joints_is_a_finding() -> None:
+def test_the_difference_of_two_joints_and_the_steepest_are_findings() -> None:
     found = run(texts(side="2.0 +/- 0.1 6.0 3.5 +/- 0.1", uncertainty="0.3"))
 
-    assert {ANGLE_FINDING: "1.5 deg +/- 0.141"} == values_of(answers_of(found))
+    assert {DIFFERENCE_FINDING: "1.5 deg +/- 0.141", JOINT_FINDING: "4 deg +/- 0.316"} == (
+        values_of(answers_of(found)))
+    assert () == answers_of(run(texts(side="2 6 3.5", joints="cv rubber")))
 
 
 def test_us_units_show_no_metric_ones() -> None:

@@ -8,7 +8,7 @@ from calculator_helpers import refusal, said, texts
 
 from vibecheck.calculators.engine import CALCULATOR, EngineResult, run
 from vibecheck.metrology.orders.engine import Source
-from vibecheck.report.wording import US
+from vibecheck.metrology.units.choice import US
 
 DRIVE = {"speed": "90", "tire": "205/55R16", "gear_ratio": "9", "pole_pairs": "4", "teeth": "23"}
 

@@ -9,7 +9,7 @@ from calculator_helpers import refusal, said, texts, values_of
 from vibecheck.calculators.fit import CALCULATOR, GAP_FINDING, run
 from vibecheck.metrology.balance.limits import imbalance_from_eccentricity
 from vibecheck.metrology.decision import Zone
-from vibecheck.report.wording import US
+from vibecheck.metrology.units.choice import US
 
 answers_of = CALCULATOR.answers_of
 

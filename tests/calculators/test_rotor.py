@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from calculator_helpers import refusal, said, texts, values_of
 
-from vibecheck.calculators.rotor import CALCULATOR, VARIATION_FINDING, run
+from vibecheck.calculators.rotor import CALCULATOR, THIN_FINDING, VARIATION_FINDING, run
 from vibecheck.metrology.decision import Zone
-from vibecheck.report.wording import US
+from vibecheck.metrology.units.choice import US
 
 answers_of = CALCULATOR.answers_of
 ROUND = "22.010 22.012 22.020 22.031 22.034 22.030 22.018 22.011 mm"
@@ -41,6 +41,14 @@ def test_the_figure_cast_into_the_rotor(least: str, zone: Zone, words: str) -> N
 
     assert found.worn is not None and zone is found.worn.zone
     assert words in said("rotor", found)
+    state = {Zone.WITHIN: "no", Zone.UNDECIDED: "yes", Zone.BEYOND: "yes"}[zone]
+    assert state == values_of(answers_of(found))[THIN_FINDING]
+
+
+def test_a_rotor_a_hair_over_its_figure_answers_nothing_of_it() -> None:
+    found = run(texts(thicknesses=ROUND, least="22.008 mm"))
+
+    assert THIN_FINDING not in values_of(answers_of(found))
 
 
 def test_four_places_may_show_nothing_of_two_thick_ones() -> None:

@@ -44,7 +44,7 @@ class TestRunout:
     def test_readings_are_drawn_round_the_turn(self, run: Any):
         ran = run("runout", "--readings", "0 .05 .13 .21 .24 .22 .15 .06 mm")
 
-        assert "high +0.24 mm at 180 deg, low 0.00 mm at 0 deg" in ran.out
+        assert "high +0.24 mm at 180 deg (6 o'clock), low 0.00 mm at 0 deg (12 o'clock)" in ran.out
         rows = [line for line in ran.out.split("\n") if "|" in line]
         assert 8 == len(rows)
         assert rows[0].endswith("|L" + "." * 40 + "|")

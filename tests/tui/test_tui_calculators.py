@@ -1,4 +1,4 @@
-"""The calculators on screen: examples, refusals, units; results go into a case as anywhere."""
+"""The calculators on screen: examples, refusals, units; results into a case as by commands."""
 
 from __future__ import annotations
 

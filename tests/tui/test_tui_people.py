@@ -41,7 +41,7 @@ async def interview(it: Any, said: dict[str, str], most: int = 60) -> int:
     asked = 0
     while it.app.screen.question is not None and asked < most:
         question = it.app.screen.question
-        states = list(question.field.states)
+        states = list(question.field.rule.states)
         state = said.get(question.field.finding)
         if question.field.quantity is not None:
             await it.press("u")
@@ -75,7 +75,7 @@ async def test_writer_ends_within_twelve_questions_with_word_and_bay_time(stage:
 
         await it.press("p")
         sheet = str(it.app.screen.query_one("#sheet", Static).content)
-        assert sheet == sheet_text(it.desk, "counter")
+        assert sheet == sheet_text(it.desk.diagnosis, "counter")
         await it.press("k", "c", "k", "escape")
         kept = it.desk.path.with_name(f"{it.desk.path.stem}-counter.txt")
         assert kept.read_text(encoding="utf-8") == sheet
@@ -130,7 +130,7 @@ async def test_technician_proves_a_bent_wheel(stage: Any) -> None:
 
         assert it.desk.diagnosis.conclusion.kind == "fix"
         assert HEADLINES["fix"] in ended(it)
-        assert "Proof that it worked" in ended(it)
+        assert "Verify the repair" in ended(it)
 
 
 async def test_owner_ticks_tools_and_ends_with_a_plain_word(stage: Any) -> None:
@@ -152,7 +152,7 @@ async def test_owner_ticks_tools_and_ends_with_a_plain_word(stage: Any) -> None:
         seen: list[tuple[str, ...]] = []
         while it.app.screen.question is not None and len(seen) < 60:
             check = it.app.screen.question.check
-            seen.append(check.tools)
+            seen.append(tuple(check.rule.tools))
             assert "driveway" in it.desk.library.checks[check.check].places
             await interview(it, SHAKES, most=1)
 
@@ -191,4 +191,4 @@ async def test_owner_can_fix_what_needs_no_shop(stage: Any, kept: Any) -> None:
     async with stage(path, size=(100, 40)) as it:
         await interview(it, SHAKES)
         assert HEADLINES["fix"] in ended(it)
-        assert "Proof that it worked" in ended(it)
+        assert "Verify the repair" in ended(it)

@@ -46,7 +46,7 @@ async def test_number_key_answers_and_is_on_disk(stage: Any, kept: Any) -> None:
 
         await it.press("1")
 
-        first = next(iter(question.field.states))
+        first = next(iter(question.field.rule.states))
         assert values(it.desk)[question.field.finding] == first
         assert store.load(path).case.entries[-1].value == first
         assert it.app.screen.question.field.finding != question.field.finding
@@ -83,7 +83,7 @@ async def test_unsure_skip_and_cannot(stage: Any, kept: Any) -> None:
 async def test_changing_the_answer_before_takes_two_keys(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM, *SHAKES)) as it:
         finding = it.app.screen.question.field.finding
-        states = list(it.app.screen.question.field.states)
+        states = list(it.app.screen.question.field.rule.states)
         await it.press("1")
         now = it.app.screen.question.field.finding
 

@@ -6,10 +6,18 @@ from collections.abc import Mapping
 
 from vibecheck.calculators.fields import Field, Shape
 from vibecheck.calculators.typed import Typed
+from vibecheck.errors import ReadingError
+from vibecheck.metrology.orders import rotating_parts as orders
 from vibecheck.metrology.orders.rotating_parts import Driveline, OrderLine, Part
+from vibecheck.metrology.record.scale import SpeedSource
+from vibecheck.metrology.units.numerals import short
 
 TIRE = Field("tire", "Tire size", "205/55R16", "As it stands on the tire's side.",
              shape=Shape.TEXT)
+SPEED_FROM = Field(
+    "speed_from", "Speed read from", "dash, gps or unknown",
+    "Where the speed was read: dash or gps. A dash reads 2 to 8 % high, never low.",
+    shape=Shape.CHOICE, choices=tuple(each.value for each in SpeedSource))
 DRIVELINE = (
     Field("axle_ratio", "Axle ratio", "3.73", "Driveshaft turns per wheel turn."),
     Field("overall_ratio", "Engine ratio", "4.1",
@@ -49,6 +57,35 @@ def driveline(typed: Typed) -> Driveline:
         electric=True if typed.flag("electric") else None,
         motor_reduction=typed.number("motor_reduction"),
     )
+
+
+def speed_source(typed: Typed) -> SpeedSource:
+    """Where the speed was read; unknown if nothing is typed.
+
+    Raises
+    ------
+    ReadingError : another word.
+    """
+    word = typed.text("speed_from").lower()
+    if not word:
+        return SpeedSource.UNKNOWN
+    if word not in SPEED_FROM.choices:
+        raise ReadingError(f"'{short(word)}' is no place to read a speed", "speed_from",
+                           "write dash, gps or unknown")
+    return SpeedSource(word)
+
+
+def suspect(known: Driveline) -> str:
+    """The field that the order table refuses: the only one that it can."""
+    for name, low, high in (
+        ("axle_ratio", *orders.RATIO), ("overall_ratio", *orders.RATIO),
+        ("motor_reduction", *orders.RATIO), ("cylinders", *orders.CYLINDERS),
+        ("engine_rpm", *orders.ENGINE_RPM),
+    ):
+        value = getattr(known, name)
+        if value is not None and not low <= value <= high:
+            return name
+    return "speed"
 
 
 def known_driveline(facts: Mapping[str, str]) -> dict[str, str]:

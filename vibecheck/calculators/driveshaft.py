@@ -19,7 +19,8 @@ from vibecheck.metrology.orders.tire_size import wheel_hz
 from vibecheck.metrology.units.numerals import short
 from vibecheck.metrology.units.values import Measured, Quantity
 
-ANGLE_FINDING = "propshaft_angle"  # the rules' id of "the joints' angles differ"
+DIFFERENCE_FINDING = "driveshaft_angle"  # ids of the rules
+JOINT_FINDING = "joint_angle"
 INCLINOMETER_DEG = 0.2  # expanded, of one reading with a careful repeat; from memory
 FASTEST_RPM = 20_000.0
 STRAIGHTEST_DEG = 0.05  # a tilt smaller than this cannot be set
@@ -119,10 +120,16 @@ def run(texts: Texts, tell: Tell | None = None) -> DriveshaftResult:
 
 
 def answers(result: DriveshaftResult, surface: str) -> tuple[Answer, ...]:
-    """By how much two single joints differ."""
-    if result.difference_deg is None:
-        return ()
-    return (Answer(ANGLE_FINDING, "", *result.difference_deg, _ANGLE, "deg", result.readings),)
+    """By how much two single joints differ, and the steepest of all single joints."""
+    sizes: dict[str, tuple[float, float]] = {}
+    if result.difference_deg is not None:
+        sizes[DIFFERENCE_FINDING] = result.difference_deg
+    crosses = [each.angle for each in result.joints if each.joint is Joint.SINGLE]
+    if crosses:
+        steepest = max(crosses, key=lambda each: each.angle_deg)
+        sizes[JOINT_FINDING] = steepest.angle_deg, steepest.uncertainty_deg
+    return tuple(Answer(finding, "", *size, _ANGLE, "deg", result.readings)
+                 for finding, size in sizes.items())
 
 
 def _pieces(typed: Typed) -> list[Piece]:

@@ -13,7 +13,7 @@ from vibecheck.metrology.decision import Decision, decide
 from vibecheck.metrology.stack.fit import PilotFit, Stance, pilot_fit, stance_change
 from vibecheck.metrology.units.values import INCH_MM, Quantity
 
-GAP_FINDING = "centre_bore_gap"  # the rules' id
+GAP_FINDING = "center_bore_gap"  # the rules' id
 CALIPER_MM = 0.05  # expanded, of a diameter without its own; from memory
 LARGEST_MM = 500.0
 HEAVIEST_G = 200_000.0

@@ -12,10 +12,11 @@ from vibecheck.calculators.typed import Typed, single
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.brakes import rotor
 from vibecheck.metrology.brakes.rotor import Thickness
-from vibecheck.metrology.decision import Decision, decide
+from vibecheck.metrology.decision import Decision, Zone, decide
 from vibecheck.metrology.units.values import Quantity
 
-VARIATION_FINDING = "disc_thickness_variation"  # the rules' id
+VARIATION_FINDING = "rotor_thickness_variation"  # ids of the rules
+THIN_FINDING = "rotor_below_minimum"
 USUAL_RUNOUT_UNCERTAINTY_MM = 0.01  # expanded, of a lateral runout without its own; from memory
 THICKEST_MM = 100.0
 FASTEST_KMH = 400.0
@@ -101,11 +102,16 @@ def run(texts: Texts, tell: Tell | None = None) -> RotorResult:
 
 
 def answers(result: RotorResult, surface: str) -> tuple[Answer, ...]:
-    """The thickness variation as read."""
+    """The thickness variation as read; and whether it is too thin, where that is told."""
     found = result.thickness
-    return (Answer(VARIATION_FINDING, "", found.variation_mm, found.variation_uncertainty_mm,
-                   _LENGTH, result.unit, result.readings,
-                   tuple(f"{angle:g}" for angle in result.angles)),)
+    angles = tuple(f"{angle:g}" for angle in result.angles)
+    made = [Answer(VARIATION_FINDING, "", found.variation_mm, found.variation_uncertainty_mm,
+                   _LENGTH, result.unit, result.readings, angles)]
+    worn = result.worn
+    if worn is not None and (worn.zone is Zone.WITHIN or worn.value >= worn.limit):
+        made.append(Answer(THIN_FINDING, "no" if worn.zone is Zone.WITHIN else "yes",
+                           readings=result.readings, angles=angles))
+    return tuple(made)
 
 
 def _seen(found: Thickness) -> tuple[Seen, ...]:

@@ -163,14 +163,19 @@ def _hear(
 
 
 def run_answer(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
-    """Save answers, print their entries, and say who leads now."""
+    """Save answers, print their entries as they were read, and say who leads now."""
+    from vibecheck.report.sentences import taken_text
+    from vibecheck.session.answers import parse_assignment
     from vibecheck.session.open_case import OpenCase
+    from vibecheck.session.typed import refuse_doubtful
 
     open_case = OpenCase.open(chosen.case, chosen.rules)
-    entries = open_case.answer(
-        chosen.answers, by=chosen.by, place=chosen.place, check=chosen.check
-    )
-    terminal.lines(safe(f"{entry.id} {entry_text(entry)}") for entry in entries)
+    typed = [parse_assignment(each) for each in chosen.answers]
+    refuse_doubtful(open_case.diagnosis, typed)
+    entries = open_case.answer(typed, by=chosen.by, place=chosen.place, check=chosen.check)
+    found = open_case.diagnosis
+    terminal.lines(
+        safe(f"{entry.id} {entry_text(entry)}{taken_text(found, entry)}") for entry in entries)
     terminal.talk(leading(open_case))
     return ExitCode.FINE
 

@@ -91,7 +91,7 @@ class Dialogue:
         words = typed.strip()
         if not words:
             return None
-        if len(words.split()[0]) < SHORTEST_WORD:
+        if self._is_key(words):
             return words
         said = understand(self.open_case.library, words, self.wording.unit(Quantity.SPEED))
         self.show(understood_page(self.open_case.library, said))
@@ -104,6 +104,13 @@ class Dialogue:
 
         self._try(taken)
         return self._kind()
+
+    def _is_key(self, line: str) -> bool:
+        """Whether a line is a key or a number ("2", "q", "a 3") and no complaint ("a hum")."""
+        first, _, rest = line.partition(" ")
+        if first == "a" and rest:
+            return rest.strip().isdigit()
+        return first in self._verbs or line.isdigit() or len(line) < SHORTEST_WORD
 
     def _kind(self) -> str | None:
         """Ask what kind of complaint it is, where the words did not tell; a key is handed back."""

@@ -14,9 +14,15 @@ from vibecheck.report.names import (
     remedy_name,
     set_name,
 )
-from vibecheck.report.parts import answer_items, driving_blocks, repair_blocks
-from vibecheck.report.sentences import answer_text, conclusion_text, reading_text
+from vibecheck.report.parts import answer_items, driving_blocks, repair_blocks, turn_drawings
+from vibecheck.report.sentences import (
+    answer_text,
+    bend_place_text,
+    conclusion_text,
+    reading_text,
+)
 from vibecheck.report.sheet_parts import complaint_blocks, foot, seen, sheet_head
+from vibecheck.report.turns import FROM_OUTSIDE
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import ConclusionKind
 from vibecheck.session.diagnosis import Answer, Diagnosis, RankedCause
@@ -59,6 +65,7 @@ def _found(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     rows = (
         *(_reading(found, each, wording) for each in found.readings),
         *answer_items(found, (each.spot for each in seen(found)), wording),
+        *turn_drawings(found, wording),
     )
     return rows or (Paragraph("Nothing has been measured or looked at yet."),)
 
@@ -66,7 +73,9 @@ def _found(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
 def _reading(found: Diagnosis, answer: Answer, wording: Wording) -> Item:
     name = finding_name(found.library, answer.spot)
     value = reading_text(answer.judged, wording) if answer.judged else ""
-    return Item(f"{name}: {value} - {IN_WORDS[answer.zone]}")
+    at = bend_place_text(answer.judged, wording) if answer.judged else ""
+    under = (Paragraph(f"{at}, {FROM_OUTSIDE}"),) if at else ()
+    return Item(f"{name}: {value} - {IN_WORDS[answer.zone]}", under=under)
 
 
 def _means(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:

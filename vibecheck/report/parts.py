@@ -7,10 +7,13 @@ from collections.abc import Iterable, Sequence
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner, Level
+from vibecheck.metrology.decision import Zone
+from vibecheck.metrology.runout.repeats import Repeat
 from vibecheck.reasoning.decide import Try
 from vibecheck.report.blocks import (
     Banner,
     Block,
+    Drawing,
     Heading,
     Item,
     Pair,
@@ -20,6 +23,7 @@ from vibecheck.report.blocks import (
     items,
     section,
 )
+from vibecheck.report.calculators.judgements import repeats_text
 from vibecheck.report.lines import capital, minutes, signed, time_range
 from vibecheck.report.names import (
     DRIVE_WORDS,
@@ -52,11 +56,13 @@ from vibecheck.report.sentences import (
     repair_text,
     shown_answer,
     value_in_words,
+    what_would_decide,
 )
+from vibecheck.report.turns import FROM_OUTSIDE, entry_figure
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import Asked, NextCheck
 from vibecheck.session.cautions import step_cautions
-from vibecheck.session.diagnosis import Diagnosis, LessLikely, RankedCause
+from vibecheck.session.diagnosis import Answer, Diagnosis, LessLikely, RankedCause
 from vibecheck.session.driving import DriveWord
 from vibecheck.session.raised import ActiveCaution
 from vibecheck.session.ruling_out import RuledOut
@@ -144,7 +150,34 @@ def reading_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         limit = judged.limit if judged else None
         under = (Paragraph(f"limit: {limit_origin(found.library, limit)}", Tone.QUIET),) if (
             limit) else ()
-        made.append(Item(answer_text(found, each.spot, wording), under=under))
+        made.append(Item(answer_text(found, each.spot, wording),
+                         under=(*_several(each, wording), *under)))
+    return tuple(made)
+
+
+def _several(answer: Answer, wording: Wording) -> tuple[Paragraph, ...]:
+    """What repeats of a reading say together, and what decides what is open."""
+    judged = answer.judged
+    if judged is None:
+        return ()
+    made = []
+    if judged.repeats is not None and judged.repeats.repeat is not Repeat.SINGLE:
+        made.append(Paragraph(repeats_text(judged.repeats, judged.quantity, wording)))
+    if judged.zone is Zone.UNDECIDED:
+        made.append(Paragraph(f"to decide: {what_would_decide(judged, wording)}"))
+    return tuple(made)
+
+
+def turn_drawings(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    """A picture of every surface that was read round a turn, with its limit and its places."""
+    made: list[Block] = []
+    for each in found.readings:
+        if each.judged is None or each.judged.round_turn is None:
+            continue
+        figure = entry_figure(each, wording)
+        if figure is not None:
+            name = finding_name(found.library, each.spot)
+            made.append(Drawing(figure, f"{name}, {FROM_OUTSIDE}"))
     return tuple(made)
 
 

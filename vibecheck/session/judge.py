@@ -128,6 +128,13 @@ def runout_of(entry: Entry, setup_sd_mm: float) -> Runout:
                    setup_sd_mm)
 
 
+def turn_texts(entry: Entry) -> dict[str, str] | None:
+    """The texts of the runout calculator behind an entry; None without readings round a turn."""
+    if len(entry.readings) < FEWEST_ROUND or len(entry.readings) != len(entry.angles):
+        return None
+    return recorded(entry.readings, entry.angles)
+
+
 def contact_seen(entry: Entry) -> bool:
     """Whether the pointer was seen to move with the tip."""
     return CONTACT in entry.angles

@@ -92,7 +92,8 @@ class StartScreen(BaseScreen[None]):
     def _show_doings(self, demos: Sequence[KeptVisit]) -> None:
         rows = [Choice("new", "Begin a new visit", "n")]
         rows += [
-            Choice(f"calculator:{each.name}", f"Calculator: {each.title}") for each in SHOWN
+            Choice("", "Calculators, without a visit:", enabled=False),
+            *(Choice(f"calculator:{each.name}", f"· {each.title}") for each in SHOWN),
         ]
         rows += [
             Choice(f"demo:{demo.path}", f"Try: {demo.title}", remark=f"(invented, {demo.place})")

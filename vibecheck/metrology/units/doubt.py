@@ -30,6 +30,7 @@ CHOICES: dict[Quantity, tuple[str, ...]] = {  # the units a person may choose fo
 }
 FINEST_STEP_MM = 0.005  # usual dials show hundredths of a millimeter, so three decimals are inches
 SMALL_SHARE = 1.0 / 6.0  # of its limit; a smaller runout is rare; common practice, no source
+LARGEST_USUAL_MM = 6.0  # hardly any runout is larger, whatever its limit; the same
 LARGE_SHARE = 12.0  # times its limit; a larger one is hardly met on a car that drove in; the same
 
 

@@ -41,6 +41,8 @@ def point_text(point: OpenPoint, wording: Wording) -> str:
     at = "; ".join(wording.place(place) for place in point.places)
     low, high = (wording.length(size) for size in (point.low_mm, point.high_mm))
     where = f" at {at}" if at else ""
+    if point.why is Open.STILL_POINTER:
+        return f"{WHY[point.why]}: a tip that does not touch reads so"
     return f"{WHY[point.why]}{where}: it may be anything from {low} to {high}"
 
 

@@ -16,8 +16,8 @@ Say = Callable[[Mapping[str, Any], Wording], str]
 
 
 def _few(v: Mapping[str, Any], _: Wording) -> str:
-    text = (f"{v['count']} readings are too few for a sure fit of three orders or to see a sharp "
-            f"bend: take {v['better']} or more")
+    text = (f"{v['count']} readings are too few for a sure fit of three orders: take "
+            f"{v['better']} or more")
     cut = v["fitted"] < v["wanted"]
     return text + (f"; only {v['fitted']} of {v['wanted']} orders are fitted" if cut else "")
 
