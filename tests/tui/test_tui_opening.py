@@ -202,10 +202,10 @@ async def test_words_written_otherwise_are_heard_again(stage: Any, kept: Any) ->
         await it.press("escape")
         assert it.app.screen.query_one("#said", Input).has_focus
         assert "I understood" not in it.words
-        await it.type(" and pulls")
+        await it.type(" and it pulls to the left")
         await it.press("enter", "enter")
         assert {"feel", "pulls"} <= set(answers(it))
-        assert "it shimmies and pulls" == it.desk.case.entries[0].text
+        assert "it shimmies and it pulls to the left" == it.desk.case.entries[0].text
 
 
 async def test_words_left_behind_wait_for_the_note(stage: Any, kept: Any) -> None:
