@@ -175,9 +175,9 @@ def test_undecided_says_what_would_decide_it() -> None:
 def test_a_dropped_new_wheel_is_a_claim() -> None:
     view = rank("dropped_in_transit")
 
-    assert "claim_on_carrier" == view["remedies"][0]["remedy"]
+    assert "claim_on_shipper" == view["remedies"][0]["remedy"]
     assert view["remedies"][0]["here"]
-    assert "note_carrier_claim" in {each["id"] for each in view["cautions"]}
+    assert "note_shipping_claim" in {each["id"] for each in view["cautions"]}
 
 
 def test_a_driveway_ends_with_what_to_ask_a_shop_for() -> None:
@@ -212,4 +212,4 @@ def test_the_figure_of_the_own_manual_says_so() -> None:
 def test_two_faults_stand_together() -> None:
     view = rank("two_faults_at_once")
 
-    assert {"imbalance@LF", "disc_thickness_varies@RF"} == set(view["sets"][0]["causes"])
+    assert {"imbalance@LF", "rotor_thickness_varies@RF"} == set(view["sets"][0]["causes"])

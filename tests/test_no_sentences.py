@@ -2,7 +2,7 @@
 
 A text counts as a sentence if it has a space and letters on both sides of it. Docstrings, and what
 is said when something typed is refused (the arguments of an exception, and texts handed back as
-complaints), may stand anywhere.
+complaints), may stand anywhere; so may a list of words that is split at once.
 """
 
 from __future__ import annotations
@@ -46,6 +46,8 @@ def sentences(tree: ast.AST) -> Iterator[str]:
             excused |= set(ast.walk(node))
         if isinstance(node, ast.Raise):
             excused |= set(ast.walk(node))
+        if isinstance(node, ast.Attribute) and node.attr == "split":  # a list of single words
+            excused.add(node.value)
         if isinstance(node, ast.Assign | ast.AnnAssign) and _is_hint(node):
             excused |= set(ast.walk(node))
     for node in ast.walk(tree):

@@ -18,7 +18,9 @@ METROLOGY, CALCULATORS = TEXT.split("## Uncertainties that a calculator assumes"
 NAME = re.compile(r"`([a-z_.]+)\.([A-Za-z_0-9]+)`((?: `[a-z_]+`(?:, )?)*)")
 PUBLIC_FORMULA_MODULES = {
     "balance.limits", "balance.trial_weight", "balance.two_planes", "balance.weights", "decision",
-    "orders.resonance", "orders.rotating_parts", "orders.tire_size", "record.even",
+    "orders.resonance", "orders.rotating_parts", "orders.tire_size",
+    "record.baseband", "record.car_orders", "record.even", "record.fine", "record.humps",
+    "record.judge", "record.lag", "record.lines", "record.scale", "record.visible",
     "record.order_tracking", "record.peaks", "record.regrid", "record.resonance_bias",
     "record.severity", "record.spectrum", "runout.harmonics", "runout.hub_carry",
     "runout.local_bend", "runout.readings", "runout.tir_uncertainty", "runout.wheel_verdict",

@@ -52,14 +52,19 @@ def chi_square_median_over_mean(freedom: float) -> float:
 
 
 def mean_square_tail(ratio: float, count: float) -> float:
-    """Chance that `count` averaged powers of noise exceed their mean by the ratio [unitless].
+    """Chance that `count` averaged powers of noise exceed their mean by the ratio [unitless]."""
+    return math.exp(mean_square_log_tail(ratio, count))
+
+
+def mean_square_log_tail(ratio: float, count: float) -> float:
+    """Natural logarithm of `mean_square_tail`, also where that is too small for a number.
 
     Chi-square with 2 K degrees of freedom: exp(-K r) sum over j < K of (K r)^j / j! [1, 26.4.21].
     """
     whole = max(int(count), 1)
     load = whole * ratio
     if load <= 0.0:
-        return 1.0
+        return 0.0
     logs = [-load + j * math.log(load) - math.lgamma(j + 1) for j in range(whole)]
     most = max(logs)
-    return min(math.exp(most) * sum(math.exp(value - most) for value in logs), 1.0)
+    return min(most + math.log(math.fsum(math.exp(value - most) for value in logs)), 0.0)

@@ -13,15 +13,23 @@ VibecheckError
         CaseTooNewError
         CaseBusyError
         CaseNotSavedError
+        CaseReplacedError
     ArchiveError          the index over a folder of visits
     AddOnMissingError     an optional package is not installed
 
-A message says what is wrong, where, and what to write instead.
+A message says what is wrong, where, and what to write instead. It is never longer than
+`LONGEST_SENTENCE`, whatever was typed.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+
+LONGEST_SENTENCE = 300  # characters
+LONGEST_ECHO = 60  # characters of what was typed
+_GAP = "..."
+_LONG_QUOTE = re.compile(rf"(?<![^\s(])'[^']{{{LONGEST_ECHO + 1},}}'(?=[\s,;:.)]|$)")
 
 
 class VibecheckError(Exception):
@@ -85,6 +93,10 @@ class CaseNotSavedError(CaseError):
     """The case could not be written to disk; the old file is unchanged."""
 
 
+class CaseReplacedError(CaseError):
+    """The file holds another visit than the one that was opened from it."""
+
+
 class AddOnMissingError(InputError):
     """An optional package is not installed."""
 
@@ -122,8 +134,48 @@ class RulesError(VibecheckError):
 
 
 def sentence(what: str, where: str = "", instead: str = "") -> str:
-    """One line: where, what, and what to write instead; control characters shown, not sent."""
+    """One line: where, what, and what to write instead; control characters shown, not sent.
+
+    Quoted texts are shortened to what a person needs to know them again, and the whole to
+    `LONGEST_SENTENCE`: a place loses its beginning, a list its end, a complaint its middle.
+    """
+    what = _LONG_QUOTE.sub(lambda quote: f"'{quote[0][1 : LONGEST_ECHO - 2]}{_GAP}'", what)
+    what, where, instead = (_shown(part) for part in (what, where, instead))
+    room = LONGEST_SENTENCE - 2 * bool(where) - 2 * bool(instead)
+    most = _share([len(what), len(where), len(instead)], room)
+    what, where, instead = _middle_out(what, most), _tail(where, most), _head(instead, most)
     text = f"{where}: {what}" if where else what
-    if instead:
-        text = f"{text}; {instead}"
+    return f"{text}; {instead}" if instead else text
+
+
+def _shown(text: str) -> str:
+    """The text with control characters spelled out; of a huge one no more than can be shown."""
+    if len(text) > 2 * LONGEST_SENTENCE:
+        text = text[:LONGEST_SENTENCE] + text[-LONGEST_SENTENCE:]
     return "".join(ch if ch.isprintable() else repr(ch)[1:-1] for ch in text)
+
+
+def _share(lengths: list[int], room: int) -> int:
+    """How long a part may be so that all fit in; only the longest parts give way."""
+    left = sorted(lengths)
+    for count in range(len(left), 0, -1):
+        if left[-count] * count > room:
+            return room // count
+        room -= left[-count]
+    return LONGEST_SENTENCE
+
+
+def _head(text: str, most: int) -> str:
+    return text if len(text) <= most else text[: most - len(_GAP)] + _GAP
+
+
+def _tail(text: str, most: int) -> str:
+    return text if len(text) <= most else _GAP + text[len(text) - most + len(_GAP) :]
+
+
+def _middle_out(text: str, most: int) -> str:
+    """The beginning, with an echo's length of it, and the end of a long text."""
+    if len(text) <= most:
+        return text
+    start = min(LONGEST_ECHO, most // 2)
+    return text[:start] + _GAP + text[len(text) - (most - start - len(_GAP)) :]

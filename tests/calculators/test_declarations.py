@@ -15,7 +15,6 @@ from vibecheck.calculators.fields import Group
 from vibecheck.calculators.registry import CALCULATORS
 from vibecheck.cli.calculator_commands import example_words, typed_texts
 from vibecheck.cli.main import build_parser
-from vibecheck.knowledge.words import CALCULATORS as RULES_MAY_NAME
 from vibecheck.metrology.units.choice import CHOICES, METRIC, US, Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import figures_of
@@ -94,10 +93,6 @@ def test_a_unit_switch_changes_every_number_of_the_page(calculator: Calculator) 
                 wrong = {getattr(US if units is METRIC else METRIC, each.value)
                          for each in CHOICES} - {getattr(units, each.value) for each in CHOICES}
                 assert drawing.figure.y_label not in wrong
-
-
-def test_rules_may_name_just_these() -> None:
-    assert set(RULES_MAY_NAME) == {each.name for each in CALCULATORS}
 
 
 def test_thou_is_a_unit_of_every_length() -> None:

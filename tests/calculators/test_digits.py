@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from vibecheck.calculators.calculator import Answer
 from vibecheck.calculators.registry import listed
 from vibecheck.calculators.runout import CALCULATOR, run
+from vibecheck.metrology.runout.reading_uncertainty import SETUP_SD_MM
 from vibecheck.metrology.units.values import UNITS, Quantity, parse
 
 LENGTHS = [unit.name for unit in UNITS[Quantity.LENGTH]]
@@ -29,19 +30,22 @@ def test_a_fraction_is_as_precise_as_its_denominator_says(denominator: int) -> N
     """Half a mark to either side of it is another fraction: 1/16 lies between 1/32 and 3/32.
 
     The standard uncertainty of a value that lies evenly within a step is the step over the root
-    of 12 (JCGM 100:2008, 4.3.7).
+    of 12 (JCGM 100:2008, 4.3.7). Setting gauge and wheel up anew adds its own spread.
     """
     mark = 25.4 / denominator
     found = run({"tir": f"1/{denominator} in"}).runout
 
-    assert 2.0 * (mark / 2.0) / math.sqrt(12.0) == pytest.approx(found.uncertainty_mm)
+    digits = (mark / 2.0) / math.sqrt(12.0)
+    assert 2.0 * math.hypot(digits, SETUP_SD_MM) == pytest.approx(found.uncertainty_mm)
     read = parse(f"1/{denominator} in", Quantity.LENGTH)
-    assert found.uncertainty_mm == pytest.approx(2.0 * read.digit_uncertainty)
+    assert read.digit_uncertainty == pytest.approx(digits)
     assert found.uncertainty_mm < mark / 2.0
 
 
 def test_a_sixteenth_does_not_carry_nearly_a_millimeter() -> None:
-    assert run({"tir": "1/16 in"}).runout.uncertainty_mm == pytest.approx(0.458, abs=0.001)
+    found = run({"tir": "1/16 in"}).runout
+
+    assert found.uncertainty_mm == pytest.approx(math.hypot(0.458, 0.06), abs=0.001)
 
 
 def test_the_finer_a_fraction_the_surer() -> None:

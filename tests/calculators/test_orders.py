@@ -23,7 +23,7 @@ def test_published_diameter():
 @pytest.mark.parametrize(
     ("measured", "state"),
     [("15.1 Hz", "wheel_first"), ("30.3 Hz", "wheel_second"), ("45.4 Hz", "wheel_third"),
-     ("56.4 Hz", "propshaft_first"), ("113 Hz", "propshaft_second"), ("908 rpm", "wheel_first")],
+     ("56.4 Hz", "driveshaft_first"), ("113 Hz", "driveshaft_second"), ("908 rpm", "wheel_first")],
 )
 def test_a_shake_that_fits_one_order_is_a_finding(measured: str, state: str):
     (made,) = answers_of(run(orders(axle_ratio="3.73", measured=measured)))
@@ -53,11 +53,49 @@ def test_nothing_measured_or_nothing_that_fits_is_no_finding():
     assert () == answers_of(run(orders(measured="22 Hz")))
 
 
+def test_a_dash_reads_high_and_never_low():
+    """A dash shows 0 to 10 % + 4 km/h too much (UN ECE R39, 5.3), 2 to 8 % as a rule (common
+    practice, no source): 105 km/h shown are 97 to 103, and 14.4 Hz is 5 % below the 15.1 shown.
+    """
+    dash = run(orders(measured="14.4 Hz +/- 0.1", speed_from="dash"))
+    gps = run(orders(measured="14.4 Hz +/- 0.1", speed_from="gps"))
+
+    assert dash.speed_kmh + dash.speed_uncertainty_kmh <= 105.0
+    assert dash.speed_kmh - dash.speed_uncertainty_kmh <= 105.0 / 1.08
+    assert ("wheel_first",) == dash.states
+    assert () == gps.states
+    assert "which reads high" in said("orders", dash)
+
+
+def test_without_the_source_of_the_speed_it_is_asked():
+    found = said("orders", run(orders(measured="15.1 Hz")))
+
+    assert "read from the dash or by GPS" in found
+    assert "read from the dash" not in said("orders", run(orders(measured="15 Hz",
+                                                                 speed_from="gps")))
+
+
+def test_what_fits_nothing_asks_whether_all_orders_are_off():
+    """3.2 % above the wheel's 15.13 Hz at 105 km/h: a tire one size smaller rolls 3.2 % less."""
+    found = said("orders", run(orders(measured="15.61 Hz +/- 0.05", speed_from="gps")))
+
+    assert "fits none within its uncertainty" in found
+    assert "3.2 % high" in found and "check tire size or speed" in found
+
+
+def test_the_rate_to_record_at():
+    """Order 7.46 at 105 km/h is 113 Hz: more than 226 samples a second (sampling theorem)."""
+    found = run(orders(axle_ratio="3.73"))
+
+    assert 400.0 == found.rate.advised_hz
+    assert "400 samples a second" in said("orders", found)
+
+
 def test_a_case_fills_in_what_was_not_typed():
     facts = {"axle_ratio": "3.5", "tire_size": "195/65R15", "propulsion": "electric",
              "drive": "front"}
     assert known_driveline(facts) == {
-        "axle_ratio": "3.5", "tire": "195/65R15", "electric": "yes", "no_propshaft": "yes"}
+        "axle_ratio": "3.5", "tire": "195/65R15", "electric": "yes", "no_driveshaft": "yes"}
 
 
 @pytest.mark.parametrize(
@@ -73,6 +111,7 @@ def test_a_case_fills_in_what_was_not_typed():
         (orders(cylinders="99"), "cylinders", "99"),
         (orders(measured="-3"), "measured", "-3"),
         (orders(measured="3 +/- 0"), "measured", "uncertainty of 0"),
+        (orders(speed_from="radar"), "speed_from", "'radar'"),
         (orders(gear="third"), "gear", "'third'"),
         (orders(gear="third=x"), "gear", "'third=x'"),
     ],

@@ -98,7 +98,7 @@ def test_readings_in_two_units_are_one_list_and_are_kept_as_typed() -> None:
     found = sheet.result("mm", "0.5 mm")
 
     assert 0.24 == pytest.approx(found.runout.tir_mm, abs=1e-6)
-    assert "within" == found.decision.zone.value
+    assert "undecided" == found.decision.zone.value  # a dent may lie between eight readings
     assert ("0 mm", ".05 mm", ".13 mm", ".21 mm") == found.readings[:4]
     assert all(text.endswith(" in") for text in found.readings[4:])
 

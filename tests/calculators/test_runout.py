@@ -102,7 +102,7 @@ class TestFindings:
             "local_bend_shape"]
 
     def test_wide_and_deep(self):
-        """A kerb or pothole bends wide and deep (common practice, no source)."""
+        """A curb or pothole bends wide and deep (common practice, no source)."""
         found = run(texts(readings=bent(2.6, 0.0, 150.0)))
 
         assert "wide_and_deep" == found.bend_shape
@@ -111,7 +111,8 @@ class TestFindings:
         smooth = " ".join(f"{0.1 * math.cos(math.radians(20 * n)):.2f}" for n in range(18))
         few = " ".join(f"{0.1 * math.cos(math.radians(45 * n)):.2f}" for n in range(8))
 
-        assert "none" == run(texts(readings=smooth)).bend_shape
+        assert "none" == run(texts(readings=smooth, high="0.1", low="-0.1")).bend_shape
+        assert "" == run(texts(readings=smooth)).bend_shape  # a narrow bend may lie between them
         assert "" == run(texts(readings=few)).bend_shape
 
     def test_other_surfaces_tell_nothing_of_the_wheel(self):
@@ -125,7 +126,7 @@ class TestFindings:
         found: RunoutResult = run(texts(high="0.3", low="-0.1"))
         (only,) = answers_of(found, "bead_radial_inboard")
 
-        assert "0.4 mm +/- 0.00816" == only.text
+        assert "0.4 mm +/- 0.0606" == only.text
         assert ("0.3 mm", "-0.1 mm") == only.readings
 
     def test_the_surface_must_be_said(self):

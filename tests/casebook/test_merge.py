@@ -65,13 +65,15 @@ class TestEntries:
 
 class TestKeys:
     def test_conflict_keeps_the_disk_unless_changed_here(self):
-        base = {"drive": "front", "gearbox": "manual", "propulsion": "electric"}
-        mine = {"drive": "front", "gearbox": "cvt"}
-        disk = {"drive": "all", "gearbox": "automatic", "propulsion": "electric", "cylinders": "4"}
+        base = {"drive": "front", "transmission": "manual", "propulsion": "electric"}
+        mine = {"drive": "front", "transmission": "cvt"}
+        disk = {
+            "drive": "all", "transmission": "automatic", "propulsion": "electric", "cylinders": "4",
+        }
 
         merged = merge_keys(base, mine, disk)
 
-        assert {"drive": "all", "gearbox": "cvt", "cylinders": "4"} == merged
+        assert {"drive": "all", "transmission": "cvt", "cylinders": "4"} == merged
 
     @fixed
     @given(keyed, keyed, keyed)

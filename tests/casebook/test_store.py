@@ -12,7 +12,7 @@ import pytest
 from filelock import FileLock
 from msgspec import structs
 
-from vibecheck.casebook import journal, store, wholefile
+from vibecheck.casebook import atomic_write, journal, store
 from vibecheck.casebook.case import Case
 from vibecheck.errors import (
     CaseBusyError,
@@ -174,13 +174,13 @@ class TestFaultAtEveryStep:
         seen: list[str] = []
         for step in STEPS:
             module, name = step.split(".")
-            real = getattr(getattr(wholefile, module), name)
+            real = getattr(getattr(atomic_write, module), name)
 
             def spy(*args: Any, real: Any = real, step: str = step, **kwargs: Any) -> Any:
                 seen.append(step)
                 return real(*args, **kwargs)
 
-            monkeypatch.setattr(getattr(wholefile, module), name, spy)
+            monkeypatch.setattr(getattr(atomic_write, module), name, spy)
         store.save(stored, longer(stored.case))
 
         assert [*STEPS, "os.fsync"] == seen
@@ -209,7 +209,7 @@ class TestFaultAtEveryStep:
                 raise OSError(errno.EINVAL, "no such thing for folders here")
             return real(path, flags, *rest, **named)
 
-        monkeypatch.setattr(wholefile.os, "open", refuse)
+        monkeypatch.setattr(atomic_write.os, "open", refuse)
         case = longer(stored.case)
         store.save(stored, case)
 
@@ -218,8 +218,8 @@ class TestFaultAtEveryStep:
     @staticmethod
     def break_step(monkeypatch: pytest.MonkeyPatch, step: str, error: BaseException) -> None:
         module, name = step.split(".")
-        real = getattr(getattr(wholefile, module), name)
-        monkeypatch.setattr(getattr(wholefile, module), name, _Failing(real, error))
+        real = getattr(getattr(atomic_write, module), name)
+        monkeypatch.setattr(getattr(atomic_write, module), name, _Failing(real, error))
 
 
 class TestLoad:

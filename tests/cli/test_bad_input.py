@@ -182,3 +182,36 @@ class TestBadRules:
 
         assert ExitCode.WRONG_INPUT == ran.code
         assert "none: there is no such folder" in ran.err
+
+
+LONG = "x'y\x1b é" * 20_000
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("answer", "V", LONG), ("answer", "V", f"shake={LONG}"),
+        ("answer", "V", f"wobble@{LONG}=1"),
+        ("answer", "V", f"wobble@LF={LONG}"), ("answer", "V", "shake=strong", "--by", LONG),
+        ("answer", "V", "shake=strong", "--check", LONG), ("retract", "V", LONG),
+        ("note", "V", LONG),
+        ("facts", "V", LONG), ("facts", "V", f"drive={LONG}"), ("facts", "V", f"limit.{LONG}=1"),
+        ("finish", "V", LONG), ("rank", LONG), ("new", LONG), ("new", "n.yaml", "--title", LONG),
+        ("why", "V", LONG), (LONG,), (f"--{LONG}",), ("next", "V", "--count", LONG),
+        ("runout", "--high", LONG, "--low", "1"), ("orders", "--size", LONG), ("record", LONG),
+        ("serve", "--host", LONG), ("serve", "--port", LONG), ("ask", "V", "--fact", LONG),
+        ("demo", LONG), ("rules", "show", LONG), ("report", "V", "--for", LONG),
+    ],
+)
+def test_no_complaint_is_longer_than_can_be_read(
+    run: Any, visit: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]
+) -> None:
+    """120,000 characters typed at every door: one short sentence, nothing saved."""
+    monkeypatch.chdir(tmp_path)
+    before = visit.read_bytes()
+    ran = run(*(visit if word == "V" else word for word in words))
+
+    assert ran.code not in (ExitCode.FINE, ExitCode.BROKEN)
+    assert 1 == ran.err.count("\n") and len(ran.err) <= 301
+    assert "\x1b" not in ran.err
+    assert before == visit.read_bytes()

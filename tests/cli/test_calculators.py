@@ -44,7 +44,7 @@ class TestRunout:
     def test_readings_are_drawn_round_the_turn(self, run: Any):
         ran = run("runout", "--readings", "0 .05 .13 .21 .24 .22 .15 .06 mm")
 
-        assert "high +0.24 mm at 180 deg, low 0.00 mm at 0 deg" in ran.out
+        assert "high +0.24 mm at 180 deg (6 o'clock), low 0.00 mm at 0 deg (12 o'clock)" in ran.out
         rows = [line for line in ran.out.split("\n") if "|" in line]
         assert 8 == len(rows)
         assert rows[0].endswith("|L" + "." * 40 + "|")
@@ -66,7 +66,7 @@ class TestRunout:
         ("arguments", "says"),
         [
             ([], "give one kind of input"),
-            (["--tir", "1", "--readings", "1 2 3 4 5 6"], "give one kind of input"),
+            (["--tir", "1", "--high", "1", "--low", "0"], "give one kind of input"),
             (["--high", "1"], "a high needs a low"),
             (["--high", "0", "--low", "1"], "lies below the low"),
             (["--tir", "-0.2"], "negative"),

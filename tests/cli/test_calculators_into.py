@@ -13,7 +13,7 @@ from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.virtual.shake import ShakeFaults
 
 WHEEL_IMBALANCE = ("imbalance", "thrown_weight")
-DRIVELINE_AND_ENGINE = ("propshaft_imbalance", "propshaft_bent", "engine_misfire", "engine_mount")
+DRIVELINE_AND_ENGINE = ("driveshaft_imbalance", "driveshaft_bent", "engine_misfire", "engine_mount")
 
 
 @pytest.fixture
@@ -53,16 +53,16 @@ def test_a_sweep_raises_wheel_imbalance_and_lowers_driveline_and_engine(
     assert ranking[0]["family"] in ("tire", "wheel")
 
 
-def test_a_shake_of_the_propshaft_goes_the_other_way(
+def test_a_shake_of_the_driveshaft_goes_the_other_way(
     run: Any, rear_drive: Path, tmp_path: Path
 ):
-    before = chances(run, rear_drive, ("imbalance", "propshaft_imbalance"))
-    path = drive_file(tmp_path / "drive.csv", ShakeFaults(propshaft=(3.73, 0.3)), 200.0)
+    before = chances(run, rear_drive, ("imbalance", "driveshaft_imbalance"))
+    path = drive_file(tmp_path / "drive.csv", ShakeFaults(driveshaft=(3.73, 0.3)), 200.0)
     ran = run("record", path, "--into", rear_drive)
-    after = chances(run, rear_drive, ("imbalance", "propshaft_imbalance"))
+    after = chances(run, rear_drive, ("imbalance", "driveshaft_imbalance"))
 
-    assert "record_order = propshaft_first" in ran.err
-    assert after["propshaft_imbalance"] > 3.0 * before["propshaft_imbalance"]
+    assert "record_order = driveshaft_first" in ran.err
+    assert after["driveshaft_imbalance"] > 3.0 * before["driveshaft_imbalance"]
     assert after["imbalance"] < 0.5 * before["imbalance"]
 
 
@@ -71,7 +71,7 @@ def test_tire_and_ratio_come_from_the_case(run: Any, rear_drive: Path, tmp_path:
     ran = run("record", path, "--into", rear_drive, "--json")
     marks = [line for _, line in ran.data["curve"]["marks"]]
 
-    assert "propshaft_1" in marks
+    assert "driveshaft_1" in marks
 
 
 def test_a_runout_with_its_readings(run: Any, rear_drive: Path):
@@ -86,7 +86,7 @@ def test_a_runout_with_its_readings(run: Any, rear_drive: Path):
         entry.finding, entry.corner, entry.check, entry.by)
     assert entry.value.startswith("24 thou +/- ")
     assert (["0 thou", "5 thou"], ["10", "55"]) == (entry.readings[:2], entry.angles[:2])
-    assert "runout 0.610 +/- " in ran.out
+    assert "runout 0.61 +/- " in ran.out
 
 
 def test_the_wheel_so_far_is_said_beside_a_bead_reading(run: Any, rear_drive: Path):

@@ -35,9 +35,9 @@ def test_cause_remedy_and_proof_are_kept_and_shown(run: Any, begun: Path):
 
 def test_a_later_ending_replaces_the_earlier(run: Any, begun: Path):
     run("finish", begun, "bent_wheel@LF", rules=None)
-    run("finish", begun, "propshaft_bent", rules=None)
+    run("finish", begun, "driveshaft_bent", rules=None)
 
-    assert Outcome(cause="propshaft_bent") == case_in(begun).outcome
+    assert Outcome(cause="driveshaft_bent") == case_in(begun).outcome
 
 
 @pytest.mark.parametrize(
@@ -49,7 +49,7 @@ def test_a_later_ending_replaces_the_earlier(run: Any, begun: Path):
         (["bent_wheel@"], "is not a cause"),
         (["@LF"], "is not a cause"),
         ([""], "is not a cause"),
-        (["propshaft_bent@LF"], "propshaft_bent"),
+        (["driveshaft_bent@LF"], "driveshaft_bent"),
         (["bent_wheel@LF", "--remedy", "pray"], "there is no remedy 'pray'"),
         (["bent_wheel@LF", "--confirmed", "x" * 20_001], "20001"),
     ],

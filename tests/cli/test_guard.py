@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import socket
+import sys
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -44,7 +45,9 @@ async def served(*, echo: bool = False) -> AsyncIterator[tuple[Guard, ClientSess
     """
     door = socket.create_server(("127.0.0.1", 0))
     guard = Guard(f"http://127.0.0.1:{door.getsockname()[1]}")
-    runner = web.AppRunner(echoing(guard) if echo else await make_app("exit 0", guard))
+    ends_at_once = [sys.executable, "-c", ""]
+    app = echoing(guard) if echo else await make_app(ends_at_once, guard, print)
+    runner = web.AppRunner(app)
     await runner.setup()
     await web.SockSite(runner, door).start()
     try:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 import socket
 import sys
 from pathlib import Path
@@ -20,7 +19,7 @@ def started(monkeypatch):
     """What would be served: the guard and the wizard's command; nothing runs on."""
     seen = []
 
-    def served(wizard, guard, door):
+    def served(wizard, guard, door, tell):
         seen.append((wizard, guard, door.getsockname()))
 
     monkeypatch.setattr(serve, "_serve", served)
@@ -34,14 +33,14 @@ def test_it_listens_on_this_machine_alone_and_prints_the_address(run, started):
     assert ExitCode.FINE == done.code
     assert "127.0.0.1" == host and guard.url == f"http://127.0.0.1:{port}"
     assert f"{guard.url}/?token={guard.token}\n" == done.out
-    assert [sys.executable, "-m", "vibecheck.cli.main", "wizard"] == shlex.split(wizard)
+    assert [sys.executable, "-m", "vibecheck.cli.main", "wizard"] == wizard
     assert "WARNING" not in done.err
 
 
 def test_the_wizard_gets_case_folder_and_rules(run, started, tmp_path):
     odd = tmp_path / "a $(touch x) 'case'.yaml"
     run("serve", odd, "--port", "0", "--cases", tmp_path, "--rules", tmp_path)
-    words = shlex.split(started[0][0])
+    words = started[0][0]
 
     assert ["--cases", str(tmp_path), "--rules", str(tmp_path), "--", str(odd)] == words[4:]
 
@@ -68,6 +67,7 @@ def test_an_allowed_address_comes_with_a_warning(run, started, monkeypatch):
 
     assert ExitCode.FINE == done.code and 1 == len(started)
     assert "WARNING: other machines can reach this address." in done.err
+    assert "share all visits" in " ".join(done.err.split())
 
 
 def test_a_port_in_use_is_one_sentence(run, started):
@@ -113,6 +113,6 @@ def test_the_help_says_that_it_is_an_extra(run):
 
 
 def test_relative_paths_still_lead_to_the_case_from_elsewhere():
-    words = shlex.split(serve.wizard_command(Path("v.yaml"), None, None))
+    words = serve.wizard_command(Path("v.yaml"), None, None)
 
     assert str(Path.cwd() / "v.yaml") == words[-1]

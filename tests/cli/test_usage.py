@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import errno
+import os
+import shlex
 import subprocess
 import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from cli_helpers import SMALL_RULES, case_in
 
 from vibecheck import errors
 from vibecheck.cli import main as main_module
@@ -136,6 +139,17 @@ def program(*arguments: str, code: str = "from vibecheck.cli.main import run; ru
     return [sys.executable, "-X", "utf8", "-c", code, *arguments]
 
 
+def in_shell(
+    where: str, *words: str, cwd: Path, first: str = ":"
+) -> subprocess.CompletedProcess[str]:
+    """Run the program on the small rules with its streams led elsewhere by a shell."""
+    command = shlex.join([*program(), *words, "--rules", str(SMALL_RULES)])
+    return subprocess.run(
+        ["sh", "-c", f"{first}; {command} {where}"], capture_output=True, text=True, cwd=cwd,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+
+
 class TestRealProcess:
     def test_a_reader_that_stops_reading_is_no_error(self):
         process = subprocess.Popen(
@@ -158,6 +172,60 @@ class TestRealProcess:
 
         assert ExitCode.NOT_SAVED == ended.returncode
         assert "the output cannot be written (No space left on device)\n" == ended.stderr
+
+    @pytest.mark.parametrize(
+        ("words", "code", "says"),
+        [
+            (("note", "visit.yaml", "it hums"), ExitCode.SAVED_NOT_PRINTED, "saved, but the"),
+            (("rank", "visit.yaml"), ExitCode.NOT_SAVED, "the output cannot be written"),
+        ],
+    )
+    @pytest.mark.parametrize("where", [">/dev/full", ">&-"])
+    def test_the_code_tells_whether_it_was_saved(
+        self, visit: Path, words: tuple[str, ...], code: ExitCode, says: str, where: str
+    ):
+        """A full disk behind the output, and an output that is closed."""
+        before = len(case_in(visit).entries)
+        ended = in_shell(where, *words, cwd=visit.parent)
+
+        assert code == ended.returncode
+        assert ended.stderr.startswith(says) and 1 == ended.stderr.count("\n")
+        saved = code == ExitCode.SAVED_NOT_PRINTED
+        assert before + saved == len(case_in(visit).entries)
+
+    def test_a_disk_that_takes_no_more_leaves_the_case_as_it_was(self, visit: Path):
+        """The system refuses every byte of every file (POSIX, `ulimit -f 0`)."""
+        before = visit.read_bytes()
+        ended = in_shell("", "note", "visit.yaml", "it hums", cwd=visit.parent, first="ulimit -f 0")
+
+        assert ExitCode.NOT_SAVED == ended.returncode
+        assert "the case is NOT saved" in ended.stderr and 1 == ended.stderr.count("\n")
+        assert ("", before) == (ended.stdout, visit.read_bytes())
+
+    @pytest.mark.parametrize("where", ["2>/dev/full", "2>&-"])
+    def test_a_word_that_nobody_can_hear_harms_nothing(self, visit: Path, where: str):
+        ended = in_shell(where, "answer", "visit.yaml", "shake=strong", cwd=visit.parent)
+
+        assert ExitCode.FINE == ended.returncode
+        assert "shake" in ended.stdout
+        assert "strong" == case_in(visit).entries[-1].value
+
+    def test_a_complaint_that_nobody_can_hear_keeps_its_code(self, visit: Path):
+        ended = in_shell("2>/dev/full", "answer", "visit.yaml", "shake=so", cwd=visit.parent)
+
+        assert ExitCode.WRONG_INPUT == ended.returncode
+
+    def test_a_closed_input_is_its_end(self, visit: Path):
+        ended = in_shell("<&-", "ask", "visit.yaml", cwd=visit.parent)
+
+        assert ExitCode.FINE == ended.returncode, ended.stderr
+        assert "Everything is saved in visit.yaml" in ended.stdout
+
+    def test_all_three_closed(self, visit: Path):
+        ended = in_shell("<&- >&- 2>&-", "note", "visit.yaml", "it hums", cwd=visit.parent)
+
+        assert ExitCode.SAVED_NOT_PRINTED == ended.returncode
+        assert "it hums" == case_in(visit).entries[-1].text
 
     def test_help_loads_nothing_heavy(self):
         code = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from vibecheck.errors import Fault, RulesError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 
+sys.path.insert(0, str(Path(__file__).parent.parent / "reasoning"))  # for `garage`
 SMALL = Path(__file__).parent / "small_rules"
 Write = Callable[[str, str], Path]
 Faults = Callable[..., list[Fault]]

@@ -20,9 +20,9 @@ from vibecheck.casebook.case import Entry
 from vibecheck.casebook.journal import retracted_ids
 from vibecheck.errors import InputError
 from vibecheck.knowledge.library import Library
-from vibecheck.knowledge.model import Finding
+from vibecheck.knowledge.model import Finding, Spot
 from vibecheck.knowledge.words import CheckKind, Danger, FindingKind, Level, Place, Scope
-from vibecheck.session.advice import ConclusionKind
+from vibecheck.session.advice import ConclusionKind, GoOn
 from vibecheck.session.answers import UNSURE
 from vibecheck.session.cautions import step_cautions
 from vibecheck.session.diagnosis import Diagnosis
@@ -322,7 +322,10 @@ def ruled_out_by_a_look(step: Step) -> Iterator[str]:
 
 
 def enough_to_act_is_confirmed(step: Step) -> Iterator[str]:
-    """"Fix it" only once the leading fault's own check was done; else it is called a trial."""
+    """"Fix it" only once the leading fault's own check was done; else it is called a trial.
+
+    Its own check is the first that it names; a later one only where those before were passed over.
+    """
     found = step.after
     said = found.conclusion
     if said.kind is not ConclusionKind.FIX or said.remedy is None:
@@ -330,14 +333,35 @@ def enough_to_act_is_confirmed(step: Step) -> Iterator[str]:
     cured = next(each.cures for each in found.tries if each.spot == said.remedy)
     chances = found.belief.chances
     cause = max(cured, key=lambda spot: float(chances[found.network.index[spot]]))
-    looked = {
-        (one, cause.corner if library().findings[one].scope is Scope.CORNER else None)
-        for check in library().causes[cause.id].confirm_by
-        if library().checks[check].kind is not CheckKind.QUESTION
-        for one in library().checks[check].yields
-    }
-    if not any((spot.id, spot.corner) in looked for spot in found.case_evidence.evidence):
-        yield f"{said.remedy} for {cause}, which nothing has looked at"
+    for name in library().causes[cause.id].confirm_by:
+        rule = library().checks[name]
+        corner = cause.corner if rule.scope is Scope.CORNER else None
+        if rule.kind is CheckKind.QUESTION or (rule.scope is Scope.CORNER and corner is None):
+            continue
+        looked = {
+            (one, cause.corner if library().findings[one].scope is Scope.CORNER else None)
+            for one in rule.yields
+        }
+        if any((spot.id, spot.corner) in looked for spot in found.case_evidence.evidence):
+            return
+        askable = {(spot.id, spot.corner) for spot in found.network.findings} & looked
+        closed = {(spot.id, spot.corner) for spot in found.case_evidence.closed}
+        if Spot(name, corner) not in found.case_evidence.done and askable - closed:
+            break
+    yield f"{said.remedy} for {cause}, whose own check was not done"
+
+
+def open_ends_have_a_way_on(step: Step) -> Iterator[str]:
+    """Where it is not decided what to do, a next check is offered, or it is said why none is."""
+    found = step.after
+    said = found.conclusion
+    if said.decided or found.next_checks:
+        return
+    reasons = (GoOn.NOT_ENOUGH, GoOn.NOTHING_FITS, GoOn.NOTHING_LEFT)
+    if said.go_on not in reasons:
+        yield f"{said.kind}: no check, and no reason"
+    if said.go_on is GoOn.NOT_ENOUGH and found.weighed_checks:
+        yield "checks are left that would tell more"
 
 
 def every_step_has_its_cautions(step: Step) -> Iterator[str]:
@@ -355,6 +379,7 @@ def every_step_has_its_cautions(step: Step) -> Iterator[str]:
 
 
 LAWS: dict[str, Law] = {
+    "an undecided visit has a next check or a reason why none is left": open_ends_have_a_way_on,
     "enough to act only when the fault's own check was done": enough_to_act_is_confirmed,
     "no raised or wheel-off step without its cautions": every_step_has_its_cautions,
     "a stop is lifted by a look at that danger alone": stops_are_lifted_by_a_look_alone,

@@ -12,15 +12,62 @@ Reads the rules themselves, works with dicts and products, and shares no code wi
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from msgspec import structs
 
 from vibecheck.knowledge.library import Library
-from vibecheck.knowledge.model import Finding, Spot, Strength
-from vibecheck.knowledge.words import Scale
+from vibecheck.knowledge.model import Finding, Spot, Strength, StrengthWord
+from vibecheck.knowledge.words import Aspect, Scale
 
 Present = frozenset[str]
+
+
+def with_usual_words(rules: Library, complaint: str | None) -> Library:
+    """The same rules with a word written out for every cause on every core finding.
+
+    A cause that has none takes the mean of those that have, each as heavy as its prior odds, and
+    as its share of the complaint of this kind if that is known.
+    """
+    causes = dict(rules.causes)
+    weights = {
+        each.id: rules.rates[each.rate].probability / (1 - rules.rates[each.rate].probability)
+        for each in causes.values()
+    }
+    strengths = dict(rules.strengths)
+    kinds = [each.id for each in rules.core.values() if each.aspect is Aspect.KIND]
+    for name in [*kinds, *(each for each in rules.core if each not in kinds)]:
+        finding = rules.findings[name]
+        full = Library(**{**vars_of(rules), "causes": causes, "strengths": strengths})
+        said = {
+            each.id: alone(full, finding, each.shows[name])
+            for each in causes.values() if name in each.shows
+        }  # fmt: skip
+        total = math.fsum(weights[each] for each in said)
+        usual = [
+            math.fsum(weights[each] * row[s] for each, row in said.items()) / total
+            for s in range(len(finding.states))
+        ]
+        words = {state: f"{name} {state}" for state in finding.states}
+        for state, share in zip(finding.states, usual, strict=True):
+            strengths[words[state]] = StrengthWord(word=words[state], probability=share)
+        for each in list(causes.values()):
+            if each.id not in said:
+                causes[each.id] = structs.replace(each, shows={**each.shows, name: words})
+        if name in kinds and complaint is not None:
+            full = Library(**{**vars_of(rules), "causes": causes, "strengths": strengths})
+            at = list(finding.states).index(complaint)
+            for each in causes.values():
+                weights[each.id] *= alone(full, finding, each.shows[name])[at]
+    return Library(**{**vars_of(rules), "causes": causes, "strengths": strengths, "core": {}})
+
+
+def vars_of(rules: Library) -> dict[str, Any]:
+    return {each.name: getattr(rules, each.name) for each in dataclasses.fields(rules)}
 
 
 def alone(rules: Library, finding: Finding, strength: Strength) -> list[float]:

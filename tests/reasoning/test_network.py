@@ -8,7 +8,8 @@ import pytest
 
 from vibecheck.knowledge.model import Finding, Spot
 from vibecheck.knowledge.words import Corner, Scope, Where
-from vibecheck.reasoning.network import build, corners, distribution, fits, spots
+from vibecheck.reasoning.network import build, corners, distribution, spots
+from vibecheck.reasoning.rates import fits
 
 CORNER = Scope.CORNER
 FELT, SEEN = Spot("felt"), Spot("seen", Corner.LF)

@@ -1,6 +1,6 @@
 """Comfort weightings against the table of ISO 2631-1:1997.
 
-1. ISO 2631-1:1997, Table 3, weighting factors times 1000 at the third-octave centres, read in two
+1. ISO 2631-1:1997, Table 3, weighting factors times 1000 at the third-octave centers, read in two
    independent public copies of the table.
 2. The same standard, annex C.2.3, comfort words (from memory).
 3. ISO 8041 transfer functions (from memory): what the code computes.

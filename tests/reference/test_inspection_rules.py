@@ -32,7 +32,7 @@ STOPS = [
     ("570.7(a) free play over 2 in", "steering_free_play=2.2 in", "stop_steering_play"),
     ("570.7(b) linkage play over 1/4 in", "linkage_play@LF=0.3 in", "stop_steering_play"),
     ("570.8 ball joint", "ball_joint_loose@LF=yes", "stop_ball_joint"),
-    ("570.8 broken spring", "spring_broken@LR=yes", "stop_suspension_damaged"),
+    ("570.8 broken spring", "spring_broken@LR=broken", "stop_suspension_damaged"),
     ("570.61(a) bent structural part", "suspension_bent@RF=yes", "stop_suspension_damaged"),
     ("570.9(a) tread under 2/32 in", "tread_depth@LF=1.4 mm", "stop_tread_worn"),
     ("570.9 bulge", "tire_bulge@LF=yes", "stop_tire_bulge"),
@@ -40,13 +40,13 @@ STOPS = [
     ("570.9 tread separation", "tread_lump@LF=yes", "stop_belt_separation"),
     ("570.5 lining at its limit", "pad_at_limit@LF=yes", "stop_brake_worn"),
     ("570.5 fluid leak", "brake_fluid_leak@LF=yes", "stop_brake_fluid"),
-    ("570.5 brake warning lamp", "brake_warning=yes", "stop_brake_fluid"),
+    ("570.5 brake warning lamp", "brake_warning=lamp", "stop_brake_fluid"),
     ("COMAR 11.14.05.03 loose bearing", "bearing_play@LF=0.5 mm", "stop_bearing_play"),
 ]
 REJECTS = [
     ("570.8 bushing", "bushing_torn@LF=yes"),
-    ("570.61(b) damper leaks", "damper_leaks@LF=yes"),
-    ("570.8(b) damper does not damp", "damper_bounce@LF=bounces"),
+    ("570.61(b) damper leaks", "shock_leaks@LF=yes"),
+    ("570.8(b) damper does not damp", "shock_bounce@LF=bounces"),
     ("570.7(d) toe", "toe_error=far_beyond"),
 ]
 INSIDE = [
@@ -93,8 +93,8 @@ def test_what_inspection_passes_raises_no_stop(
 
 def test_sudden_onset_with_a_pull_stops_and_either_alone_does_not(library: Library) -> None:
     """Common practice, no source: the two together mean a part that is letting go."""
-    both = view(library, "started=suddenly", "pulls=slightly")
-    alone = [view(library, "started=suddenly"), view(library, "pulls=slightly"),
+    both = view(library, "vibration=strong", "started=suddenly", "pulls=slightly")
+    alone = [view(library, "started=suddenly"), view(library, "vibration=none", "pulls=clearly"),
              view(library, "started=gradually", "pulls=slightly")]  # fmt: skip
 
     assert "stop_sudden_onset" in {each.rule.id for each in both.cautions}

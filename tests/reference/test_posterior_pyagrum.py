@@ -7,6 +7,7 @@ The networks are invented.
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 import math
 import warnings
@@ -14,11 +15,12 @@ from collections.abc import Mapping
 
 import garage
 import numpy as np
+import oracle
 import pytest
 
 from vibecheck.knowledge.library import Library
-from vibecheck.knowledge.model import Finding, Spot
-from vibecheck.knowledge.words import Scale
+from vibecheck.knowledge.model import Core, Finding, Spot
+from vibecheck.knowledge.words import Aspect, Scale
 from vibecheck.reasoning.belief import Belief, believe
 from vibecheck.reasoning.network import build
 from vibecheck.reasoning.search import Effort
@@ -106,6 +108,21 @@ def test_noisy_max_and_mixing_with_soft_evidence(seed: int) -> None:
     assert any(not np.isin(row, (0.0, 1.0)).all() for row in evidence.values())
     assert len(evidence) < len(rules.findings)
     agrees(belief, exact(tables(rules), evidence), evidence)
+
+
+@pytest.mark.parametrize("seed", [31, 415])
+def test_findings_of_which_every_cause_speaks(seed: int) -> None:
+    """A core profile: what is usual is written out for the causes without a word."""
+    rng = np.random.default_rng(seed)
+    rules = garage.random_library(rng, causes=8, graded=4, which_=2)
+    core = {name: Core(id=name, aspect=Aspect.WHEN) for name in ("g0", "g1", "w1")}
+    rules = dataclasses.replace(rules, core=core)
+    evidence = garage.random_evidence(rng, rules, soft=0.4, silent=0.3)
+    belief = believe(build(rules, {}), evidence, ALL)
+    full = oracle.with_usual_words(rules, None)
+
+    assert any(node.usual for node in belief.network.findings.values())
+    agrees(belief, exact(tables(full), evidence), evidence)
 
 
 @pytest.mark.parametrize("seed", [5, 6])

@@ -59,7 +59,7 @@ def test_clockings_as_scipy_fits_them() -> None:
         for tire, wheel, spread in setup
     ]
     found = separate(
-        [Clocking(vector_of(reading), spread, tire, wheel)
+        [Clocking(vector_of(reading), spread, tire, wheel, turn_uncertainty_deg=0.0)
          for reading, (tire, wheel, spread) in zip(readings, setup, strict=True)],
         (Part.TIRE, Part.WHEEL, Part.HUB),
     )

@@ -80,10 +80,10 @@ def test_first_order_of_a_tire_is_10_to_20_hz_at_road_speed() -> None:
             assert 9.5 <= wheel_hz(speed, parse_size(size).rolling.circumference_m) <= 20.0
 
 
-def test_propshaft_first_order_is_axle_ratio_times_wheel() -> None:
+def test_driveshaft_first_order_is_axle_ratio_times_wheel() -> None:
     """From memory, high confidence; the 2nd order of a single universal joint is twice that."""
     table = {line.id: line.hz for line in order_table(
-        100.0, parse_size("205/55R16").rolling, Driveline(axle_ratio=3.08, has_propshaft=True)
+        100.0, parse_size("205/55R16").rolling, Driveline(axle_ratio=3.08, has_driveshaft=True)
     )}
-    assert table["propshaft_1"] == pytest.approx(3.08 * table["wheel_1"])
-    assert table["propshaft_2"] == pytest.approx(6.16 * table["wheel_1"])
+    assert table["driveshaft_1"] == pytest.approx(3.08 * table["wheel_1"])
+    assert table["driveshaft_2"] == pytest.approx(6.16 * table["wheel_1"])

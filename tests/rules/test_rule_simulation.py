@@ -45,7 +45,7 @@ def test_the_same_seed_gives_the_same_tally() -> None:
 
 
 def test_visits_of_the_rules_ask_for_safety_and_for_what_proves(library: Library) -> None:
-    tally = simulate(library, ["disc_thickness_varies", "loose_nuts"])
+    tally = simulate(library, ["rotor_thickness_varies", "loose_nuts"])
 
     assert {"ask_danger", "walk_round"} <= set(tally.asked)
     assert {"ask_danger", "walk_round"}.isdisjoint(tally.never)

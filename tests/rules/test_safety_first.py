@@ -32,7 +32,7 @@ REASONS = [
      ["vibration=strong", "steering_loose=slightly", "hum=clearly"], "measure_bearing_play"),
     ("a pothole, and something was seen at a wheel",
      ["vibration=strong", "recent_pothole=yes", "danger_seen=wheel"], "look_at_wheel"),
-    ("braking with the lamp on", ["under_braking=clearly", "brake_warning=yes"],
+    ("braking with the lamp on", ["under_braking=clearly", "brake_warning=lamp"],
      "look_at_brake_limits"),
     ("a thump, and something was seen at a tire",
      ["vibration=strong", "thump=clearly", "danger_seen=tire"], "look_at_tire"),

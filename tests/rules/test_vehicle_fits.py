@@ -12,11 +12,11 @@ from vibecheck.knowledge.words import Family
 from vibecheck.session.facts import rolling
 from vibecheck.session.inference import network_of
 
-DISC = {"disc_thickness_varies", "disc_runout_high", "disc_hot_spots", "pad_deposits",
-        "pads_worn_out", "disc_rust_standing"}  # fmt: skip
-PROPSHAFT = {"propshaft_imbalance", "propshaft_bent", "propshaft_dented", "propshaft_loose",
-             "propshaft_out_of_phase", "universal_joint_worn", "centre_bearing_worn",
-             "working_angle_wrong", "axle_flange_off"}  # fmt: skip
+DISC = {"rotor_thickness_varies", "rotor_runout_high", "rotor_hot_spots", "pad_deposits",
+        "rotor_rust_standing", "seized_caliper"}  # fmt: skip
+DRIVESHAFT = {"driveshaft_imbalance", "driveshaft_bent", "driveshaft_dented", "driveshaft_loose",
+             "driveshaft_out_of_phase", "universal_joint_worn", "center_support_bearing_worn",
+             "operating_angle_wrong", "pinion_flange_off"}  # fmt: skip
 
 
 def causes(library: Library, facts: Mapping[str, str]) -> set[str]:
@@ -50,13 +50,13 @@ def test_an_electric_car_has_no_engine_cause(library: Library) -> None:
     assert "motor_mount_torn" not in causes(library, {"propulsion": "combustion"})
 
 
-def test_a_front_driver_has_no_propshaft_and_an_unknown_layout_keeps_both(
+def test_a_front_driver_has_no_driveshaft_and_an_unknown_layout_keeps_both(
     library: Library,
 ) -> None:
-    assert PROPSHAFT <= set(library.causes)
-    assert PROPSHAFT.isdisjoint(causes(library, {"drive": "front"}))
+    assert DRIVESHAFT <= set(library.causes)
+    assert DRIVESHAFT.isdisjoint(causes(library, {"drive": "front"}))
     assert "inner_joint_worn" not in causes(library, {"drive": "rear"})
-    assert PROPSHAFT | {"inner_joint_worn"} <= causes(library, {})
+    assert DRIVESHAFT | {"inner_joint_worn"} <= causes(library, {})
 
 
 def test_a_larger_tire_moves_the_worst_speed_up(library: Library) -> None:

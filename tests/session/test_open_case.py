@@ -41,7 +41,7 @@ REFUSED = [
     ("no equals sign", InputError, "write FINDING=VALUE"),
     ("=strong", InputError, "write FINDING=VALUE"),
     ("vibration=", InputError, "write FINDING=VALUE"),
-    ("propshaft_runout=0.3 mm", VehicleError, "this vehicle cannot have"),
+    ("driveshaft_runout=0.3 mm", VehicleError, "this vehicle cannot have"),
     ("[/bad]=\x1b[31m", InputError, ""),
 ]
 BAD_FACTS = [
@@ -293,13 +293,13 @@ def test_an_answer_checks_the_new_entry_alone_and_parses_nothing_twice(
     assert made.diagnosis.ranking
     checked: list[str] = []
     judged: list[str] = []
-    draft_of, judge_one = answers.draft_of, judge.judge
+    draft_of, judge_entries = answers.draft_of, judge.judge_entries
     monkeypatch.setattr(answers, "draft_of", lambda *a, **k: (
         checked.append(a[2].finding), draft_of(*a, **k))[1])
     monkeypatch.setattr(case_evidence, "draft_of", lambda *a, **k: (
         checked.append(a[2].finding), draft_of(*a, **k))[1])
-    monkeypatch.setattr(case_evidence, "judge", lambda *a, **k: (
-        judged.append(a[4]), judge_one(*a, **k))[1])
+    monkeypatch.setattr(case_evidence, "judge_entries", lambda *a, **k: (
+        judged.extend(each.value for each in a[4]), judge_entries(*a, **k))[1])
     made.answer(["bead_lateral_inboard@LF=0.3 mm"])
     assert made.diagnosis.ranking
 

@@ -11,7 +11,7 @@ MOUNT = (
     "engine_lamp=off", "power_loss=no", "idle_swings=no", "clunk=yes",
     "changes_in_neutral_standing=gone_in_neutral", "in_neutral_coast=gone", "moving_off=slightly",
 )
-FACTS = {"drive": "front", "propulsion": "combustion", "gearbox": "automatic"}
+FACTS = {"drive": "front", "propulsion": "combustion", "transmission": "automatic"}
 
 
 def desk(place: str = "bay") -> OpenCase:
@@ -31,7 +31,7 @@ def test_words_alone_ask_for_the_proof_first() -> None:
 
 def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
     made = desk()
-    made.answer(["mount_torn=yes"], check="look_at_mounts")
+    made.answer(["mount_torn=torn"], check="look_at_mounts")
     view = made.diagnosis
 
     assert view.conclusion.decided and "fix" == view.conclusion.kind
@@ -41,7 +41,7 @@ def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
 
 def test_taking_the_proof_back_asks_for_it_again() -> None:
     made = desk()
-    entry = made.answer(["mount_torn=yes"])[0]
+    entry = made.answer(["mount_torn=torn"])[0]
     made.retract(entry.id)
 
     assert "look_at_mounts" == made.diagnosis.next_checks[0].check

@@ -68,7 +68,7 @@ def test_unit_wrong_by_25_4_or_a_thousand_is_doubted(
 
 @pytest.mark.parametrize(
     ("typed", "unit"),
-    [("0.49", "mm"), ("0.05", "mm"), ("0", "mm"), ("2.5", "mm"), ("0.018", "in"),
+    [("0.49", "mm"), ("0.10", "mm"), ("0", "mm"), ("2.5", "mm"), ("0.018", "in"),
      ("18 mm", "mm"), ("0.018 mm", "mm"), ("abc", "mm"), ("", "mm")],
 )
 def test_plausible_and_explicit_values_are_not_doubted(

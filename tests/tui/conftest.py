@@ -19,6 +19,7 @@ from vibecheck.casebook.case import PlaceName
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.app import VibecheckApp
 from vibecheck.tui.calculators.screen import CalculatorScreen
+from vibecheck.tui.opening import OpeningScreen
 from vibecheck.tui.readings import ReadingsScreen
 from vibecheck.tui.visit import VisitScreen
 
@@ -72,6 +73,11 @@ class Stage:
         await self.pilot.press(*(names.get(ch, ch) for ch in text))
         await self.settle()
 
+    async def past_opening(self) -> None:
+        """Skip the opening of a new visit, where it stands."""
+        if isinstance(self.app.screen, OpeningScreen):
+            await self.press("escape")
+
     async def calculator(self, name: str) -> Any:
         """The screen of a calculator, as from the palette or the start."""
         self.app.open_calculator(name)
@@ -124,13 +130,16 @@ def stage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Start:
 
     @asynccontextmanager
     async def begin(
-        case: Path | None = None, size: tuple[int, int] = (80, 24), rules: Path | None = None
+        case: Path | None = None, size: tuple[int, int] = (80, 24), rules: Path | None = None,
+        *, opening: bool = False,
     ) -> AsyncIterator[Stage]:
         app = VibecheckApp(tmp_path / "visits", rules, case)
         app.animation_level = "none"  # nothing is told by movement, so no test waits for it
         async with app.run_test(size=size) as pilot:
             made = Stage(app, pilot)
             await made.come_to_rest()
+            if not opening:
+                await made.past_opening()
             yield made
 
     return begin

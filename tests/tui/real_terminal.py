@@ -105,6 +105,8 @@ class RealTerminal:
         self.wait("New visit at the Counter", "tire size")
         self.type(title)
         self.keys("C-s")
+        self.wait("What does the customer say?")
+        self.keys("Escape")
         self.wait("Question 1 of at most 12", "counter")
 
     def close(self) -> None:

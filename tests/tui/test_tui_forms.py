@@ -28,6 +28,7 @@ async def test_the_title_of_a_new_visit_is_kept_whole(stage: Any) -> None:
         await it.press("1", "n")
         assert isinstance(it.app.screen, NewVisitScreen)
         await burst(it, "hatch of ms weber", "ctrl+s")
+        await it.past_opening()
         assert isinstance(it.app.screen, VisitScreen)
         assert "hatch of ms weber" == it.desk.case.title
 

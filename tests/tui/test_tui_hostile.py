@@ -141,6 +141,7 @@ async def test_title_of_ten_thousand_letters_is_cut_to_what_a_case_holds(stage: 
         title.insert_text_at_cursor(LONG[:200])
         title.insert_text_at_cursor(MARKUP)
         await it.press("ctrl+s")
+        await it.past_opening()
         assert isinstance(it.app.screen, VisitScreen)
         assert it.desk.case.title.startswith("www")
 

@@ -33,6 +33,7 @@ async def begin(it: Any, place_key: str, title: str) -> None:
     it.app.screen.query_one("#visit-title", Input).value = title
     it.app.screen.query_one("#fact-tire_size", Input).value = "205/55R16"
     await it.press("ctrl+s")
+    await it.past_opening()
 
 
 async def interview(it: Any, said: dict[str, str], most: int = 60) -> int:
@@ -186,7 +187,7 @@ async def test_owner_can_fix_what_needs_no_shop(stage: Any, kept: Any) -> None:
     """Snow packed in a wheel is washed out at home (common practice)."""
     path = kept("vibration=strong", "snow_or_mud=yes", "mud_or_ice_in_wheel@LF=yes",
                 place="driveway")
-    OpenCase.open(path).set_tools(["flashlight", "wire_brush", "jack_and_stands", "wheel_wrench"])
+    OpenCase.open(path).set_tools(["flashlight", "wire_brush", "jack_and_stands", "lug_wrench"])
     async with stage(path, size=(100, 40)) as it:
         await interview(it, SHAKES)
         assert HEADLINES["fix"] in ended(it)

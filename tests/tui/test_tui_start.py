@@ -37,6 +37,7 @@ async def test_new_visit_is_a_file_with_its_facts(stage: Any, tmp_path: Path) ->
         await it.type("van")
         it.app.screen.query_one("#fact-tire_size", Input).value = "205/55R16"
         await it.press("ctrl+s")
+        await it.past_opening()
         assert isinstance(it.app.screen, VisitScreen)
         case = store.load(it.desk.path).case
         assert (case.title, case.place, case.facts) == ("van", "bay", {"tire_size": "205/55R16"})

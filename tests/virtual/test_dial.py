@@ -64,29 +64,28 @@ def drawn_surface(rng: np.random.Generator) -> Surface:
 
 def test_coverage_of_the_runout_as_read() -> None:
     """High minus low of 12 to 36 readings, its own interval about it: whatever the wheel, with
-    few readings that miss the highest place and many noisy ones that overstate it.
+    few readings that miss the highest place and many noisy ones that overstate it, on a gauge
+    set up afresh that creeps. It also allows for readings that stray together: up to 99 %.
     """
     rng = np.random.default_rng(16)
-    hits = 0
-    for _ in range(DRAWS):
+    hits, draws = 0, DRAWS // 4
+    for _ in range(draws):
         surface, count = drawn_surface(rng), int(rng.integers(12, 37))
         angles = np.arange(count) * 360.0 / count
-        gauge = Gauge(rng.uniform(0.003, 0.015), 0.01)
-        [readings] = dial_readings(surface, angles, gauge, rng)
-        result = from_readings(list(readings), list(angles))
+        gauge = Gauge(rng.uniform(0.003, 0.015), 0.01, 0.03, rng.normal(0.0, 0.03))
+        result = from_readings(list(gauge.turn(surface, angles, rng)[:-1]), list(angles))
         hits += abs(result.tir_mm - surface.tir_mm) <= result.uncertainty_mm
-    assert covered(hits / DRAWS)
+    assert 0.93 <= hits / draws <= 0.99
 
 
 def test_whole_evaluation_states_the_same() -> None:
-    """The result of a whole evaluation carries exactly the interval whose coverage is tested."""
+    """A whole evaluation, the spread of one reading known, carries just the fit's interval."""
     [readings] = dial_readings(WHEEL, ANGLES, Gauge(0.008, 0.01), np.random.default_rng(15))
-    result = from_readings(list(readings), list(ANGLES))
-    fitted = fit(readings, ANGLES, 3)
+    result = from_readings(list(readings), list(ANGLES), repeat_sd_mm=0.008)
+    fitted = fit(readings, ANGLES, 3, math.hypot(0.008, 0.01 / math.sqrt(12.0)))
     found, spread = curve_tir(readings, ANGLES, fitted, None)
     assert result.curve_tir_mm == pytest.approx(found)
-    coverage = student_t_two_sided_95(fitted.freedom)
-    assert result.curve_uncertainty_mm == pytest.approx(coverage * spread)
+    assert result.curve_uncertainty_mm == pytest.approx(2.0 * spread)
     assert abs(result.tir_mm - WHEEL.tir_mm) <= result.uncertainty_mm
 
 
@@ -124,7 +123,8 @@ def test_pair_coverage() -> None:
             for value in (high, low)
         ]
         error = np.abs(found[0] - found[1] - (high - low)[:, 0])
-        assert covered(float(np.mean(error <= tir_uncertainty(division, scatter, turns))))
+        stated = tir_uncertainty(division, scatter, turns, setup_sd_mm=0.0)
+        assert covered(float(np.mean(error <= stated)))
 
 
 def test_dent_comes_back() -> None:

@@ -66,7 +66,7 @@ def test_opposite_imbalances_cancel_and_a_rear_wheel_is_felt_less() -> None:
     [
         (ShakeFaults(eccentricity={"right-rear": Vector(0.8, 0.0)}), 1.0, 2),
         (ShakeFaults(oval_mm={"left-front": 0.8}), 2.0, 2),
-        (ShakeFaults(propshaft=(2.6, 0.2)), 2.6, 2),
+        (ShakeFaults(driveshaft=(2.6, 0.2)), 2.6, 2),
         (ShakeFaults(engine=(1.4, 2.0, 0.2)), 2.8, 2),
     ],
 )

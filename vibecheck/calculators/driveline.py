@@ -6,12 +6,20 @@ from collections.abc import Mapping
 
 from vibecheck.calculators.fields import Field, Shape
 from vibecheck.calculators.typed import Typed
+from vibecheck.errors import ReadingError
+from vibecheck.metrology.orders import rotating_parts as orders
 from vibecheck.metrology.orders.rotating_parts import Driveline, OrderLine, Part
+from vibecheck.metrology.record.scale import SpeedSource
+from vibecheck.metrology.units.numerals import short
 
 TIRE = Field("tire", "Tire size", "205/55R16", "As it stands on the tire's side.",
              shape=Shape.TEXT)
+SPEED_FROM = Field(
+    "speed_from", "Speed read from", "dash, gps or unknown",
+    "Where the speed was read: dash or gps. A dash reads 2 to 8 % high, never low.",
+    shape=Shape.CHOICE, choices=tuple(each.value for each in SpeedSource))
 DRIVELINE = (
-    Field("axle_ratio", "Axle ratio", "3.73", "Propshaft turns per wheel turn."),
+    Field("axle_ratio", "Axle ratio", "3.73", "Driveshaft turns per wheel turn."),
     Field("overall_ratio", "Engine ratio", "4.1",
           "Engine turns per wheel turn in the gear driven."),
     Field("cylinders", "Cylinders", "4", "Of the engine."),
@@ -21,7 +29,7 @@ DRIVELINE = (
           folded=True),
     Field("electric", "No engine: electric car", help="The car has no engine.",
           shape=Shape.FLAG, folded=True),
-    Field("no_propshaft", "No propshaft along the car", help="No shaft runs along the car.",
+    Field("no_driveshaft", "No driveshaft along the car", help="No shaft runs along the car.",
           shape=Shape.FLAG, folded=True),
     Field("no_half_shafts", "No half-shafts with joints", help="The driven axle is rigid.",
           shape=Shape.FLAG, folded=True),
@@ -29,7 +37,7 @@ DRIVELINE = (
 _TEXT_FACTS = {"axle_ratio": "axle_ratio", "cylinders": "cylinders",
                "motor_reduction": "motor_reduction", "tire": "tire_size"}
 _WHEEL_STATES = {1.0: "wheel_first", 2.0: "wheel_second", 3.0: "wheel_third"}
-_SHAFT_STATES = {1.0: "propshaft_first", 2.0: "propshaft_second"}
+_SHAFT_STATES = {1.0: "driveshaft_first", 2.0: "driveshaft_second"}
 
 
 def driveline(typed: Typed) -> Driveline:
@@ -41,7 +49,7 @@ def driveline(typed: Typed) -> Driveline:
     """
     return Driveline(
         axle_ratio=typed.number("axle_ratio"),
-        has_propshaft=False if typed.flag("no_propshaft") else None,
+        has_driveshaft=False if typed.flag("no_driveshaft") else None,
         has_half_shafts=False if typed.flag("no_half_shafts") else None,
         cylinders=typed.count("cylinders"),
         overall_ratio=typed.number("overall_ratio"),
@@ -51,13 +59,42 @@ def driveline(typed: Typed) -> Driveline:
     )
 
 
+def speed_source(typed: Typed) -> SpeedSource:
+    """Where the speed was read; unknown if nothing is typed.
+
+    Raises
+    ------
+    ReadingError : another word.
+    """
+    word = typed.text("speed_from").lower()
+    if not word:
+        return SpeedSource.UNKNOWN
+    if word not in SPEED_FROM.choices:
+        raise ReadingError(f"'{short(word)}' is no place to read a speed", "speed_from",
+                           "write dash, gps or unknown")
+    return SpeedSource(word)
+
+
+def suspect(known: Driveline) -> str:
+    """The field that the order table refuses: the only one that it can."""
+    for name, low, high in (
+        ("axle_ratio", *orders.RATIO), ("overall_ratio", *orders.RATIO),
+        ("motor_reduction", *orders.RATIO), ("cylinders", *orders.CYLINDERS),
+        ("engine_rpm", *orders.ENGINE_RPM),
+    ):
+        value = getattr(known, name)
+        if value is not None and not low <= value <= high:
+            return name
+    return "speed"
+
+
 def known_driveline(facts: Mapping[str, str]) -> dict[str, str]:
     """What the facts of a vehicle fill in."""
     found = {name: facts[fact] for name, fact in _TEXT_FACTS.items() if facts.get(fact)}
     if facts.get("propulsion") == "electric":
         found["electric"] = "yes"
     if facts.get("drive") == "front":
-        found["no_propshaft"] = "yes"
+        found["no_driveshaft"] = "yes"
     return found
 
 
@@ -65,4 +102,4 @@ def order_state(line: OrderLine) -> str:
     """State of the finding `record_order` that an order stands for."""
     if line.part in (Part.WHEEL, Part.HALF_SHAFT_JOINT):
         return _WHEEL_STATES[line.order]
-    return _SHAFT_STATES[line.order] if line.part is Part.PROPSHAFT else "engine"
+    return _SHAFT_STATES[line.order] if line.part is Part.DRIVESHAFT else "engine"

@@ -118,7 +118,8 @@ CALCULATOR = Calculator(
                  "limit": "0.8 mm"},
                 "A wheel of 0.60 mm with its high spot at 110 deg carries a tire of 0.80 mm with "
                 "its high spot at 20 deg: put the tire's high spot where the wheel is low.",
-                ("worth doing: from 1.00 to 0.20 +/- 0.19 mm high to low by a turn of 270 deg",)),
+                ("worth doing: from 1.00 to 0.20 +/- 0.19 mm high to low by a turn of 90 deg "
+                 "counterclockwise, seen from outside",)),
         Example({"carrier": "0.30 mm at 250", "part": "0.60 mm at 110", "studs": "5"},
                 "A wheel on a hub can only be turned from stud to stud.",
                 ("Every turn that the studs allow",)),

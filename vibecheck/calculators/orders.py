@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
 from vibecheck.calculators.driveline import (
     DRIVELINE,
+    SPEED_FROM,
     TIRE,
     driveline,
     known_driveline,
     order_state,
+    speed_source,
+    suspect,
 )
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field
 from vibecheck.errors import InputError, ReadingError
 from vibecheck.metrology.orders import rotating_parts as orders
-from vibecheck.metrology.orders.rotating_parts import Driveline, Fit, OrderLine, Pair
+from vibecheck.metrology.orders.rotating_parts import Fit, OrderLine, Pair
 from vibecheck.metrology.orders.tire_size import TireSize
+from vibecheck.metrology.record.scale import DASH_USUAL, GPS_SHARE, SpeedSource
+from vibecheck.metrology.record.visible import AdvisedRate, advised_rate
 from vibecheck.metrology.units.numerals import short
 from vibecheck.metrology.units.values import Quantity, parse
 
@@ -35,11 +41,21 @@ class Shake:
 
 @dataclass(frozen=True)
 class OrdersResult:
-    """The order table, the fits of a measured frequency, and what cannot be told apart."""
+    """The order table, the fits of a measured frequency, and what cannot be told apart.
+
+    Attributes
+    ----------
+    shown_kmh, source : the speed as read, and where.
+    speed_kmh, speed_uncertainty_kmh : the true speed that it lets one expect, expanded [km/h].
+    rate : how fast to record so that each of these orders is seen at this speed.
+    """
 
     tire: TireSize
+    shown_kmh: float
+    source: SpeedSource
     speed_kmh: float
     speed_uncertainty_kmh: float
+    rate: AdvisedRate
     orders: tuple[OrderLine, ...]
     measured: Shake | None
     fits: tuple[Fit, ...]
@@ -63,20 +79,41 @@ def run(texts: Texts, tell: Tell | None = None) -> OrdersResult:
     if size is None or speed is None:
         missing = "tire" if size is None else "speed"
         raise ReadingError("nothing is given", missing, "write 205/55R16 and 105 km/h")
+    source = speed_source(typed)
     spread = typed.uncertainty("speed_uncertainty", Quantity.SPEED)
     if spread is None:
-        spread = speed.uncertainty if speed.uncertainty is not None else orders.SPEEDOMETER_KMH
+        spread = speed.uncertainty
+    true_kmh, spread = _true_speed(speed.value, spread, source)
     known = driveline(typed)
-    with at_field(_suspect(known)):
-        table = orders.order_table(speed.value, size.rolling, known, spread)
+    with at_field(suspect(known)):
+        table = orders.order_table(true_kmh, size.rolling, known, spread)
     measured = _measured(typed)
     fits: tuple[Fit, ...] = ()
     if measured is not None:
         with at_field("measured"):
             fits = orders.parts_that_fit(measured.hz, measured.uncertainty_hz, table)
     peak = USUAL_PEAK_HZ if measured is None else measured.uncertainty_hz
-    pairs = orders.inseparable(table, speed.value, peak, size.rolling, spread, _gears(typed))
-    return OrdersResult(size, speed.value, spread, table, measured, fits, pairs)
+    pairs = orders.inseparable(table, true_kmh, peak, size.rolling, spread, _gears(typed))
+    rate = advised_rate([line.per_wheel_turn for line in table], true_kmh,
+                        size.rolling.circumference_m)
+    return OrdersResult(size, speed.value, source, true_kmh, spread, rate, table, measured, fits,
+                        pairs)
+
+
+def _true_speed(
+    shown_kmh: float, typed_kmh: float | None, source: SpeedSource
+) -> tuple[float, float]:
+    """The true speed that a speed as read lets one expect, and its expanded uncertainty [km/h].
+
+    A dash is never low: the middle of what it usually shows too much is taken off.
+    """
+    read = orders.SPEEDOMETER_KMH if typed_kmh is None else typed_kmh
+    if source is SpeedSource.DASH:
+        low, high = (shown_kmh / (1.0 + each) for each in reversed(DASH_USUAL))
+        return (low + high) / 2.0, math.hypot((high - low) / math.sqrt(3.0), read)
+    if typed_kmh is None and source is SpeedSource.GPS:
+        read = 2.0 * GPS_SHARE * shown_kmh
+    return shown_kmh, read
 
 
 def answers(result: OrdersResult, surface: str) -> tuple[Answer, ...]:
@@ -84,20 +121,7 @@ def answers(result: OrdersResult, surface: str) -> tuple[Answer, ...]:
     if len(result.states) != 1 or result.measured is None:
         return ()
     return (Answer("record_order", result.states[0], readings=(result.measured.typed,),
-                   angles=(f"{result.speed_kmh:g} km/h",)),)
-
-
-def _suspect(known: Driveline) -> str:
-    """The field that the order table refuses: the only one that it can."""
-    for name, low, high in (
-        ("axle_ratio", *orders.RATIO), ("overall_ratio", *orders.RATIO),
-        ("motor_reduction", *orders.RATIO), ("cylinders", *orders.CYLINDERS),
-        ("engine_rpm", *orders.ENGINE_RPM),
-    ):
-        value = getattr(known, name)
-        if value is not None and not low <= value <= high:
-            return name
-    return "speed"
+                   angles=(f"{result.shown_kmh:g} km/h",)),)
 
 
 def _measured(typed: Typed) -> Shake | None:
@@ -137,12 +161,13 @@ CALCULATOR = Calculator(
         TIRE,
         Field("speed", "Road speed", "105 {unit}", "The speed at which it shakes.",
               Quantity.SPEED),
+        SPEED_FROM,
         Field("measured", "Measured shake", "14.9 Hz +/- 0.3",
               "The frequency of the shake, if one was measured.", Quantity.FREQUENCY),
         *DRIVELINE,
         Field("speed_uncertainty", "Speed known to", "2 {unit}",
-              "How well the speed is known, at about 95 %; 2 km/h if empty.", Quantity.SPEED,
-              folded=True),
+              "How well the speed was read, at about 95 %; 2 km/h if empty, 1 % by GPS.",
+              Quantity.SPEED, folded=True),
         Field("gear", "Other gears", "third=4.8; fourth=3.9",
               "Engine turns per wheel turn, to find the gear that tells two parts apart.",
               shape=Shape.TEXT, folded=True, often=True),
@@ -154,7 +179,7 @@ CALCULATOR = Calculator(
         Example({"tire": "205/55R16", "speed": "105 km/h", "measured": "14.9 Hz +/- 0.3",
                  "axle_ratio": "3.73"},
                 "A wheel of this tire turns about 15 times a second at 105 km/h: a shake measured "
-                "at 14.9 Hz comes once per turn of a wheel, the propshaft would shake near 56 Hz.",
+                "at 14.9 Hz comes once per turn of a wheel, the driveshaft would shake near 56 Hz.",
                 ("wheel, 1st order fits: -0.23 Hz off",)),
     ),
 )

@@ -9,10 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import cache
 
 from vibecheck.calculators.runout import RunoutResult, run
 from vibecheck.calculators.written_units import is_bare, with_unit
 from vibecheck.errors import ReadingError
+from vibecheck.metrology.runout.between import readings_that_see
 from vibecheck.metrology.runout.turn_list import (
     FEWEST_READINGS,
     MOST_READINGS,
@@ -23,6 +25,9 @@ from vibecheck.metrology.units.values import Measured, Quantity, parse, show, un
 COUNTS = (8, 12, 18, 24, 36, 72)
 USUAL_COUNT = 18
 FULL_TURN_DEG = 360.0
+SEEN_BEND_DEG = 45.0  # a bend so wide is seen by the advised number of readings
+ROOM_SHARE = 0.5  # of the limit, left for a bend by the rest of the runout
+USUAL_LIMIT_MM, USUAL_SPREAD_MM = 0.5, 0.01  # of a bead seat, of one reading
 LENGTH_UNITS = ("mm", "in", "thou")
 PLAUSIBLE_BELOW = 1.0 / 20.0  # of the limit; less is hardly ever read off a gauge
 PLAUSIBLE_ABOVE = 12.0  # times the limit; more is hardly ever met on a car that drove in
@@ -31,6 +36,16 @@ INVENTED = tuple(
     "0 .03 .08 .14 .19 .23 .26 .27 .26 .24 .19 .14 .09 .05 .01 -.02 -.03 -.02".split()
 )
 _SEVERAL = re.compile(r"[\t;\n\r]+|\s+(?=[-+−–]?[.,]?[0-9])")
+
+
+@cache
+def advised_count(limit_mm: float = USUAL_LIMIT_MM) -> int:
+    """How many readings round a turn to take: they miss no bend of `SEEN_BEND_DEG` or wider.
+
+    The most that a sheet has where no list would do. Narrower bends take a slow turn, high and low.
+    """
+    wanted = readings_that_see(SEEN_BEND_DEG, ROOM_SHARE * limit_mm, USUAL_SPREAD_MM)
+    return next((count for count in COUNTS if wanted is not None and count >= wanted), COUNTS[-1])
 
 
 class RoundSheet:

@@ -384,8 +384,8 @@ CALCULATOR = Calculator(
                  "read2": "1.00 mm at 163", "tire2": "180", "how2": "spindle"},
                 "The tire was turned half a turn on its wheel, on a true-running spindle: the "
                 "high spot went halfway with it.",
-                ("tire: 0.80 +/- 0.13 mm, high spot at 20 deg +/- 9 from its mark",
-                 "wheel: 0.60 +/- 0.13 mm, high spot at 110 deg +/- 12 from its mark")),
+                ("tire: 0.80 +/- 0.13 mm, high spot at 20 deg (12:30 o'clock) +/- 11 deg from",
+                 "wheel: 0.60 +/- 0.16 mm, high spot at 110 deg (3:30 o'clock) +/- 13 deg from")),
         Example({"before": "40", "after": "215"},
                 "The shop's shortcut: the tire was turned half a turn.",
                 ("the high spot follows the tire",)),

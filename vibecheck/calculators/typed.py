@@ -96,6 +96,16 @@ class Typed:
                                "write a larger value")
         return None if found is None else found.value
 
+    def up_to(
+        self, name: str, quantity: Quantity, most: float, unit: str | None = None
+    ) -> float | None:
+        """A value above zero, up to the largest that can be [base unit]."""
+        found = self.above_zero(name, quantity, unit)
+        if found is not None and found > most:
+            raise ReadingError(f"'{short(self.text(name))}' is more than can be", name,
+                               "check the number and its unit")
+        return found
+
     def uncertainty(self, name: str, quantity: Quantity) -> float | None:
         """An expanded uncertainty [base unit]."""
         found = self.size(name, quantity)

@@ -13,7 +13,7 @@ from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import AT
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.numerals import PLUS_MINUS
-from vibecheck.metrology.units.values import UNITS, Quantity, parse, parse_list
+from vibecheck.metrology.units.values import UNITS, Quantity, parse, parse_high_low, parse_list
 
 UnitOf = Callable[[Quantity], str]  # the unit chosen, "" where there is no choice
 _AT_KEPT = re.compile(rf"({AT.pattern})")
@@ -31,11 +31,22 @@ def is_bare(typed: str, quantity: Quantity) -> bool:
 
 def with_unit(typed: str, quantity: Quantity, unit: str) -> str:
     """A bare number with its unit written after the value; any other text as it is."""
+    if unit and _bare_pair(typed, quantity):
+        return f"{typed.strip()} {unit}"
     if not unit or not is_bare(typed, quantity):
         return typed
     value, *spread = PLUS_MINUS.split(typed.strip(), maxsplit=1)
     tail = f" +/- {spread[0].strip()}" if spread else ""
     return f"{value.strip()} {unit}{tail}"
+
+
+def _bare_pair(typed: str, quantity: Quantity) -> bool:
+    """True for a high and a low in one text, both without a unit."""
+    try:
+        pair = parse_high_low(typed, quantity) if quantity is Quantity.LENGTH else None
+    except ReadingError:
+        return False
+    return pair is not None and all(each.bare for each in pair)
 
 
 def written_units(fields: Iterable[Field], texts: Texts, unit_of: UnitOf) -> dict[str, str]:
@@ -77,7 +88,8 @@ def _list_with_unit(typed: str, quantity: Quantity, unit: str) -> str:
     if _ENDS_BARE.search(typed) is None:
         return typed
     try:
-        parse_list(typed, quantity, unit)
+        if not parse_list(typed, quantity, unit)[-1].bare:  # the heading names the unit
+            return typed
     except ReadingError:
         return typed
     return f"{typed.rstrip()} {unit}"

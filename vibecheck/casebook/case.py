@@ -11,12 +11,15 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct, structs
 
 FORMAT = 2
+LONGEST_WORD = 200  # characters
+LONGEST_NOTE = 20_000  # characters
+LARGEST_CASE = 2_000_000  # bytes of a case file
 CornerName = Literal["LF", "RF", "LR", "RR"]
 PlaceName = Literal["counter", "bay", "driveway"]
 Role = Literal["writer", "technician", "owner"]
 EntryKind = Literal["answer", "reading", "note", "retraction", "step", "remedy"]
-Word = Annotated[str, Meta(max_length=200)]
-Note = Annotated[str, Meta(max_length=20_000)]
+Word = Annotated[str, Meta(max_length=LONGEST_WORD)]
+Note = Annotated[str, Meta(max_length=LONGEST_NOTE)]
 
 
 class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
@@ -105,8 +108,8 @@ class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_d
     customer: Customer | None = None
     follows: Word = ""
     archived: bool = False
-    facts: dict[str, Word] = {}
-    limits: dict[str, Word] = {}
+    facts: dict[Word, Word] = {}
+    limits: dict[Word, Word] = {}
     tools: list[Word] = []
     rules: RulesUsed | None = None
     entries: list[Entry] = []

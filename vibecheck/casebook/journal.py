@@ -16,14 +16,21 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from vibecheck.casebook.case import Case, CornerName, Entry, EntryKind, PlaceName, Role
+from vibecheck.casebook.case import (
+    LONGEST_NOTE,
+    LONGEST_WORD,
+    Case,
+    CornerName,
+    Entry,
+    EntryKind,
+    PlaceName,
+    Role,
+)
 from vibecheck.errors import CaseError, InputError
 
 ROLE_AT: dict[PlaceName, Role] = {
     "counter": "writer", "bay": "technician", "driveway": "owner",
 }
-LONGEST_WORD = 200  # characters, as in the case's shape
-LONGEST_NOTE = 20_000
 _ALPHABET = "0123456789abcdefghjkmnpqrstvwxyz"  # no i, l, o, u: easily misread
 _ID_EPOCH = datetime(2024, 1, 1, tzinfo=UTC)
 _TIME_DIGITS = 8  # milliseconds in base 32: lasts 34 years from the epoch
@@ -142,6 +149,27 @@ def all_answers(case: Case) -> tuple[Entry, ...]:
         entry for entry in ordered(case.entries)
         if entry.kind in ("answer", "reading") and entry.id not in taken_back
     )
+
+
+def readings_together(case: Case) -> dict[tuple[str, CornerName | None], tuple[Entry, ...]]:
+    """Every reading that counts, oldest first, for each finding at each corner.
+
+    A second reading of one thing is a repeat and replaces nothing. A remedy done in between parts
+    before from after, and an answer in words ends what was read before it.
+    """
+    taken_back = retracted_ids(case)
+    found: dict[tuple[str, CornerName | None], tuple[Entry, ...]] = {}
+    for entry in ordered(case.entries):
+        if entry.id in taken_back:
+            continue
+        key = (entry.finding, entry.corner)
+        if entry.kind == "remedy":
+            found = {}
+        elif entry.kind == "reading":
+            found[key] = (*found.get(key, ()), entry)
+        elif entry.kind == "answer":
+            found.pop(key, None)
+    return found
 
 
 def active_steps(case: Case) -> tuple[Entry, ...]:

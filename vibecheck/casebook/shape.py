@@ -3,6 +3,8 @@
 Every value stays text exactly as typed, so that 0.10 never becomes 0.1. A file the program saved
 begins with `HEADER` and ends with `ENDING`; without the ending it was cut short. A file written
 by hand needs neither.
+
+`write_case` refuses whatever `read_case` would refuse: what is saved can be opened again.
 """
 
 from __future__ import annotations
@@ -15,17 +17,17 @@ import msgspec
 
 from vibecheck import yamltext
 from vibecheck.casebook import journal
-from vibecheck.casebook.case import Case
+from vibecheck.casebook.case import LARGEST_CASE, LONGEST_WORD, Case
 from vibecheck.casebook.formats import KEY, upgrade
-from vibecheck.errors import CaseDamagedError, YamlError
+from vibecheck.errors import CaseDamagedError, CaseNotSavedError, InputError, YamlError
 
 HEADER = "# A vibecheck case, saved whole: the last line must be three dots.\n"
 ENDING = "...\n"
 _UNKNOWN = re.compile(r"Object contains unknown field `(?P<name>.*?)`", re.DOTALL)
 _MISSING = re.compile(r"Object missing required field `(?P<name>.*?)`", re.DOTALL)
 _ENUM = re.compile(r"Invalid enum value (?P<name>'.*?')", re.DOTALL)
-_PATH = re.compile(r" - at `(?P<path>[^`]*)`$")
-_STEP = re.compile(r"[.](?P<key>[A-Za-z_]+)|\[(?P<index>[0-9]+)\]|\[[.]{3}\]")
+_PATH = re.compile(r" - at (?P<key>`key` in )?`(?P<path>[^`]*)`$")
+_STEP = re.compile(r"[.](?P<key>[A-Za-z_]+)|\[(?P<index>[0-9]+|[.]{3})\]")
 _WORDS = {
     "corner": "write LF, RF, LR or RR",
     "kind": "write answer, reading, note, retraction, step or remedy",
@@ -52,19 +54,46 @@ def read_case(text: str, file: str) -> Case:
     data, lines = _read_yaml(text, file)
     if not isinstance(data, dict):
         raise CaseDamagedError("the file is not a case", file, "begin one with 'vibecheck new'")
+    raw = upgrade(data, file)
     try:
-        case = msgspec.convert(upgrade(data, file), Case, strict=False)
+        case = msgspec.convert(raw, Case, strict=False)
     except msgspec.ValidationError as error:
-        raise _shape_fault(error, lines, file) from None
+        path, what, instead = _shape_fault(error, raw)
+        raise CaseDamagedError(what, _where(file, lines, path), instead) from None
     for index, what in _entry_faults(case):
         raise CaseDamagedError(what, _where(file, lines, ("entries", index)))
     return case
 
 
-def write_case(case: Case) -> str:
-    """The text of a case file, ending with the mark that says it is whole."""
-    data = {KEY: case.vibecheck_case, **msgspec.to_builtins(case)}
-    return HEADER + yamltext.write(data).rstrip("\n") + "\n" + ENDING
+def write_case(case: Case, file: str = "") -> str:
+    """The text of a case file, ending with the mark that says it is whole.
+
+    Raises
+    ------
+    InputError : a text is too long, or something else could not be read again.
+    CaseNotSavedError : the file would be too large.
+    """
+    data = msgspec.to_builtins(case)
+    try:
+        msgspec.convert(data, Case)
+    except msgspec.ValidationError as error:
+        path, what, instead = _shape_fault(error, data)
+        raise InputError(f"{what}; nothing was saved", file, instead) from None
+    for index, what in _entry_faults(case):
+        raise InputError(f"{what}; nothing was saved", f"{file}: entry {index + 1}")
+    body = yamltext.write({KEY: case.vibecheck_case, **data}).rstrip("\n")
+    text = f"{HEADER}{body}\n{ENDING}"
+    if len(text.encode("utf-8")) > LARGEST_CASE:
+        raise CaseNotSavedError(
+            f"the case is NOT saved: it is full, a case file holds {LARGEST_CASE / 1e6:g} MB", file,
+            "what was on disk is as it was; begin another visit for what follows",
+        )
+    return text
+
+
+def line_of(text: str, path: yamltext.Where) -> int:
+    """The line at which something stands in the text of a case file; 0 if it is not there."""
+    return yamltext.survey(text, "", texts=True).lines.get(path, 0)
 
 
 def _read_yaml(text: str, file: str) -> tuple[Any, yamltext.Lines]:
@@ -75,13 +104,14 @@ def _read_yaml(text: str, file: str) -> tuple[Any, yamltext.Lines]:
         raise CaseDamagedError(first.what, f"{file}:{first.line}", first.instead) from None
 
 
-def _shape_fault(
-    error: msgspec.ValidationError, lines: yamltext.Lines, file: str
-) -> CaseDamagedError:
-    """One of msgspec's complaints as a sentence with its line."""
+def _shape_fault(error: msgspec.ValidationError, data: Any) -> tuple[yamltext.Where, str, str]:
+    """One of msgspec's complaints: the path to it, what is wrong, what to write instead."""
     complaint = str(error)
     at = _PATH.search(complaint)
-    path, shown = _path_of(at["path"] if at else "$")
+    path = _path_of(at["path"], data, of_key=bool(at["key"])) if at else ()
+    shown = " ".join(
+        f"number {key + 1}" if isinstance(key, int) else f"'{key}'" for key in path
+    )
     key = str(path[-1]) if path else ""
     instead = _WORDS.get(key, "")
     if unknown := _UNKNOWN.search(complaint):
@@ -94,8 +124,8 @@ def _shape_fault(
     elif enum := _ENUM.search(complaint):
         what = f"{shown} cannot be {enum['name']}"
     else:
-        what, instead = f"{shown or 'the case'} {_kind_of_fault(complaint)}", instead
-    return CaseDamagedError(what, _where(file, lines, path), instead)
+        what = f"{shown or 'the case'} {_kind_of_fault(complaint)}"
+    return path, what, instead
 
 
 def _kind_of_fault(complaint: str) -> str:
@@ -109,16 +139,32 @@ def _kind_of_fault(complaint: str) -> str:
     return f"must be {words.get(wanted[1] if wanted else '', 'something else')}"
 
 
-def _path_of(text: str) -> tuple[yamltext.Where, str]:
-    """A path as msgspec writes it ("$.entries[2].at"): as keys, and in words."""
+def _path_of(text: str, data: Any, *, of_key: bool) -> yamltext.Where:
+    """A path as msgspec writes it ("$.entries[2].at") as keys and indices.
+
+    Which key of facts or limits is at fault it leaves open ("$.facts[...]"): found in the data.
+    """
     path: list[str | int] = []
-    for step in _STEP.finditer(text):
+    for step in _STEP.finditer(text + ("[...]" if of_key else "")):
         if step["key"]:
             path.append(step["key"])
-        elif step["index"]:
+        elif step["index"] != "...":
             path.append(int(step["index"]))
-    shown = [f"number {key + 1}" if isinstance(key, int) else f"'{key}'" for key in path]
-    return tuple(path), " ".join(shown)
+        elif isinstance(inside := _at(data, path), dict):
+            path += [key for key, value in inside.items() if not (_is_word(key) and _is_word(value))
+                     ][:1]
+    return tuple(path)
+
+
+def _at(data: Any, path: list[str | int]) -> Any:
+    """What stands at a path."""
+    for key in path:
+        data = data[key]
+    return data
+
+
+def _is_word(value: Any) -> bool:
+    return isinstance(value, str) and len(value) <= LONGEST_WORD
 
 
 def _where(file: str, lines: yamltext.Lines, path: yamltext.Where) -> str:

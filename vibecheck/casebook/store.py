@@ -1,6 +1,6 @@
 """Cases on disk: loading, and saving so that no kill and no full disk can harm the file.
 
-The file is whole at every moment (`wholefile`). A lock keeps two
+The file is whole at every moment (`atomic_write`). A lock keeps two
 programs from saving at once; a file that changed since it was loaded is merged, never overwritten.
 """
 
@@ -17,19 +17,20 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
+from vibecheck.casebook import saves
 from vibecheck.casebook.atomic_write import write_whole
-from vibecheck.casebook.case import Case
+from vibecheck.casebook.case import LARGEST_CASE, Case
 from vibecheck.casebook.merge import merge
-from vibecheck.casebook.shape import read_case, write_case
+from vibecheck.casebook.shape import line_of, read_case, write_case
 from vibecheck.errors import (
     CaseBusyError,
     CaseDamagedError,
     CaseError,
     CaseNotFoundError,
     CaseNotSavedError,
+    CaseReplacedError,
 )
 
-LARGEST_CASE = 2_000_000  # bytes
 LOCK_WAIT_S = 5.0
 _WHY = {
     errno.ENOSPC: "the disk is full",
@@ -80,7 +81,7 @@ def create(path: Path, case: Case) -> StoredCase:
     Raises
     ------
     CaseError : a file of this name exists.
-    CaseNotSavedError, CaseBusyError : see `save`.
+    InputError, CaseNotSavedError, CaseBusyError : see `save`.
     """
     with _locked(path):
         if os.path.lexists(path):
@@ -96,8 +97,9 @@ def save(stored: StoredCase, case: Case) -> StoredCase:
 
     Raises
     ------
-    CaseNotSavedError : it cannot be written (the old file is whole), or the file at this path is
-        another case by now.
+    InputError : the case holds something that could not be opened again, such as a text too long.
+    CaseNotSavedError : it cannot be written (the old file is whole), it would be too large, or
+        the file at this path is another case by now.
     CaseBusyError : somebody else is saving and does not come to an end.
     CaseDamagedError, CaseTooNewError, CaseError : the file changed and cannot be read any more.
     """
@@ -115,6 +117,31 @@ def save(stored: StoredCase, case: Case) -> StoredCase:
                 )
             case = merge(stored.case, case, on_disk.case)
         return _write(path, case)
+
+
+def reread(stored: StoredCase) -> StoredCase:
+    """What is in the file of a case by now.
+
+    Raises
+    ------
+    CaseReplacedError : it is another visit's.
+    CaseError family : see `load`.
+    """
+    found = load(stored.path)
+    if found.case.id != stored.case.id:
+        raise CaseReplacedError(
+            f"the file holds another visit by now: '{found.case.title}'", str(stored.path),
+            "open that one, or keep this one under another name",
+        )
+    return found
+
+
+def place_of(path: str, *keys: str) -> str:
+    """Where a key of a case stands, as "visit.yaml:7: facts: drive", for a complaint about it."""
+    line = 0
+    with contextlib.suppress(CaseError):
+        line = line_of(_read(Path(path)).decode("utf-8", "replace"), keys) if path else 0
+    return ": ".join(filter(None, (f"{path}:{line}" if line else path, *keys)))
 
 
 def _read(path: Path) -> bytes:
@@ -137,12 +164,13 @@ def _read(path: Path) -> bytes:
 
 def _write(path: Path, case: Case) -> StoredCase:
     """Put the case at the path in one step; the lock is held."""
-    content = write_case(case).encode("utf-8")
+    content = write_case(case, str(path)).encode("utf-8")
     target = Path(os.path.realpath(path))
     try:
         write_whole(target, content)
     except (OSError, ValueError) as error:
         raise _not_saved(path, error) from error
+    saves.remember(path)
     return StoredCase(path, case, _digest(content))
 
 

@@ -83,11 +83,16 @@ def run_calculator(
     listed: Listed, chosen: argparse.Namespace, terminal: Terminal
 ) -> ExitCode:
     """Calculate, add to the case if one is named, and print; nothing before all of it is done."""
+    from vibecheck.calculators.echo import read_as, refuse_doubtful
     from vibecheck.metrology.units.choice import units_named
-    from vibecheck.report.calculators.parts import calculator_page, headline_of
+    from vibecheck.report.calculators.parts import (
+        calculator_page,
+        headline_of,
+        read_as_blocks,
+    )
     from vibecheck.report.text import text_lines
     from vibecheck.report.wording import Wording
-    from vibecheck.session.intake import check_place, take_in
+    from vibecheck.session.intake import check_place, setup_text, take_in
 
     calculator = listed.load()
     wording = Wording(units_named(chosen.units))
@@ -99,8 +104,13 @@ def run_calculator(
         if desk is not None:
             for name, known in calculator.known(desk.diagnosis.facts).items():
                 texts[name] = texts.get(name) or known
+        refuse_doubtful(calculator, typed_texts(calculator, chosen, None), texts)
+        if desk is not None and calculator.takes_surface:
+            texts["setup"] = texts["setup"] or setup_text(desk.library, chosen.surface)
         result = calculator.run(texts, _tell(texts, terminal))
         page = calculator_page(calculator.name, result, wording)
+        page = (*page, *read_as_blocks(read_as(calculator, typed_texts(calculator, chosen, None),
+                                               texts), wording))
         entries: tuple[Entry, ...] = ()
         if desk is not None:
             entries = take_in(desk, calculator, result, headline_of(page), chosen.corner,
@@ -124,7 +134,7 @@ def run_calculator(
 def typed_texts(
     calculator: Calculator, chosen: argparse.Namespace, wording: Any
 ) -> dict[str, str]:
-    """The typed text of every field, units written out.
+    """The typed text of every field, units written out; as typed without a wording.
 
     Raises
     ------
@@ -142,7 +152,8 @@ def typed_texts(
         if entry.often:
             given = "; ".join(given or ())
         texts[entry.name] = "yes" if given is True else given or ""
-    return written_units(calculator.fields, texts, wording.units.of)
+    return texts if wording is None else written_units(
+        calculator.fields, texts, wording.units.of)
 
 
 def _group_texts(group: Group, chosen: argparse.Namespace) -> dict[str, str]:
@@ -313,7 +324,7 @@ def _tell(texts: dict[str, str], terminal: Terminal) -> Tell | None:
 
 def is_long(name: str) -> bool:
     """Whether a file takes more than a moment; one that cannot be is judged by the reader."""
-    from vibecheck.metrology.record.table import MOST_BYTES
+    from vibecheck.metrology.record.textblocks import MOST_BYTES
 
     try:
         return LONG_FILE_BYTES <= Path(name).stat().st_size <= MOST_BYTES

@@ -10,9 +10,11 @@ from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import (
     PLACES,
     Commands,
+    Parser,
     UsageError,
     add_by,
     add_case,
+    add_json,
     add_rules,
     command,
 )
@@ -38,6 +40,15 @@ def add(commands: Commands) -> None:
     new.add_argument("facts", metavar="FACT=VALUE", nargs="*", help="a fact of the vehicle")
     new.add_argument("--place", choices=PLACES, default="bay", help="where the visit is")
     new.add_argument("--title", default="", help="a name for the visit")
+    _add_says(new, "--says")
+    hear = command(
+        commands, "hear", run_hear, "Take a customer's words: keep them, and what they mean",
+        "  vibecheck hear visit.yaml 'shimmies at 70 since the winter tires, gone above 80'",
+    )
+    add_case(hear)
+    hear.add_argument("words", metavar="WORDS", help="what was said")
+    _add_says(hear, None)
+    add_json(hear)
     answer = command(
         commands, "answer", run_answer, "Say what was found; all of it is saved, or nothing",
         "  vibecheck answer visit.yaml vibration=strong bead_radial_inboard@LF='0.49 mm +/- 0.02'",
@@ -68,10 +79,19 @@ def add(commands: Commands) -> None:
     ended.add_argument("cause", metavar="CAUSE[@CORNER]", help="what it turned out to be")
     ended.add_argument("--remedy", default="", metavar="ID", help="what was done")
     ended.add_argument("--confirmed", default="", metavar="TEXT", help="what confirmed it")
-    for parser in (answer, retract, note):
+    repair = command(
+        commands, "repair", run_repair, "Say that a remedy was done; then measure and drive again",
+        "  vibecheck repair visit.yaml replace_wheel@LF --minutes 40\n"
+        "  vibecheck answer visit.yaml bead_radial_inboard@LF='0.12 mm' vibration=none",
+    )
+    add_case(repair)
+    repair.add_argument("remedy", metavar="REMEDY[@CORNER]", help="what was done")
+    repair.add_argument("--minutes", default="", metavar="N", help="how long it took")
+    repair.add_argument("--note", default="", metavar="TEXT", help="by whom, with which parts")
+    for parser in (answer, retract, note, repair):
         add_by(parser)
     answer.add_argument("--place", choices=PLACES, help="where (else the case's place)")
-    for parser in (new, answer, retract, note, facts, ended):
+    for parser in (new, answer, retract, note, facts, ended, repair, hear):
         add_rules(parser)
 
 
@@ -84,19 +104,78 @@ def run_new(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     OpenCase.new(chosen.case, place=chosen.place, title=title, facts=facts, limits=limits,
              rules=chosen.rules)
     terminal.lines([safe(chosen.case)])
+    if chosen.says:
+        opened = OpenCase.open(chosen.case, chosen.rules)
+        _hear(opened, chosen.says, chosen, terminal)
     terminal.talk(f"begun; 'vibecheck next {chosen.case}' says what to ask first")
     return ExitCode.FINE
 
 
-def run_answer(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
-    """Save answers, print their entries, and say who leads now."""
+def _add_says(parser: Parser, option: str | None) -> None:
+    if option:
+        parser.add_argument(option, default="", metavar="WORDS",
+                            help="what the customer says; what it means is taken as answers")
+    parser.add_argument("--without", action="append", default=[], metavar="FINDING",
+                        help="leave this meaning out; may be given again")
+    parser.add_argument("--bare-speed", choices=("mph", "km/h"), default="mph",
+                        help="how a speed without a unit is read (mph)")
+
+
+def run_hear(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Keep what was said and what it means."""
     from vibecheck.session.open_case import OpenCase
 
+    _hear(OpenCase.open(chosen.case, chosen.rules), chosen.words, chosen, terminal)
+    return ExitCode.FINE
+
+
+def _hear(
+    opened: OpenCase, words: str, chosen: argparse.Namespace, terminal: Terminal
+) -> None:
+    """Take words into a case and print what was understood."""
+    from vibecheck.report.opening_page import understood_page
+    from vibecheck.report.text import text_lines
+    from vibecheck.session.opening import take, understand
+
+    said = understand(opened.library, words, chosen.bare_speed)
+    found = {each.offer.finding for each in said.meanings}
+    for name in chosen.without:
+        if name not in found:
+            raise UsageError(f"'{name[:LONGEST_NAME]}' was not understood from these words", "",
+                             f"understood: {', '.join(sorted(found)) or 'nothing'}")  # fmt: skip
+    left_out = [n for n, each in enumerate(said.meanings) if each.offer.finding in chosen.without]
+    entries = take(opened, said, left_out)
+    if getattr(chosen, "json", False):
+        import msgspec
+
+        terminal.json({
+            "text": said.text, "kind": said.kind,
+            "meanings": [
+                {**msgspec.to_builtins(each.offer), "words": each.words,
+                 "taken": each.ticked and n not in left_out}
+                for n, each in enumerate(said.meanings)
+            ],
+            "entries": [entry.id for entry in entries],
+        })
+        return
+    terminal.lines(text_lines(understood_page(opened.library, said), terminal.width))
+    terminal.talk(leading(opened))
+
+
+def run_answer(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Save answers, print their entries as they were read, and say who leads now."""
+    from vibecheck.report.sentences import taken_text
+    from vibecheck.session.answers import parse_assignment
+    from vibecheck.session.open_case import OpenCase
+    from vibecheck.session.typed import refuse_doubtful
+
     open_case = OpenCase.open(chosen.case, chosen.rules)
-    entries = open_case.answer(
-        chosen.answers, by=chosen.by, place=chosen.place, check=chosen.check
-    )
-    terminal.lines(safe(f"{entry.id} {entry_text(entry)}") for entry in entries)
+    typed = [parse_assignment(each) for each in chosen.answers]
+    refuse_doubtful(open_case.diagnosis, typed)
+    entries = open_case.answer(typed, by=chosen.by, place=chosen.place, check=chosen.check)
+    found = open_case.diagnosis
+    terminal.lines(
+        safe(f"{entry.id} {entry_text(entry)}{taken_text(found, entry)}") for entry in entries)
     terminal.talk(leading(open_case))
     return ExitCode.FINE
 
@@ -120,6 +199,25 @@ def run_note(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
         raise UsageError("the note is empty", "vibecheck note", "write a text")
     open_case = OpenCase.open(chosen.case, chosen.rules)
     terminal.lines([open_case.note(chosen.text, by=chosen.by).id])
+    return ExitCode.FINE
+
+
+def run_repair(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
+    """Save a remedy, and say what is to be looked at again."""
+    from vibecheck.metrology.units.choice import METRIC
+    from vibecheck.report.parts import repair_blocks
+    from vibecheck.report.text import text_lines
+    from vibecheck.report.wording import Wording
+    from vibecheck.session.open_case import OpenCase
+
+    open_case = OpenCase.open(chosen.case, chosen.rules)
+    remedy, _, corner = (part.strip() for part in chosen.remedy.partition("@"))
+    entry = open_case.repair(
+        remedy, corner or None, minutes=chosen.minutes, text=chosen.note, by=chosen.by
+    )
+    terminal.lines([safe(f"{entry.id} {chosen.remedy}")])
+    blocks = repair_blocks(open_case.diagnosis, Wording(METRIC))
+    terminal.lines(text_lines(blocks, terminal.width))
     return ExitCode.FINE
 
 

@@ -14,6 +14,7 @@ from vibecheck.report import interview_page
 from vibecheck.report.blocks import Block
 from vibecheck.report.lines import safe, wrapped
 from vibecheck.report.names import finding_name
+from vibecheck.report.opening_page import ASKS, kind_page, understood_page
 from vibecheck.report.parts import caution_blocks, driving_blocks
 from vibecheck.report.rank_page import rank_page
 from vibecheck.report.sentences import bare_unit, limit_text, shown_answer
@@ -24,6 +25,7 @@ from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
+from vibecheck.session.opening import KIND, Understood, take, understand, wants_opening
 from vibecheck.session.typed import doubts
 
 HELP = """\
@@ -39,6 +41,7 @@ a  list the answers; a 3 changes the third
 n WORDS  keep a note              m PLACE  go to counter, bay or driveway
 f  list the vehicle's facts; f NAME=VALUE sets one
 t  list the tools; t 1 4 says that only these are at hand"""
+SHORTEST_WORD = 3  # letters; shorter lines are keys and numbers
 _WITH_WORDS = ("a", "n", "f", "t", "m")
 
 
@@ -63,6 +66,7 @@ class Dialogue:
     def run(self) -> None:
         """Talk from here to the end."""
         self.say(f"{self.open_case.case.title} ({self.open_case.case.place}). h lists the keys.")
+        held = self._opening() if wants_opening(self.open_case) else None
         while not self._stopped:
             self._standing(self.diagnosis)
             question = self.interview.current()
@@ -70,11 +74,81 @@ class Dialogue:
                 self._say_end(self.interview.ended or Ended.NOTHING)
             else:
                 self._say_question(question)
-            typed = self.talk.ask()
+            typed = self.talk.ask() if held is None else held
+            held = None
             if typed is None:
                 self._stopped = True
             else:
                 self._take(typed.strip(), question)
+
+    def _opening(self) -> str | None:
+        """Ask what the customer says; gives back a line that was no complaint but a key."""
+        self.say(f"{ASKS[self.diagnosis.place]} Write it in free words; Enter skips.")
+        typed = self.talk.ask()
+        if typed is None:
+            self._stopped = True
+            return None
+        words = typed.strip()
+        if not words:
+            return None
+        if self._is_key(words):
+            return words
+        said = understand(self.open_case.library, words, self.wording.unit(Quantity.SPEED))
+        self.show(understood_page(self.open_case.library, said))
+        left_out = self._left_out(said)
+        if left_out is None:
+            return None
+
+        def taken() -> None:
+            take(self.open_case, said, left_out)
+
+        self._try(taken)
+        return self._kind()
+
+    def _is_key(self, line: str) -> bool:
+        """Whether a line is a key or a number ("2", "q", "a 3") and no complaint ("a hum")."""
+        first, _, rest = line.partition(" ")
+        if first == "a" and rest:
+            return rest.strip().isdigit()
+        return first in self._verbs or line.isdigit() or len(line) < SHORTEST_WORD
+
+    def _kind(self) -> str | None:
+        """Ask what kind of complaint it is, where the words did not tell; a key is handed back."""
+        if any(spot.id == KIND for spot in self.diagnosis.case_evidence.closed):
+            return None
+        self.show(kind_page(self.open_case.library))
+        typed = self.talk.ask()
+        if typed is None:
+            self._stopped = True
+            return None
+        states = list(self.open_case.library.findings[KIND].states)
+        if not (typed.strip().isascii() and typed.strip().isdigit()):
+            return typed.strip() or None
+        if not 1 <= int(typed) <= len(states):
+            self.say(f"There is no {typed.strip()}; it is asked again later.")
+            return None
+
+        def answered() -> None:
+            self.open_case.answer([f"{KIND}={states[int(typed) - 1]}"])
+
+        self._try(answered)
+        return None
+
+    def _left_out(self, said: Understood) -> set[int] | None:
+        """Which meanings a person leaves out by their numbers; None where the talk ends."""
+        if not said.meanings:
+            return set()
+        self.say("Enter takes what is ticked; numbers leave out, as 2 4.")
+        while True:
+            typed = self.talk.ask()
+            if typed is None:
+                self._stopped = True
+                return None
+            numbers = typed.replace(",", " ").split()
+            if all(each.isascii() and each.isdigit() and 1 <= int(each) <= len(said.meanings)
+                   for each in numbers):
+                return {int(each) - 1 for each in numbers}
+            self.say(f"Write numbers from 1 to {len(said.meanings)}, or nothing.")
 
     def _take(self, typed: str, question: Question | None) -> None:
         """Act on one line."""

@@ -25,8 +25,11 @@ class ExitCode(IntEnum):
     CASE_UNUSABLE = 4
     NOT_SAVED = 5
     ADD_ON_MISSING = 6
+    SAVED_NOT_PRINTED = 7
+    HUNG_UP = 129
     INTERRUPTED = 130
     PIPE_CLOSED = 141
+    TERMINATED = 143
 
 
 MEANING = {
@@ -37,8 +40,11 @@ MEANING = {
     ExitCode.CASE_UNUSABLE: "the case file is missing, damaged or too new",
     ExitCode.NOT_SAVED: "nothing was saved or written (disk full, not permitted, in use)",
     ExitCode.ADD_ON_MISSING: "an optional package is not installed",
-    ExitCode.INTERRUPTED: "stopped with Ctrl-C",
-    ExitCode.PIPE_CLOSED: "whoever read the output stopped reading",
+    ExitCode.SAVED_NOT_PRINTED: "saved, but the output could not be written",
+    ExitCode.HUNG_UP: "the terminal was closed; what was saved before is kept",
+    ExitCode.INTERRUPTED: "stopped with Ctrl-C; what was saved before is kept",
+    ExitCode.PIPE_CLOSED: "whoever read the output stopped reading; what was saved is kept",
+    ExitCode.TERMINATED: "stopped by the system; what was saved before is kept",
 }
 
 _BY_ERROR: tuple[tuple[type[VibecheckError], ExitCode], ...] = (

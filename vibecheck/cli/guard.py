@@ -70,7 +70,7 @@ class Guard:
         """What every answer says: nothing from elsewhere, in no frame, kept nowhere."""
         socket = f"ws{self.url.removeprefix('http')}"
         policy = (
-            "default-src 'none'; script-src 'self' 'unsafe-inline'; "
+            "default-src 'none'; script-src 'self'; "
             "style-src 'self' 'unsafe-inline'; img-src 'self' data:; font-src 'self'; "
             f"connect-src 'self' {socket}; base-uri 'none'; form-action 'none'; "
             "frame-ancestors 'none'"

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from vibecheck.casebook import saves
 from vibecheck.cli import (
     archive_commands,
     ask,
@@ -22,8 +23,7 @@ from vibecheck.cli import (
 from vibecheck.cli.exitcodes import ExitCode, code_for, help_text
 from vibecheck.cli.parser import Parser, tie_negatives
 from vibecheck.cli.terminal import Terminal, width_of
-from vibecheck.errors import VibecheckError
-from vibecheck.report.lines import safe
+from vibecheck.errors import VibecheckError, sentence
 
 ABOUT = """\
 From "my car shakes" to a cause proven by a measurement, a remedy that holds,
@@ -61,6 +61,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; gives the exit code."""
     terminal = Terminal(sys.stdout, sys.stderr, width_of(sys.stdout))
     arguments = tie_negatives(list(sys.argv[1:] if argv is None else argv))
+    before = saves.count()
     try:
         code = _run_command(arguments, terminal)
         terminal.out.flush()
@@ -74,8 +75,16 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         return ExitCode.PIPE_CLOSED
     except OSError as error:
-        terminal.complain(f"the output cannot be written ({error.strerror or error})")
-        return ExitCode.NOT_SAVED
+        return _refused(error, terminal, saved=saves.count() > before)
+
+
+def _refused(error: OSError, terminal: Terminal, *, saved: bool) -> ExitCode:
+    """The word and the code where the system refuses: what is saved is saved."""
+    what = "the output cannot be written" if error.filename is None else "the system refuses"
+    where = "" if error.filename is None else str(error.filename)
+    first = "saved, but " if saved else ""
+    terminal.complain(sentence(f"{first}{what} ({error.strerror or error})", where))
+    return ExitCode.SAVED_NOT_PRINTED if saved else ExitCode.NOT_SAVED
 
 
 def _run_command(arguments: list[str], terminal: Terminal) -> int:
@@ -112,26 +121,42 @@ def version_text() -> str:
 
 def run() -> None:
     """The installed program: `main`, with a sentence also where the program itself fails."""
+    _open_streams()
     try:
         code = main()
     except Exception as error:
         if os.environ.get("VIBECHECK_TRACEBACK"):
             raise
         kind = type(error).__name__
-        sys.stderr.write(
-            f"vibecheck itself failed ({kind}: {safe(error)}); please report it, "
-            "with what VIBECHECK_TRACEBACK=1 prints\n"
-        )
+        Terminal(sys.stdout, sys.stderr).complain(sentence(
+            f"vibecheck itself failed ({kind}: {error})", "",
+            "please report it, with what VIBECHECK_TRACEBACK=1 prints",
+        ))
         code = ExitCode.BROKEN
-    if code in (ExitCode.PIPE_CLOSED, ExitCode.NOT_SAVED):
-        _drop_output()
+    _drop_unwritten()
     sys.exit(code)
 
 
-def _drop_output() -> None:
-    """Lead what is still buffered into nothing, so that leaving the program does not fail."""
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, sys.stdout.fileno())
+def _open_streams() -> None:
+    """Put a stream where the program was begun with a closed one.
+
+    What is written to a closed output is refused, as by the system; a closed input has ended.
+    """
+    if sys.stdin is None:
+        sys.stdin = open(os.open(os.devnull, os.O_RDONLY), encoding="utf-8")
+    if sys.stdout is None:
+        sys.stdout = open(os.open(os.devnull, os.O_RDONLY), "w", encoding="utf-8")
+    if sys.stderr is None:
+        sys.stderr = open(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8")
+
+
+def _drop_unwritten() -> None:
+    """Lead what cannot be written into nothing, so that leaving the program does not fail."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except OSError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 if __name__ == "__main__":

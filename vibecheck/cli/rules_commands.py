@@ -1,8 +1,9 @@
-"""Commands that look at the rules: rules check, list, graph and prove; findings."""
+"""Commands that look at the rules: rules check, list, graph, prove and pages; findings."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,7 @@ from vibecheck.cli.terminal import Terminal
 from vibecheck.report.lines import heading, safe, wrapped
 
 if TYPE_CHECKING:
+    from vibecheck.knowledge.book import Issue
     from vibecheck.knowledge.model import Finding
 
 KINDS = ("causes", "findings", "checks", "remedies", "cautions", "tolerances", "facts", "tools",
@@ -40,7 +42,8 @@ def add(commands: Commands) -> None:
                     "  vibecheck rules graph --case visit.yaml > live.dot")
     graph.add_argument("--case", metavar="CASE", type=Path, help="only what is alive in a case")
     prove = command(parts, "prove", run_prove, "Try the proofs that stand beside the rules")
-    for parser in (check, listing, graph, prove):
+    parsers = [check, listing, graph, prove, *_add_pages(parts)]
+    for parser in parsers:
         add_rules(parser)
     findings = command(
         commands, "findings", run_findings, "List the findings one can answer, with their states",
@@ -50,6 +53,21 @@ def add(commands: Commands) -> None:
                           help="only those with this word in their id or name")
     add_rules(findings)
     add_json(findings)
+
+
+def _add_pages(parts: Commands) -> list[Parser]:
+    from vibecheck.cli.rules_pages import run_page, run_show
+
+    show = command(parts, "show", run_show, "One cause whole, with where each word comes from",
+                   "  vibecheck rules show bent_wheel")
+    show.add_argument("cause", metavar="CAUSE", help="its id; see 'vibecheck rules list'")
+    return [
+        show,
+        command(parts, "table", run_page, "Every cause against the core profile, in Markdown",
+                "  vibecheck rules table > docs/causes_table.md"),
+        command(parts, "behind", run_page, "What is behind each kind of complaint, in Markdown"),
+        command(parts, "seen", run_page, "How far a part seen bad is believed, in Markdown"),
+    ]
 
 
 def run_check(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
@@ -67,8 +85,16 @@ def run_check(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
         name_unasked(library, terminal)
     counts = ", ".join(f"{len(getattr(library, kind))} {kind}" for kind in KINDS)
     terminal.lines(wrapped(f"{library.settings.name} {library.settings.version}: {counts}", 10**6))
-    terminal.talk("no faults" + (f", {len(issues)} pieces of advice" if issues else ""))
+    terminal.talk(_summary(issues))
     return ExitCode.FINE
+
+
+def _summary(issues: Sequence[Issue]) -> str:
+    broken = sum(issue.level == "law" for issue in issues)
+    advice = len(issues) - broken
+    said = [f"{broken} laws not kept" if broken else "",
+            f"{advice} pieces of advice" if advice else ""]  # fmt: skip
+    return ", ".join(["no faults", *filter(None, said)])
 
 
 def run_list(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import shlex
 import socket
-import subprocess
 import sys
+from collections.abc import Callable, Sequence
 from ipaddress import ip_address
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,8 +25,9 @@ MOST_PORT = 65535
 SHUTDOWN_S = 2.0  # an open page must not keep Ctrl-C waiting
 WARNING = (
     "WARNING: other machines can reach this address. Nothing is encrypted: whoever reads the "
-    "traffic reads the token, and with it can use the wizard and all your cases. Do this only in "
-    "a network that you trust, and stop it as soon as you are done."
+    "traffic reads the token, and with it can use the wizard and all your cases. All who open the "
+    "address share all visits: everyone sees, changes and finishes everyone's. Do this only in a "
+    "network that you trust, and stop it as soon as you are done."
 )
 
 
@@ -43,7 +43,8 @@ def add(commands: Commands) -> None:
     parser.add_argument("--host", default=HERE, metavar="ADDRESS",
                         help="the address to listen at (usually this machine alone)")
     parser.add_argument("--let-others-in", action="store_true",
-                        help="allow an address that other machines can reach; read the warning")
+                        help="allow an address that other machines can reach; all who can reach "
+                             "it share all visits; read the warning")
     parser.add_argument("--cases", metavar="FOLDER", type=Path, default=argparse.SUPPRESS,
                         help="where visits are kept (else the user's data folder)")
     add_rules(parser)
@@ -62,7 +63,8 @@ def run_serve(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
                       "your cases. Ctrl-C stops.")
         terminal.lines([guard.address])
         terminal.out.flush()
-        _serve(wizard_command(chosen.case, chosen.cases, chosen.rules), guard, door)
+        words = wizard_command(chosen.case, chosen.cases, chosen.rules)
+        _serve(words, guard, door, terminal.complain)
     return ExitCode.FINE
 
 
@@ -110,30 +112,35 @@ def url_of(host: str, port: int) -> str:
     return f"http://{name}" if port == 80 else f"http://{name}:{port}"
 
 
-def wizard_command(case: Path | None, cases: Path | None, rules: Path | None) -> str:
-    """What the shell runs for each screen."""
+def wizard_command(case: Path | None, cases: Path | None, rules: Path | None) -> list[str]:
+    """The program that is run for each screen, with its words."""
     words = [sys.executable, "-m", "vibecheck.cli.main", "wizard"]
     words += ["--cases", str(cases.absolute())] if cases else []
     words += ["--rules", str(rules.absolute())] if rules else []
     words += ["--", str(case.absolute())] if case else []
-    return subprocess.list2cmdline(words) if sys.platform == "win32" else shlex.join(words)
+    return words
 
 
-async def make_app(wizard: str, guard: Guard) -> web.Application:
-    """The serving library's application with the guard before it."""
-    from textual_serve.server import Server
+async def make_app(
+    wizard: Sequence[str], guard: Guard, tell: Callable[[str], None]
+) -> web.Application:
+    """The application with the guard before it; `tell` says what goes wrong in it."""
+    from vibecheck.cli.browser.screens import Screens
 
-    server = Server(wizard, title="vibecheck", public_url=guard.url)
-    app: web.Application = await server._make_app()
-    app.on_startup.clear()  # the library's greeting
+    app = await Screens(wizard, guard.url, tell).application()
     put_before(app, guard)
     return app
 
 
-def _serve(wizard: str, guard: Guard, door: socket.socket) -> None:
+def _serve(
+    wizard: Sequence[str], guard: Guard, door: socket.socket, tell: Callable[[str], None]
+) -> None:
     from aiohttp import web
 
-    web.run_app(make_app(wizard, guard), sock=door, print=None, access_log=None,
+    from vibecheck.cli.browser.screens import quiet_libraries
+
+    quiet_libraries(tell)
+    web.run_app(make_app(wizard, guard, tell), sock=door, print=None, access_log=None,
                 shutdown_timeout=SHUTDOWN_S)
 
 

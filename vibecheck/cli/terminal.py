@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, TextIO
 
@@ -40,14 +41,16 @@ class Terminal:
         self.out.write(text if text.endswith("\n") else f"{text}\n")
 
     def talk(self, text: str) -> None:
-        """A word to the person beside the data."""
-        for line in text.split("\n"):
-            self.err.write("\n".join(wrapped(line, self.width)) + "\n")
+        """A word to the person beside the data; where it cannot be said, the data still counts."""
+        with suppress(OSError):
+            for line in text.split("\n"):
+                self.err.write("\n".join(wrapped(line, self.width)) + "\n")
 
     def complain(self, text: str) -> None:
         """What went wrong, each fault on one unbroken line."""
-        for line in text.split("\n"):
-            self.err.write(f"{safe(line)}\n")
+        with suppress(OSError):
+            for line in text.split("\n"):
+                self.err.write(f"{safe(line)}\n")
 
 
 def width_of(out: TextIO) -> int:

@@ -16,8 +16,11 @@ from vibecheck.knowledge.model import (
     Cause,
     Caution,
     Check,
+    Core,
     Fact,
     Finding,
+    Fleet,
+    Kind,
     Remedy,
     Resonance,
     Source,
@@ -36,6 +39,9 @@ KINDS: dict[str, type[Any]] = {
     "facts": Fact,
     "tools": Tool,
     "findings": Finding,
+    "core": Core,
+    "kinds": Kind,
+    "fleet": Fleet,
     "causes": Cause,
     "checks": Check,
     "remedies": Remedy,
@@ -45,16 +51,18 @@ KINDS: dict[str, type[Any]] = {
 }
 ONE = {
     "sources": "source", "strengths": "strength word", "rates": "rate word",
-    "facts": "vehicle fact", "tools": "tool", "findings": "finding", "causes": "cause",
+    "facts": "vehicle fact", "tools": "tool", "findings": "finding", "core": "core finding",
+    "kinds": "kind of cause", "fleet": "share of cars", "causes": "cause",
     "checks": "check", "remedies": "remedy", "cautions": "caution", "tolerances": "tolerance",
     "resonances": "resonance", "access": "access state",
 }  # fmt: skip
 
 
 class Weight(StrEnum):
-    """Errors refuse the library; advice does not."""
+    """Errors refuse the library; a law that is broken is named, advice may be heeded."""
 
     ERROR = "error"
+    LAW = "law"
     ADVICE = "advice"
 
 
@@ -115,6 +123,11 @@ class Book:
               instead: str = "") -> Issue:  # fmt: skip
         """An error at a part of a rule."""
         return self._issue(Weight.ERROR, kind, name, part, what, instead)
+
+    def law(self, kind: str, name: str, part: tuple[str | int, ...], what: str,
+            instead: str = "") -> Issue:  # fmt: skip
+        """A law broken at a part of a rule."""
+        return self._issue(Weight.LAW, kind, name, part, what, instead)
 
     def advice(self, kind: str, name: str, part: tuple[str | int, ...], what: str,
                instead: str = "") -> Issue:  # fmt: skip

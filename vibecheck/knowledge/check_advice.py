@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from vibecheck.knowledge.book import ONE, Book, Issue
 from vibecheck.knowledge.check_whole import shown_findings, triggering_findings
-from vibecheck.knowledge.model import Cause, Seen
-from vibecheck.knowledge.words import Scale, Scope, Where
+from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.model import USUAL, Cause, Seen
+from vibecheck.knowledge.words import Scale, Scope, SpeedBy, Where
 
 LEAST_RATE_SUM = 0.2
 MOST_RATE_SUM = 0.6
@@ -77,7 +78,7 @@ def _seen(book: Book) -> Iterator[Seen]:
 
 def axle_strengths_have_corners(book: Book) -> Iterator[Issue]:
     """Strengths for front or rear only speak for a cause that stands at corners."""
-    for cause in book.library.causes.values():
+    for cause in book.library.written.values():
         for key in ("shows_front", "shows_rear"):
             if getattr(cause, key) and cause.scope is not Scope.CORNER:
                 yield book.advice("causes", cause.id, (key,),
@@ -88,7 +89,7 @@ def axle_strengths_have_corners(book: Book) -> Iterator[Issue]:
 def grades_name_an_abnormal_state(book: Book) -> Iterator[Issue]:
     """A map of strengths for a graded finding that names only the normal state says nothing."""
     library = book.library
-    for cause in library.causes.values():
+    for cause in library.written.values():
         for key in ("shows", "shows_front", "shows_rear"):
             for name, strength in getattr(cause, key).items():
                 finding = library.findings[name]
@@ -100,7 +101,39 @@ def grades_name_an_abnormal_state(book: Book) -> Iterator[Issue]:
                                       "name an abnormal state, or leave it out")  # fmt: skip
 
 
+def causes_have_profiles(book: Book) -> Iterator[Issue]:
+    """A cause says how its complaint shows: itself, or by the kinds that it is like."""
+    library = book.library
+    for cause in library.causes.values():
+        words = {*cause.shows, *cause.shows_front, *cause.shows_rear}
+        if library.kinds and library.complaint not in words:
+            yield book.advice("causes", cause.id, (), "it has no profile",
+                              f"write for example like: [{next(iter(library.kinds))}]")  # fmt: skip
+
+
+def _said(library: Library, name: str) -> set[str]:
+    """The findings on which a kind, or one that it is like, has a word, "as usual" too."""
+    kind = library.written_kinds[name]
+    said = {*kind.shows, *(kind.shows_front.keys() & kind.shows_rear.keys())}
+    return said.union(*(_said(library, other) for other in kind.like))
+
+
+def kinds_are_complete(book: Book) -> Iterator[Issue]:
+    """A kind speaks to every core finding, or says that it does not."""
+    library = book.library
+    for kind in library.kinds.values():
+        said = _said(library, kind.id)
+        computed = kind.speed is not SpeedBy.OWN
+        if library.complaint not in said:
+            continue  # it adds to another kind, and does not stand alone
+        for name in library.core:
+            finding = library.findings[name]
+            if name not in said and not (computed and finding.computed is not None):
+                yield book.advice("kinds", kind.id, ("shows",), f"it says nothing of '{name}'",
+                                  f"write a word, or {name}: {USUAL}")  # fmt: skip
+
+
 CHECKS = [
-    rates_sum_up, findings_move_something, rules_are_used, axle_strengths_have_corners,
-    grades_name_an_abnormal_state,
+    causes_have_profiles, kinds_are_complete, rates_sum_up, findings_move_something,
+    rules_are_used, axle_strengths_have_corners, grades_name_an_abnormal_state,
 ]  # fmt: skip

@@ -46,7 +46,7 @@ def _steps(finding: Finding, measure: Measure) -> Iterator[Complaint]:
     if measure.edges:
         yield "edges", "edges are for scale 'which'", "write steps, multiples of the tolerance"
     if measure.tolerance is None:
-        yield "tolerance", "steps need a tolerance", "write for example tolerance: disc_runout"
+        yield "tolerance", "steps need a tolerance", "write for example tolerance: rotor_runout"
     if len(measure.steps) != wanted:
         what = f"{len(finding.states)} states need {wanted} steps, not {len(measure.steps)}"
         yield "steps", what, "give the multiple of the tolerance at which each next state begins"

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from graphlib import CycleError, TopologicalSorter
 
+from vibecheck import calculator_list
 from vibecheck.knowledge.book import ONE, Book, Issue
-from vibecheck.knowledge.model import Cause, Fact, Finding, Fits, Strength
+from vibecheck.knowledge.model import USUAL, Cause, Fact, Finding, Fits, Kind, Strength
 from vibecheck.knowledge.shape import nearest, shown
-from vibecheck.knowledge.words import CALCULATORS, FactKind, Scale
+from vibecheck.knowledge.words import FactKind, Scale, SpeedBy
 
 Part = tuple[str | int, ...]
 Saying = tuple[Part, str, str]  # part of the rule, what is wrong, what to write instead
@@ -17,8 +19,10 @@ _LISTS: dict[str, dict[str, str]] = {
     "findings": {"source": "sources"},
     "causes": {
         "source": "sources", "confirm_by": "checks", "remedies": "remedies",
-        "cautions": "cautions", "inseparable": "causes",
+        "cautions": "cautions", "inseparable": "causes", "like": "kinds",
     },
+    "kinds": {"source": "sources", "like": "kinds"},
+    "fleet": {"source": "sources"},
     "checks": {
         "source": "sources", "tools": "tools", "yields": "findings", "ask_after": "checks",
         "cautions": "cautions",
@@ -113,9 +117,9 @@ def limits_exist(book: Book) -> Iterator[Issue]:
 def calculators_exist(book: Book) -> Iterator[Issue]:
     """The calculator that works out a check's reading exists."""
     for check in book.rules("checks").values():
-        if check.calculator and check.calculator not in CALCULATORS:
-            hint = nearest(check.calculator, CALCULATORS)
-            known = f"write one of {', '.join(CALCULATORS)}"
+        if check.calculator and check.calculator not in calculator_list.NAMES:
+            hint = nearest(check.calculator, calculator_list.NAMES)
+            known = f"write one of {', '.join(calculator_list.NAMES)}"
             yield book.error(
                 "checks", check.id, ("calculator",),
                 f"there is no calculator {shown(check.calculator)}",
@@ -128,6 +132,9 @@ def words_exist(book: Book) -> Iterator[Issue]:
     for cause in book.rules("causes").values():
         if trouble := unknown(book, "rates", cause.rate):
             yield book.error("causes", cause.id, ("rate",), *trouble)
+        for index, case in enumerate(cause.rates):
+            if trouble := unknown(book, "rates", case.rate):
+                yield book.error("causes", cause.id, ("rates", index, "rate"), *trouble)
         for remedy, word in cause.remedies.items():
             if trouble := unknown(book, "strengths", word):
                 yield book.error("causes", cause.id, ("remedies", remedy), *trouble)
@@ -139,19 +146,22 @@ def words_exist(book: Book) -> Iterator[Issue]:
 
 
 def strengths_fit(book: Book) -> Iterator[Issue]:
-    """What a cause shows are findings, in states they have, by words that exist."""
-    for cause in book.rules("causes").values():
-        for saying in _shown(book, cause):
-            yield book.error("causes", cause.id, *saying)
+    """What causes and kinds show are findings, in states they have, by words that exist."""
+    for kind, rules in (("causes", book.library.written), ("kinds", book.library.written_kinds)):
+        for name, rule in rules.items():
+            for saying in _shown(book, rule):
+                yield book.error(kind, name, *saying)
 
 
-def _shown(book: Book, cause: Cause) -> Iterator[Saying]:
+def _shown(book: Book, rule: Cause | Kind) -> Iterator[Saying]:
     for key in ("shows", "shows_front", "shows_rear"):
-        for name, strength in getattr(cause, key).items():
+        for name, strength in getattr(rule, key).items():
             if trouble := unknown(book, "findings", name):
                 yield ((key, name), *trouble)
             elif finding := book.library.findings.get(name):
                 yield from _strength(book, finding, strength, (key, name))
+                if strength != USUAL:
+                    yield from _computed(book, finding, rule, (key, name))
 
 
 def _strength(book: Book, finding: Finding, strength: Strength, part: Part) -> Iterator[Saying]:
@@ -159,15 +169,27 @@ def _strength(book: Book, finding: Finding, strength: Strength, part: Part) -> I
         yield from _states(book, finding, strength, part)
         if not strength:
             yield part, f"no strength is given for '{finding.id}'", "write a word such as usually"
+    elif strength == USUAL:
+        if finding.id not in book.library.core:
+            what = f"'{finding.id}' is not in the core profile, so nothing is usual for it"
+            yield part, what, "leave it out"
     elif trouble := unknown(book, "strengths", strength):
         yield (part, *trouble)
     elif finding.scale is Scale.WHICH:
         states = ", ".join(finding.states)
         what = f"'{finding.id}' has states without order, so one word does not say which"
         yield part, what, f"write a word for each state it can have: {states}"
-    if finding.computed is not None:
+
+
+def _computed(book: Book, finding: Finding, rule: Cause | Kind, part: Part) -> Iterator[Saying]:
+    """A speed has words only where no resonance gives it."""
+    if finding.computed is None:
+        return
+    library = book.library
+    whole = library.causes[rule.id] if isinstance(rule, Cause) else library.kinds[rule.id]
+    if whole.speed is not SpeedBy.OWN:
         what = f"'{finding.id}' is computed from what the cause excites"
-        yield part, what, "leave it out and write excites"
+        yield part, what, "leave it out and write excites, or write speed: own"
 
 
 def _states(
@@ -192,6 +214,10 @@ def fits_exist(book: Book) -> Iterator[Issue]:
         for rule in book.rules(kind).values():
             for saying in fits(book, rule.fits, ("fits",)):
                 yield book.error(kind, rule.id, *saying)
+    for cause in book.rules("causes").values():
+        for index, case in enumerate(cause.rates):
+            for saying in fits(book, case.when, ("rates", index, "when")):
+                yield book.error("causes", cause.id, *saying)
     for tolerance in book.rules("tolerances").values():
         for index, variant in enumerate(tolerance.variants):
             for saying in fits(book, variant.when, ("variants", index, "when")):
@@ -229,7 +255,71 @@ def _within(fact: Fact, value: str) -> bool:
         return False
 
 
+def core_exists(book: Book) -> Iterator[Issue]:
+    """The findings of the core profile exist."""
+    for name in book.library.core:
+        if trouble := unknown(book, "findings", name):
+            yield book.error("core", name, ("id",), *trouble)
+
+
+def kinds_have_no_ring(book: Book) -> Iterator[Issue]:
+    """No kind is like itself by way of others."""
+    kinds = book.library.written_kinds
+    likes = {name: {each for each in kind.like if each in kinds} for name, kind in kinds.items()}
+    try:
+        TopologicalSorter(likes).prepare()
+    except CycleError as error:
+        ring = list(reversed(error.args[1]))
+        yield book.error("kinds", ring[0], ("like",),
+                         f"kinds are like each other in a ring: {' like '.join(ring)}",
+                         "take one of them out of like")  # fmt: skip
+
+
+def seen_parts_exist(book: Book) -> Iterator[Issue]:
+    """A finding that is its cause exists, in states that are not its normal one."""
+    for cause in book.rules("causes").values():
+        for name, states in cause.seen_as.items():
+            part: Part = ("seen_as", name)
+            finding = book.library.findings.get(name)
+            if trouble := unknown(book, "findings", name):
+                yield book.error("causes", cause.id, part, *trouble)
+            if finding is None:
+                continue
+            normal = next(iter(finding.states))
+            for index, state in enumerate(states):
+                if state not in finding.states:
+                    saying = no_state(finding, state)
+                    yield book.error("causes", cause.id, (*part, index), *saying)
+                elif state == normal and finding.scale is Scale.GRADED:
+                    yield book.error("causes", cause.id, (*part, index),
+                                     f"'{state}' is the normal state of '{name}'",
+                                     "name the states in which the fault is seen")  # fmt: skip
+
+
+def fleet_exists(book: Book) -> Iterator[Issue]:
+    """Shares of cars are of facts that exist, over all of their values, and sum to one."""
+    for fleet in book.rules("fleet").values():
+        if trouble := unknown(book, "facts", fleet.id):
+            yield book.error("fleet", fleet.id, ("id",), *trouble)
+        for index, case in enumerate(fleet.given):
+            for saying in fits(book, case.when, ("given", index, "when")):
+                yield book.error("fleet", fleet.id, *saying)
+            yield from _shares(book, fleet.id, case.shares, ("given", index, "shares"))
+        yield from _shares(book, fleet.id, fleet.shares, ("shares",))
+
+
+def _shares(book: Book, name: str, shares: Mapping[str, float], part: Part) -> Iterator[Issue]:
+    fact = book.library.facts.get(name)
+    for value in shares if fact else ():
+        if fact and (saying := _no_value(fact, value)):
+            yield book.error("fleet", name, (*part, value), *saying)
+    total = sum(shares.values())
+    if abs(total - 1.0) > 0.005:
+        yield book.error("fleet", name, part, f"the shares sum to {total:g}",
+                         "let them sum to 1")  # fmt: skip
+
+
 CHECKS = [
-    ids_exist, access_exists, moves_exist, limits_exist, calculators_exist,
-    words_exist, strengths_fit, fits_exist,
+    ids_exist, access_exists, moves_exist, limits_exist, calculators_exist, words_exist,
+    strengths_fit, fits_exist, core_exists, kinds_have_no_ring, seen_parts_exist, fleet_exists,
 ]  # fmt: skip

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from vibecheck.knowledge.book import Book, Issue
 from vibecheck.knowledge.check_separable import chances_of
 from vibecheck.knowledge.library import Library
-from vibecheck.knowledge.model import Cause, Finding
+from vibecheck.knowledge.model import USUAL, Cause, Finding
 from vibecheck.knowledge.words import Scale
 
 LEAST_BITS = 0.5  # of some state for or against some cause, for a finding to tell something
@@ -56,7 +56,7 @@ def findings_tell_something(book: Book) -> Iterator[Issue]:
 def strengths_are_in_line(book: Book) -> Iterator[Issue]:
     """A strength near those of its neighbours, or with a note that says why it is not."""
     groups: dict[tuple[str, str, str, str], list[_Word]] = {}
-    for cause in book.library.causes.values():
+    for cause in book.library.written.values():
         for word, state in _words(book.library, cause):
             group = (cause.family.value, word.finding, word.key, state)
             groups.setdefault(group, []).append(word)
@@ -82,6 +82,8 @@ def _words(library: Library, cause: Cause) -> Iterator[tuple[_Word, str]]:
     scale = [_logit(each) for each in sorted(w.probability for w in library.strengths.values())]
     for key in KEYS:
         for name, strength in getattr(cause, key).items():
+            if strength == USUAL:
+                continue
             for state, chance in chances_of(library, name, strength).items():
                 if state == "abnormal" or library.findings[name].scale is Scale.WHICH:
                     yield _Word(cause, name, key, _nearest(scale, _logit(chance))), state

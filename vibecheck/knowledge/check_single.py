@@ -9,7 +9,10 @@ from vibecheck.knowledge.model import Tolerance
 from vibecheck.knowledge.quantities import limit_unit
 from vibecheck.knowledge.words import FactKind, Scale
 
-_SOURCED = ("findings", "causes", "checks", "remedies", "cautions", "tolerances", "resonances")
+_SOURCED = (
+    "findings", "kinds", "fleet", "causes", "checks", "remedies", "cautions", "tolerances",
+    "resonances",
+)  # fmt: skip
 
 
 def has_source(book: Book) -> Iterator[Issue]:

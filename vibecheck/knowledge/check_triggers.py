@@ -83,18 +83,4 @@ def _compares(finding: Finding, limit: Tolerance) -> bool:
     return all(limit_unit(value) in (None, *units) for _, value in limit_texts(limit))
 
 
-def hints_exist(book: Book) -> Iterator[Issue]:
-    """The answers that the customer's words suggest exist."""
-    for index, hint in enumerate(book.library.lexicon):
-        where = ("lexicon", str(index))
-        if trouble := unknown(book, "findings", hint.finding):
-            yield book.error(*where, ("finding",), *trouble)
-        elif finding := book.library.findings.get(hint.finding):
-            if hint.state not in finding.states:
-                yield book.error(*where, ("state",), *no_state(finding, hint.state))
-        if not hint.words:
-            what = "no words are given"
-            yield book.error(*where, ("words",), what, "write for example words: [shimmy, wobbles]")
-
-
-CHECKS = [triggers_exist, hints_exist]
+CHECKS = [triggers_exist]

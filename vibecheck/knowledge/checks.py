@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterator
 
 from vibecheck.knowledge import (
     check_advice,
+    check_laws,
+    check_lexicon,
     check_measures,
     check_names,
     check_neighbours,
@@ -25,8 +27,9 @@ from vibecheck.knowledge.book import Book, Issue
 Check = Callable[[Book], Iterator[Issue]]
 
 SINGLE: list[Check] = [*check_single.CHECKS, *check_measures.CHECKS]
-NAMES: list[Check] = [*check_names.CHECKS, *check_triggers.CHECKS]
+NAMES: list[Check] = [*check_names.CHECKS, *check_triggers.CHECKS, *check_lexicon.CHECKS]
 WHOLE: list[Check] = [*check_whole.CHECKS]
+LAWS: list[Check] = [*check_laws.CHECKS]
 ADVICE: list[Check] = [
     *check_advice.CHECKS, *check_separable.CHECKS, *check_neighbours.CHECKS,
 ]  # fmt: skip
@@ -49,5 +52,5 @@ def errors(book: Book, unread: bool = False, complete: bool = True) -> list[Issu
 
 
 def advice(book: Book) -> list[Issue]:
-    """What could be better in rules without errors."""
-    return [issue for check in ADVICE for issue in check(book)]
+    """What could be better in rules without errors, and the laws that are not yet kept."""
+    return [issue for check in (*LAWS, *ADVICE) for issue in check(book)]

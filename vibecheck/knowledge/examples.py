@@ -54,6 +54,8 @@ _EXAMPLES = {
     "words": "words: [shakes, shudders]",
     "finding": "finding: vibration",
     "state": "state: strong",
+    "aspect": "aspect: where",
+    "shares": "shares: {front: 0.5, rear: 0.2, all: 0.3}",
     "version": 'version: "1.0"',
 }
 

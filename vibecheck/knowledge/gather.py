@@ -8,13 +8,15 @@ from vibecheck.errors import Fault
 from vibecheck.knowledge.book import KINDS, ONE, Book, Key
 from vibecheck.knowledge.digest import digest
 from vibecheck.knowledge.library import Library, Origin
-from vibecheck.knowledge.model import Access, Hint, Settings
+from vibecheck.knowledge.model import Access, Hint, Settings, WordList
+from vibecheck.knowledge.profile import whole_causes, whole_kinds
 from vibecheck.knowledge.shape import Shaped, nearest, shape, shown
 from vibecheck.knowledge.words import Parts
 from vibecheck.yamltext import Where, survey
 
 _SINGLES: dict[str, type[Any]] = {"library": Settings, "access": Access}
-_LISTS: dict[str, type[Any]] = {**KINDS, "lexicon": Hint}
+_NAMELESS: dict[str, type[Any]] = {"lexicon": Hint, "word_lists": WordList}
+_LISTS: dict[str, type[Any]] = {**KINDS, **_NAMELESS}
 _BLANKS = {
     "library": Settings(name="?", version="?"),
     "access": Access(states=[], places={}, parts_minutes={part: 0.0 for part in Parts},
@@ -33,7 +35,7 @@ class Gathered:
         self.faults: list[Fault] = []
         self.unread = False
         self.rules: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
-        self.lexicon: list[Hint] = []
+        self.nameless: dict[str, list[Any]] = {kind: [] for kind in _NAMELESS}
         self.singles: dict[str, Any] = {}
         self.origins: dict[Key, Origin] = {}
         self.lost: set[Key] = set()
@@ -82,14 +84,18 @@ class Gathered:
         """What was gathered, as the checks want it."""
         settings = self.singles.get("library", _BLANKS["library"])
         access = self.singles.get("access", _BLANKS["access"])
-        content = {**self.rules, "lexicon": self.lexicon, "library": settings, "access": access}
+        content = {**self.rules, **self.nameless, "library": settings, "access": access}
+        kinds = whole_kinds(self.rules)
         library = Library(
             settings=settings,
             digest=digest(content),
             access=access,
-            lexicon=tuple(self.lexicon),
+            lexicon=tuple(self.nameless["lexicon"]),
+            word_lists=tuple(self.nameless["word_lists"]),
             origins=self.origins,
-            **self.rules,
+            written=self.rules["causes"],
+            written_kinds=self.rules["kinds"],
+            **self.rules | {"kinds": kinds, "causes": whole_causes(self.rules, kinds)},
         )
         return Book(library, frozenset(self.lost), frozenset(self.patched))
 
@@ -113,9 +119,10 @@ class Gathered:
 
     def _item(self, kind: str, value: Any, origin: Origin) -> None:
         result = shape(_LISTS[kind], value)
-        if kind == "lexicon":
-            if self._note(result, (kind, str(len(self.lexicon))), origin) and result.item:
-                self.lexicon.append(result.item)
+        if kind in self.nameless:
+            known = self.nameless[kind]
+            if self._note(result, (kind, str(len(known))), origin) and result.item:
+                known.append(result.item)
             return
         name = _id_of(result.item if result.item is not None else value)
         if self._note(result, (kind, name), origin):

@@ -23,6 +23,7 @@ import networkx as nx
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Strength, Trigger
+from vibecheck.knowledge.profile import follows_resonance
 
 Node = tuple[str, str]
 KINDS = {
@@ -95,7 +96,7 @@ def _add_cause(graph: nx.DiGraph, library: Library, cause: Cause) -> None:
         for name, strength in shows.items():
             graph.add_edge(("finding", name), here, kind="strength")
             graph.edges[("finding", name), here][axle] = _spoken(strength)
-    if cause.excites:
+    if follows_resonance(cause):
         computed = [name for name, rule in library.findings.items() if rule.computed is not None]
         _link(graph, "computed", ((("finding", name), here) for name in computed))
     _link(graph, "confirm_by", ((here, ("check", name)) for name in cause.confirm_by))

@@ -10,9 +10,12 @@ from vibecheck.knowledge.model import (
     Cause,
     Caution,
     Check,
+    Core,
     Fact,
     Finding,
+    Fleet,
     Hint,
+    Kind,
     Remedy,
     Resonance,
     Settings,
@@ -20,7 +23,9 @@ from vibecheck.knowledge.model import (
     StrengthWord,
     Tolerance,
     Tool,
+    WordList,
 )
+from vibecheck.knowledge.words import Aspect
 from vibecheck.yamltext import Lines, Where
 
 
@@ -47,7 +52,9 @@ class Library:
     """Every rule by its id, in the order written. Made by `loader.load`, already checked.
 
     `origins` is keyed by (kind, id), kind being the list's name in the rule file ("causes").
-    `digest` is the SHA-256 of the rules' content, independent of file order.
+    `causes` and `kinds` are whole: what each says and what its kinds say for it; `written` and
+    `written_kinds` hold them as they stand in the files. `digest` is the SHA-256 of the rules'
+    content, independent of file order.
     """
 
     settings: Settings
@@ -67,6 +74,12 @@ class Library:
     resonances: dict[str, Resonance]
     lexicon: tuple[Hint, ...]
     origins: dict[tuple[str, str], Origin]
+    word_lists: tuple[WordList, ...] = ()
+    core: dict[str, Core] = field(default_factory=dict)
+    kinds: dict[str, Kind] = field(default_factory=dict)
+    fleet: dict[str, Fleet] = field(default_factory=dict)
+    written: dict[str, Cause] = field(default_factory=dict)
+    written_kinds: dict[str, Kind] = field(default_factory=dict)
 
     @cached_property
     def checks_yielding(self) -> dict[str, tuple[str, ...]]:
@@ -77,9 +90,16 @@ class Library:
                 found.setdefault(finding, []).append(check.id)
         return {finding: tuple(checks) for finding, checks in found.items()}
 
+    @property
+    def complaint(self) -> str | None:
+        """The core finding that tells the kind of complaint, if there is one."""
+        kinds = (each.id for each in self.core.values() if each.aspect is Aspect.KIND)
+        return next(kinds, None)
+
     def strength(self, word: str) -> float:
-        """The probability a strength word stands for."""
-        return self.strengths[word].probability
+        """The probability a strength word stands for; a mean of several is written as a number."""
+        known = self.strengths.get(word)
+        return known.probability if known else float(word)
 
     def rate(self, word: str) -> float:
         """The probability a rate word stands for."""

@@ -12,6 +12,8 @@ from typing import Annotated, NamedTuple
 from msgspec import Meta, Struct, field
 
 from vibecheck.knowledge.words import (
+    Aspect,
+    Axle,
     CheckKind,
     Computed,
     Corner,
@@ -24,11 +26,14 @@ from vibecheck.knowledge.words import (
     Parts,
     Path,
     Place,
+    Reads,
     Scale,
     Scope,
+    SpeedBy,
     Standing,
     Turning,
     Where,
+    WordUse,
     Worse,
 )
 
@@ -39,6 +44,7 @@ Share = Annotated[float, Meta(ge=0, le=1)]
 Word = str  # one of the words of strengths.yaml or rates
 Strength = str | dict[str, str]  # a word for "abnormal", or a word for each state
 Fits = dict[Id, list[str]]  # vehicle fact -> values with which the thing can exist
+USUAL = "as usual"  # of a core finding: as the other causes of the complaint have it
 
 
 ON_THE_ROAD = "rolling"  # the access state in which the car is driven
@@ -112,7 +118,11 @@ class Ask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
 
 class Finding(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """Something that can be observed. The first state of a graded finding is the normal one."""
+    """Something that can be observed. The first state of a graded finding is the normal one.
+
+    `yes_means` tells what a yes says where the question asks for a part that is in order;
+    `one_thing` why a question that names two things has one answer.
+    """
 
     kind: FindingKind
     scale: Scale = Scale.GRADED
@@ -125,30 +135,96 @@ class Finding(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     measure: Measure | None = None
     computed: Computed | None = None
     fits: Fits = {}
+    yes_means: str = ""
+    one_thing: str = ""
+
+
+class Core(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A finding of the core profile: one that tells of the complaint itself.
+
+    Every cause has a word on it: its own, that of its kinds, or what is usual among all causes.
+    """
+
+    id: Id
+    aspect: Aspect
 
 
 class Excites(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """What a cause shakes: `order` times per turn of `of`, by `law`, along `path`."""
+    """What a cause shakes: `order` times per turn of `of`, by `law`, along `path`.
+
+    Several stand for several ways in which it is felt, each as often as its `share` says.
+    """
 
     order: Annotated[float, Meta(gt=0, le=40)]
     of: Turning = Turning.WHEEL
     law: Law
     path: Path
+    share: Annotated[float, Meta(gt=0, le=1)] = 1.0
+
+
+class Kind(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What causes of one kind have in common: how they show in the core profile, and why.
+
+    A cause is `like` one or more kinds. Of several the mean holds; the cause's own words go
+    before all of them. A kind may itself be like others, in the same way.
+    """
+
+    says: Text
+    like: list[Id] = []
+    shows: dict[Id, Strength]
+    shows_front: dict[Id, Strength] = {}
+    shows_rear: dict[Id, Strength] = {}
+    speed: SpeedBy | None = None
+    excites: list[Excites] = []
+
+
+class RateCase(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Another rate of a cause: on cars with these facts, or at one axle."""
+
+    rate: Word
+    when: Fits = {}
+    axle: Axle | None = None
+
+
+class ShareCase(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Other shares of a fact's values, on cars with other facts known."""
+
+    when: Fits
+    shares: dict[str, Share]
+
+
+class Fleet(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What share of the cars has each value of the vehicle fact `id`, while it is not known."""
+
+    id: Id
+    shares: dict[str, Share]
+    given: list[ShareCase] = []
+    note: str = ""
+    source: list[Id] = []
 
 
 class Cause(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """A fault that can make the car vibrate."""
+    """A fault that can make the car vibrate.
+
+    `rates` take the place of `rate` where their facts hold, the first that fits. `like` names
+    kinds. `seen_as` names the findings, with their states, that *are* this cause: a torn bushing
+    that is seen.
+    """
 
     family: Family
     scope: Scope = Scope.VEHICLE
     where: Where = Where.ALL
     says: Text
     rate: Word
+    rates: list[RateCase] = []
+    like: list[Id] = []
     shows: dict[Id, Strength]
     shows_front: dict[Id, Strength] = {}
     shows_rear: dict[Id, Strength] = {}
+    speed: SpeedBy | None = None
     excites: list[Excites] = []
     fits: Fits = {}
+    seen_as: dict[Id, list[str]] = {}
     confirm_by: list[Id] = []
     remedies: dict[Id, Word]
     cautions: list[Id] = []
@@ -326,11 +402,34 @@ class Resonance(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
 
 class Hint(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """Words a customer may use, and the answer they suggest (never applied unasked)."""
+    """Phrases a customer may use, and the answer they suggest (never applied unasked).
+
+    A phrase may call a group of words (<shake>) and reach over a sentence ("rotated ... moved").
+    `denied` is the state to offer where the phrase is denied: by default the normal state of a
+    graded finding; "nothing" where the finding covers more than the words. `since` is the state of
+    `started` that follows where the phrase is said after "since" or the like. A phrase whose words
+    all stand in a longer one gives way to it, unless it `shares` them, is a condition or has a
+    `since`. It counts only `with` one of these findings said in the same sentence, or `unless` one
+    of those is.
+    """
 
     words: list[Text]
     finding: Id
     state: str
+    reads: Reads = Reads.SAID
+    denied: str = ""
+    since: str = ""
+    shares: bool = False
+    unless: list[Id] = []
+    with_: list[Id] = field(default=[], name="with")
+
+
+class WordList(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Words of one use; the id is what phrases call a group, or what other words stand for."""
+
+    id: Id
+    use: WordUse
+    words: list[Text]
 
 
 class Settings(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -353,6 +452,9 @@ class RuleFile(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     facts: list[Fact] = []
     tools: list[Tool] = []
     findings: list[Finding] = []
+    core: list[Core] = []
+    kinds: list[Kind] = []
+    fleet: list[Fleet] = []
     causes: list[Cause] = []
     checks: list[Check] = []
     remedies: list[Remedy] = []
@@ -360,4 +462,5 @@ class RuleFile(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     tolerances: list[Tolerance] = []
     resonances: list[Resonance] = []
     lexicon: list[Hint] = []
+    word_lists: list[WordList] = []
     access: Access | None = field(default=None)

@@ -33,10 +33,6 @@ class Place(StrEnum):
     DRIVEWAY = "driveway"
 
 
-# The calculators that a check may name; the rooms above hold them, a test holds this list to them.
-CALCULATORS = ("runout", "stack", "match", "balance", "trialweight", "orders", "record")
-
-
 class Scope(StrEnum):
     """Whether a thing belongs to the whole vehicle or stands at each corner."""
 
@@ -131,8 +127,8 @@ class Turning(StrEnum):
     """The part whose turns an order counts."""
 
     WHEEL = "wheel"
-    PROPSHAFT = "propshaft"
-    HALFSHAFT = "halfshaft"
+    DRIVESHAFT = "driveshaft"
+    HALF_SHAFT = "half_shaft"
     CRANK = "crank"
     MOTOR = "motor"
 
@@ -170,6 +166,69 @@ class Worse(StrEnum):
 
     HIGHER = "higher"
     LOWER = "lower"
+
+
+class Reads(StrEnum):
+    """How the words of a hint are read."""
+
+    SAID = "said"  # the answer is offered where the words are said
+    CONDITION = "condition"  # words for when it happens: "fine when braking" denies them too
+    DENIED = "denied"  # the answer is offered only where the words are denied
+
+
+class WordUse(StrEnum):
+    """What a list of words is for, when what a person said is read."""
+
+    SAME = "same"  # other words for its id: "tyre" reads as "tire"
+    GROUP = "group"  # words that a phrase may call together: <shake>
+    FILLER = "filler"  # words passed over
+    DENIAL = "denial"  # not, never, without
+    GONE = "gone"  # better, smooth, goes away
+    SOFT = "soft"  # slightly, a bit
+    WORSE = "worse"  # worse, more: it is there without, too
+    ONLY = "only"  # only, just when
+    BREAK = "break"  # a new thought begins: but, although
+    SINCE = "since"  # since, after, ever since
+    SINCE_THEN = "since_then"  # after the work: ever since, and now
+    UNSURE = "unsure"  # what follows is doubted or only looked for: not sure if, checked for
+    MENDED = "mended"  # tightened, replaced: what follows was put right
+    START = "start"  # begins, kicks in
+    WORST = "worst"  # worst, peaks
+    NO_SPEED = "no_speed"  # a bump, a road: a number beside them is no speed of the shake
+    LINK = "link"  # at, after, off: words that hold a phrase in its order
+    AS_WRITTEN = "as_written"  # words whose ending matters: "pedals" is not "pedal"
+    ORDINARY = "ordinary"  # never taken for another word mistyped
+
+
+class SpeedBy(StrEnum):
+    """What says at which speed a cause is felt.
+
+    `resonance`: what it shakes, through tire size and resonance windows; `own`: its own words,
+    for a noise, a drag or a swing that keeps itself going.
+    """
+
+    RESONANCE = "resonance"
+    OWN = "own"
+
+
+class Aspect(StrEnum):
+    """What a core finding tells of the complaint."""
+
+    KIND = "kind"
+    WHEN = "when"
+    WHERE = "where"
+    WHAT = "what"
+    SPEED = "speed"
+    LOAD = "load"
+    WARMTH = "warmth"
+    SINCE = "since"
+
+
+class Axle(StrEnum):
+    """The front or the rear axle."""
+
+    FRONT = "front"
+    REAR = "rear"
 
 
 class Computed(StrEnum):

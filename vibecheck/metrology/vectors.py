@@ -1,9 +1,10 @@
 """First-harmonic vectors and the one angle convention of the measuring room.
 
-Angles are in degrees from the valve stem (or from the marked stud of a hub), positive in the
-direction of rotation as marked on the wheel. A first harmonic is read(theta) = A cos(theta - phi):
-A is the amplitude, phi the angle of the high spot. Its vector is (A cos phi, A sin phi), held as
-one complex number A exp(i phi); vectors of faults that turn together add.
+Angles are in degrees from the valve stem (or from the marked stud of a hub), clockwise as seen from
+outside the car; `places` holds what follows from that. A first harmonic is
+read(theta) = A cos(theta - phi): A is the amplitude, phi the angle of the high spot. Its vector is
+(A cos phi, A sin phi), held as one complex number A exp(i phi); vectors of faults that turn
+together add.
 
 A pure first harmonic of amplitude A has a total indicated runout (high minus low) of 2 A.
 

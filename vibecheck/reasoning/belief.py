@@ -216,4 +216,5 @@ def anywhere(belief: Belief, cause: str) -> float:
     absent = ~sought[belief.sets.members].any(axis=1)
     elsewhere = float(np.prod(1.0 - belief.folded[spots]))
     union = 1.0 - float(weights @ absent) * elsewhere
-    return max(union, float(belief.chances[spots].max()))
+    single = belief.chances[spots]
+    return min(max(union, float(single.max())), float(single.sum()))

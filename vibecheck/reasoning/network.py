@@ -3,24 +3,32 @@
 Causes and findings of corner scope stand at every corner they fit. A finding's node holds, for
 each cause that names it, a row over its states: cumulative for `graded` findings (noisy-max
 multiplies cumulative rows), plain for `which` findings (they mix).
+
+Of a core finding every cause has a row. One that has no word on it takes the usual row: the mean
+over the causes that have, each as heavy as it is likely before anything is said, and among the
+complaints of this kind if the kind is known. So such a cause is as likely after the answer as the
+causes of the complaint are on the whole: silence is no evidence. The rows make the network; how
+sets are weighed does not know of it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library
-from vibecheck.knowledge.model import Cause, Check, Finding, Fits, Spot, Strength
+from vibecheck.knowledge.model import Cause, Check, Finding, Spot, Strength
+from vibecheck.knowledge.profile import shares
 from vibecheck.knowledge.words import Corner, Scale, Scope, Where
+from vibecheck.reasoning.rates import fits, rate
 
 Array = NDArray[np.float64]
 
-UNNAMED_SHARE = 0.01  # weight of a state that a map of words does not name
+_LEAST_WEIGHT = 1e-12
 LEAST_CUMULATIVE = 1e-6  # keeps a strength from being a certainty
 
 
@@ -39,6 +47,7 @@ class FindingNode:
 
     `base`, shape (states,): cumulative leak (graded) or background (which).
     `rows`: cause index -> shape (states,), cumulative (graded) or plain (which).
+    `usual`: causes that have the usual row, for want of a word.
     """
 
     spot: Spot
@@ -46,6 +55,7 @@ class FindingNode:
     graded: bool
     base: Array
     rows: dict[int, Array]
+    usual: set[int] = field(default_factory=set)
 
     @property
     def states(self) -> tuple[str, ...]:
@@ -65,13 +75,17 @@ class FindingNode:
 
 @dataclass(frozen=True)
 class Network:
-    """All causes and findings that this vehicle can have."""
+    """All causes and findings that this vehicle can have.
+
+    `complaint` is the kind of complaint for which the usual rows hold, None while not known.
+    """
 
     library: Library
     facts: Mapping[str, str]
     causes: tuple[CauseNode, ...]
     index: dict[Spot, int]
     findings: dict[Spot, FindingNode]
+    complaint: str | None = None
 
     @cached_property
     def asks(self) -> dict[Spot, tuple[Spot, ...]]:
@@ -92,19 +106,6 @@ class Network:
     def odds(self) -> Array:
         """Prior odds of every cause, shape (causes,), unitless."""
         return np.array([node.odds for node in self.causes])
-
-
-def fits(needs: Fits, facts: Mapping[str, str], corner: Corner | None = None) -> bool:
-    """False only where a known fact excludes the thing.
-
-    At a corner, a fact of the other axle ("rear_brake" at the front) says nothing.
-    """
-    other = {None: None, True: "rear_", False: "front_"}[corner.front if corner else None]
-    return all(
-        fact not in facts or facts[fact] in values
-        for fact, values in needs.items()
-        if other is None or not fact.startswith(other)
-    )
 
 
 def corners(scope: Scope, where: Where, facts: Mapping[str, str]) -> Iterator[Corner | None]:
@@ -150,6 +151,7 @@ def build(
     library: Library,
     facts: Mapping[str, str],
     computed: Mapping[tuple[str, str], Array] | None = None,
+    complaint: str | None = None,
 ) -> Network:
     """Expand the library for one vehicle.
 
@@ -159,9 +161,10 @@ def build(
     facts : known vehicle facts; an unknown fact removes nothing.
     computed : rows that follow from physics, (cause id, finding id) -> shape (states,), summing
         to 1 [unitless].
+    complaint : state of the finding that tells the kind of complaint, if it is known.
     """
     causes = tuple(
-        CauseNode(spot, cause, _odds(library.rate(cause.rate)))
+        CauseNode(spot, cause, _odds(rate(library, cause, facts, spot.corner)))
         for cause in library.causes.values()
         for spot in spots(cause, facts)
     )
@@ -174,8 +177,38 @@ def build(
     writer = _RowWriter(library, findings, computed or {})
     for position, node in enumerate(causes):
         writer.write(position, node)
+    _fill_core(library, causes, findings, complaint)
     index = {node.spot: position for position, node in enumerate(causes)}
-    return Network(library, dict(facts), causes, index, findings)
+    return Network(library, dict(facts), causes, index, findings, complaint)
+
+
+def _fill_core(
+    library: Library, causes: tuple[CauseNode, ...], findings: Mapping[Spot, FindingNode],
+    complaint: str | None,
+) -> None:  # fmt: skip
+    """Give every cause a row of every core finding."""
+    weights = np.array([node.odds for node in causes])
+    if library.complaint is not None:
+        kinds = findings[Spot(library.complaint)]
+        _fill(kinds, weights)
+        if complaint is not None and causes:
+            state = kinds.states.index(complaint)
+            weights = weights * [kinds.rows[cause][state] for cause in range(len(causes))]
+    for name in library.core:
+        for spot in finding_spots(library.findings[name], None):
+            if spot in findings and name != library.complaint:
+                _fill(findings[spot], weights)
+
+
+def _fill(finding: FindingNode, weights: Array) -> None:
+    """Give the causes without a row the mean of the others, of these weights (causes,)."""
+    if not finding.rows:
+        return
+    # The node keeps no table yet: its rows are still being written.
+    heavy = np.maximum(weights[list(finding.rows)], _LEAST_WEIGHT)
+    usual: Array = heavy @ np.array(list(finding.rows.values())) / heavy.sum()
+    finding.usual.update(set(range(len(weights))) - finding.rows.keys())
+    finding.rows.update(dict.fromkeys(sorted(finding.usual), usual))
 
 
 class _RowWriter:
@@ -200,10 +233,11 @@ class _RowWriter:
         shows: dict[str, Strength] = dict(node.rule.shows)
         if corner is not None:
             shows.update(node.rule.shows_front if corner.front else node.rule.shows_rear)
+        speeds = self.physics.get(node.rule.id, [])
         for finding_id, strength in shows.items():
             row = self._row(finding_id, strength)
             self._place(position, finding_id, corner, row)
-        for finding_id, row in self.physics.get(node.rule.id, []):
+        for finding_id, row in speeds:
             self._place(position, finding_id, corner, row)
 
     def _place(self, position: int, finding_id: str, corner: Corner | None, row: Array) -> None:
@@ -223,24 +257,8 @@ class _RowWriter:
 
 
 def distribution(library: Library, finding: Finding, strength: Strength) -> Array:
-    """Chance of each state given the cause alone, shape (states,), summing to 1 [unitless].
-
-    A single word is the chance of "not normal", shared equally by the states that are not
-    normal. A map gives each named state its word as a weight.
-    """
-    states = list(finding.states)
-    if isinstance(strength, str):
-        chance = library.strength(strength)
-        rest = chance / (len(states) - 1)
-        return np.array([1.0 - chance] + [rest] * (len(states) - 1))
-    weights = np.array(
-        [
-            library.strength(strength[state]) if state in strength else UNNAMED_SHARE
-            for state in states
-        ]
-    )
-    shares: Array = weights / weights.sum()
-    return shares
+    """Chance of each state given the cause alone, shape (states,), summing to 1 [unitless]."""
+    return np.array(shares(list(finding.states), strength, library.strengths))
 
 
 def _base(library: Library, finding: Finding) -> Array:

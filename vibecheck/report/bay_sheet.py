@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from vibecheck.calculators.reading_sheet import advised_count
 from vibecheck.knowledge.words import CheckKind
 from vibecheck.report.blocks import Blank, Block, Heading, Item, Pair, Paragraph, Tone, section
 from vibecheck.report.names import NOT_SURE, check_name, finding_name
@@ -31,6 +32,7 @@ from vibecheck.report.sheet_parts import (
     sheet_head,
     signatures,
 )
+from vibecheck.report.turns import FROM_OUTSIDE
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import Asked, NextCheck
 from vibecheck.session.diagnosis import Diagnosis
@@ -40,7 +42,7 @@ LEADING = 5
 REMEDIES = 2
 QUESTIONS = 6
 ROUND = "runout"  # the calculator that takes readings round the wheel
-ANGLES = tuple(range(0, 360, 45))
+BOXES_A_LINE = 4
 
 
 def bay_sheet(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
@@ -101,6 +103,23 @@ def _check(
     return tuple(made)
 
 
+def _turn_boxes() -> tuple[Block, ...]:
+    """Boxes for one turn: as many readings as see a bend, the closing one, and a slow turn."""
+    count = advised_count()
+    angles = [360.0 * place / count for place in range(count)]
+    places = [f"{angle:>3.0f} deg ______" for angle in angles]
+    lines = ["   ".join(places[start:start + BOXES_A_LINE])
+             for start in range(0, count, BOXES_A_LINE)]
+    return (
+        Item(f"readings round the wheel, {FROM_OUTSIDE}; the last one at the first place again:",
+             " "),
+        *(Item(each, " ") for each in lines),
+        Item("360 deg ______   one slow turn, eye on the pointer: high ______  low ______", " "),
+        Item("wheel turned past the gauge: [ ] gauge moved along the marks  [ ] clockwise  "
+             "[ ] counterclockwise", " "),
+    )
+
+
 def _room(
     found: Diagnosis, asked: Asked, wording: Wording, *, round_wheel: bool
 ) -> tuple[Block, ...]:
@@ -116,9 +135,7 @@ def _room(
             Item(f"limit: {limit}" if limit else "no limit, to be noted", " ", Tone.QUIET),
         ]
         if round_wheel and asked.quantity == "length":
-            places = "  ".join(f"{angle:>3} deg ______" for angle in ANGLES)
-            made.append(Item("readings round the wheel, from the valve:", " "))
-            made.append(Item(places, " "))
+            made += _turn_boxes()
     if asked.entry is not None:
         value = value_in_words(rule, asked.entry.value, wording)
         made.append(Item(f"so far: {value}", " "))

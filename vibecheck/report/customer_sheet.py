@@ -8,15 +8,21 @@ from vibecheck.report.blocks import Block, Item, Pair, Paragraph, items, section
 from vibecheck.report.lines import capital, minutes, time_range
 from vibecheck.report.names import (
     PARTS,
-    cause_name,
     chance_word,
     finding_name,
+    ranked_name,
     remedy_name,
     set_name,
 )
-from vibecheck.report.parts import answer_items, driving_blocks
-from vibecheck.report.sentences import answer_text, conclusion_text, reading_text
+from vibecheck.report.parts import answer_items, driving_blocks, repair_blocks, turn_drawings
+from vibecheck.report.sentences import (
+    answer_text,
+    bend_place_text,
+    conclusion_text,
+    reading_text,
+)
 from vibecheck.report.sheet_parts import complaint_blocks, foot, seen, sheet_head
+from vibecheck.report.turns import FROM_OUTSIDE
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import ConclusionKind
 from vibecheck.session.diagnosis import Answer, Diagnosis, RankedCause
@@ -46,6 +52,7 @@ def customer_sheet(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         *driving_blocks(found, wording),
         *complaint_blocks(found, "What you told us", wording),
         *section("What was found", _found(found, wording)),
+        *repair_blocks(found, wording),
         *section("What it means", _means(found, wording)),
         *section("What we ruled out by looking or measuring", _ruled_out(found, wording)),
         *section("What it will take, and how to be sure", _takes(found, wording)),
@@ -58,6 +65,7 @@ def _found(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     rows = (
         *(_reading(found, each, wording) for each in found.readings),
         *answer_items(found, (each.spot for each in seen(found)), wording),
+        *turn_drawings(found, wording),
     )
     return rows or (Paragraph("Nothing has been measured or looked at yet."),)
 
@@ -65,11 +73,13 @@ def _found(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
 def _reading(found: Diagnosis, answer: Answer, wording: Wording) -> Item:
     name = finding_name(found.library, answer.spot)
     value = reading_text(answer.judged, wording) if answer.judged else ""
-    return Item(f"{name}: {value} - {IN_WORDS[answer.zone]}")
+    at = bend_place_text(answer.judged, wording) if answer.judged else ""
+    under = (Paragraph(f"{at}, {FROM_OUTSIDE}"),) if at else ()
+    return Item(f"{name}: {value} - {IN_WORDS[answer.zone]}", under=under)
 
 
 def _means(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
-    worth = [cause for cause in found.ranking[:LEADING] if cause.probability >= WORTH_NAMING]
+    worth = [cause for cause in found.faults[:LEADING] if cause.probability >= WORTH_NAMING]
     if not found.answers or not worth:
         return (Paragraph("Nothing stands out yet; more has to be found out."),)
     both = [
@@ -82,7 +92,7 @@ def _means(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
 def _cause(found: Diagnosis, cause: RankedCause, wording: Wording, *, first: bool) -> Item:
     lead = "Most likely" if first else "Also possible"
     share = f"about {100.0 * min(0.99, cause.probability):.0f} in 100"
-    name = f"{cause_name(found.library, cause.spot)} ({chance_word(cause.probability)}, {share})"
+    name = f"{ranked_name(found.library, cause)} ({chance_word(cause.probability)}, {share})"
     best = next((each for each in found.weights(cause.spot) if each.bits > 0), None)
     evidence = (
         Paragraph(f"Evidence for it: {answer_text(found, best.finding, wording)}"),

@@ -81,5 +81,5 @@ def _standing(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     return section("Possible causes, from this", (
         Item(f"{percent(cause.probability)} {cause_line(found.library, cause)}",
              under=evidence_pairs(found, cause.spot, wording, 1)[:1])
-        for cause in found.ranking[:LEADING]
+        for cause in found.faults[:LEADING]
     ))

@@ -8,7 +8,7 @@ from vibecheck.errors import InputError
 from vibecheck.knowledge.words import Corner
 from vibecheck.report.blocks import Block, Heading, Item, Pair, Paragraph, Tone, section
 from vibecheck.report.lines import capital, minutes, percent, time_range
-from vibecheck.report.names import cause_name, chance_word, check_name
+from vibecheck.report.names import cause_name, chance_word, check_name, ranked_name
 from vibecheck.report.parts import (
     corner_list,
     driving_blocks,
@@ -123,9 +123,9 @@ def why_asked_page(
 def leading_text(found: Diagnosis) -> str:
     """The leading causes, or that none stands out."""
     named = [
-        f"{percent(cause.probability).strip()} {cause_name(found.library, cause.spot)} "
+        f"{percent(cause.probability).strip()} {ranked_name(found.library, cause)} "
         f"({chance_word(cause.probability)})"
-        for cause in found.ranking[:LEADING]
+        for cause in found.faults[:LEADING]
         if cause.probability >= STANDS_OUT
     ]
     return f"Most likely: {'; '.join(named)}" if named else "No cause stands out yet."

@@ -24,6 +24,7 @@ from vibecheck.report.parts import less_likely_reason
 from vibecheck.report.sentences import (
     answer_text,
     caution_reason,
+    change_text,
     check_decides,
     check_reason,
     conclusion_text,
@@ -46,12 +47,19 @@ def rank_data(found: Diagnosis) -> Data:
     return {
         "case": case.id, "title": case.title, "invented": case.invented,
         "place": case.place, "facts": dict(found.facts),
+        "faults": [
+            {"cause": each.cause, "name": found.library.causes[each.cause].name,
+             "probability": each.probability, "told_apart": each.told_apart,
+             "corners": {corner.value: chance for corner, chance in each.corners}}
+            for each in found.faults
+        ],
         "ranking": [_ranked(found, each) for each in found.ranking],
         "sets": [
             {"causes": [str(spot) for spot in each.causes],
              "name": set_name(found.library, each.causes), "probability": each.probability}
             for each in found.sets
         ],
+        "repair": _repair(found),
         "ruled_out": [
             {"cause": each.cause.id, "corner": each.cause.corner, "finding": str(each.finding),
              "entry": each.entry.id, "odds": each.odds,
@@ -230,4 +238,29 @@ def _reading(found: Diagnosis, answer: Answer) -> Data:
         "limit_from": limit_origin(found.library, limit) if limit else "",
         "decision": judged.zone.value if judged.zone else "no_limit",
         "text": answer_text(found, answer.spot, _WORDING),
+    }
+
+
+def _repair(found: Diagnosis) -> Data | None:
+    """What the remedies done have changed."""
+    done = found.repair
+    if done is None:
+        return None
+    return {
+        "change": done.change.value if done.change else None,
+        "remedies": [
+            {"entry": each.id, "remedy": each.remedy, "corner": each.corner,
+             "minutes": each.minutes, "parts": each.parts}
+            for each in done.remedies
+        ],
+        "compared": [
+            {"finding": str(each.finding), "before": each.before.id, "after": each.after.id,
+             "change": each.change.value, "text": change_text(found, each, _WORDING)}
+            for each in done.compared
+        ],
+        "wanted": [str(each) for each in done.wanted],
+        "work_left": [
+            {"cause": each.spot.id, "corner": each.spot.corner, "probability": each.probability}
+            for each in found.work_left
+        ],
     }

@@ -3,11 +3,14 @@ places, parts and levels."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Spot
 from vibecheck.knowledge.words import Corner, Danger, Level, Parts
 from vibecheck.metrology.decision import Zone
 from vibecheck.session.answers import UNSURE
+from vibecheck.session.diagnosis import Fault, RankedCause
 from vibecheck.session.driving import DriveWord
 
 NOT_SURE = "not sure"
@@ -30,6 +33,7 @@ ZONES = {
     Zone.BEYOND: "fail, proven beyond the limit",
     Zone.UNDECIDED: "too close to call, the limit lies inside the uncertainty",
 }
+_AXLES = {"front": (Corner.LF, Corner.RF), "rear": (Corner.LR, Corner.RR)}
 _CHANCE_WORDS = (
     (0.95, "nearly certain"),
     (0.8, "very likely"),
@@ -66,6 +70,26 @@ def at_corner(name: str, corner: Corner | None) -> str:
 def cause_name(library: Library, spot: Spot) -> str:
     """A cause at its corner."""
     return at_corner(library.causes[spot.id].name, spot.corner)
+
+
+def ranked_name(library: Library, cause: RankedCause) -> str:
+    """A cause of the ranking; a fault whose corners are alike is named with all of them."""
+    if not isinstance(cause, Fault) or cause.told_apart:
+        return cause_name(library, cause.spot)
+    return f"{library.causes[cause.spot.id].name} ({'; '.join(_places(cause))})"
+
+
+def _places(fault: Fault) -> Iterator[str]:
+    """The chances of a fault's corners, both sides of an axle together where they are alike."""
+    shares = {corner: round(100.0 * chance) for corner, chance in fault.corners}
+    for axle, (left, right) in _AXLES.items():
+        if left in shares and shares[left] == shares.get(right):
+            yield f"{axle} {shares[left]} % each side"
+        else:
+            yield from (
+                f"{corner.spoken} {shares[corner]} %" for corner in (left, right)
+                if corner in shares
+            )
 
 
 def finding_name(library: Library, spot: Spot) -> str:

@@ -6,11 +6,14 @@ from collections.abc import Iterable, Sequence
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Spot
-from vibecheck.knowledge.words import Level
+from vibecheck.knowledge.words import Corner, Level
+from vibecheck.metrology.decision import Zone
+from vibecheck.metrology.runout.repeats import Repeat
 from vibecheck.reasoning.decide import Try
 from vibecheck.report.blocks import (
     Banner,
     Block,
+    Drawing,
     Heading,
     Item,
     Pair,
@@ -20,6 +23,7 @@ from vibecheck.report.blocks import (
     items,
     section,
 )
+from vibecheck.report.calculators.judgements import repeats_text
 from vibecheck.report.lines import capital, minutes, signed, time_range
 from vibecheck.report.names import (
     DRIVE_WORDS,
@@ -29,6 +33,7 @@ from vibecheck.report.names import (
     check_name,
     fact_text,
     finding_name,
+    ranked_name,
     remedy_name,
     set_name,
     weight_word,
@@ -38,6 +43,7 @@ from vibecheck.report.sentences import (
     answer_text,
     bare_unit,
     caution_reason,
+    change_text,
     check_cost,
     check_decides,
     check_reason,
@@ -47,13 +53,16 @@ from vibecheck.report.sentences import (
     expected_total,
     limit_origin,
     remedy_cost,
+    repair_text,
     shown_answer,
     value_in_words,
+    what_would_decide,
 )
+from vibecheck.report.turns import FROM_OUTSIDE, entry_figure
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import Asked, NextCheck
 from vibecheck.session.cautions import step_cautions
-from vibecheck.session.diagnosis import Diagnosis, LessLikely, RankedCause
+from vibecheck.session.diagnosis import Answer, Diagnosis, LessLikely, RankedCause
 from vibecheck.session.driving import DriveWord
 from vibecheck.session.raised import ActiveCaution
 from vibecheck.session.ruling_out import RuledOut
@@ -89,7 +98,7 @@ def standing_blocks(
     found: Diagnosis, count: int, least: float = 0.0, mark: str = ""
 ) -> tuple[Block, ...]:
     """The leading causes in one line each."""
-    leading = [each for each in found.ranking[:count] if each.probability >= least]
+    leading = [each for each in found.faults[:count] if each.probability >= least]
     if not leading:
         return (Paragraph(NO_CAUSE),)
     return tuple(
@@ -99,7 +108,7 @@ def standing_blocks(
 
 def cause_line(library: Library, cause: RankedCause) -> str:
     """A cause with the word for its chance."""
-    return f"{cause_name(library, cause.spot)} - {chance_word(cause.probability)}"
+    return f"{ranked_name(library, cause)} - {chance_word(cause.probability)}"
 
 
 def evidence_pairs(
@@ -141,7 +150,34 @@ def reading_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         limit = judged.limit if judged else None
         under = (Paragraph(f"limit: {limit_origin(found.library, limit)}", Tone.QUIET),) if (
             limit) else ()
-        made.append(Item(answer_text(found, each.spot, wording), under=under))
+        made.append(Item(answer_text(found, each.spot, wording),
+                         under=(*_several(each, wording), *under)))
+    return tuple(made)
+
+
+def _several(answer: Answer, wording: Wording) -> tuple[Paragraph, ...]:
+    """What repeats of a reading say together, and what decides what is open."""
+    judged = answer.judged
+    if judged is None:
+        return ()
+    made = []
+    if judged.repeats is not None and judged.repeats.repeat is not Repeat.SINGLE:
+        made.append(Paragraph(repeats_text(judged.repeats, judged.quantity, wording)))
+    if judged.zone is Zone.UNDECIDED:
+        made.append(Paragraph(f"to decide: {what_would_decide(judged, wording)}"))
+    return tuple(made)
+
+
+def turn_drawings(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    """A picture of every surface that was read round a turn, with its limit and its places."""
+    made: list[Block] = []
+    for each in found.readings:
+        if each.judged is None or each.judged.round_turn is None:
+            continue
+        figure = entry_figure(each, wording)
+        if figure is not None:
+            name = finding_name(found.library, each.spot)
+            made.append(Drawing(figure, f"{name}, {FROM_OUTSIDE}"))
     return tuple(made)
 
 
@@ -278,6 +314,26 @@ def caution_blocks(
              "!", _LEVEL_TONES[each.rule.level])
         for each in cautions
     ))
+
+
+def repair_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    """What was done, the same readings and drives before and after, and what is still to verify."""
+    done = found.repair
+    if done is None:
+        return ()
+    rows: list[Block] = []
+    for entry in done.remedies:
+        spot = Spot(entry.remedy, Corner(entry.corner) if entry.corner else None)
+        name = remedy_name(found.library, spot) if entry.remedy in found.library.remedies else (
+            entry.remedy)
+        spent = f", {entry.minutes} min" if entry.minutes else ""
+        rows.append(Item(capital(f"{name}{spent}")))
+    rows += items((change_text(found, each, wording) for each in done.compared), "-")
+    rows.append(Paragraph(repair_text(found, done), Tone.STRONG))
+    if done.wanted:
+        names = "; ".join(finding_name(found.library, spot) for spot in done.wanted)
+        rows.append(Paragraph(f"To verify it, answer or measure again: {names}."))
+    return section("Done, and what it changed", rows)
 
 
 def cautions_together(*diagnoses: Diagnosis) -> list[ActiveCaution]:

@@ -22,6 +22,7 @@ from vibecheck.report.parts import (
     less_likely_texts,
     reading_blocks,
     remedy_item,
+    repair_blocks,
     ruled_out_texts,
     rules_blocks,
     set_blocks,
@@ -43,6 +44,7 @@ def rank_page(found: Diagnosis, wording: Wording, everything: bool = False) -> t
     return (
         Paragraph(title_text(found)),
         *driving_blocks(found, wording),
+        *repair_blocks(found, wording),
         *_causes(found, wording, everything),
         *set_blocks(found),
         *section("Readings", reading_blocks(found, wording)),
@@ -161,7 +163,7 @@ def _no_fault(found: Diagnosis) -> str:
 
 
 def _causes(found: Diagnosis, wording: Wording, everything: bool) -> tuple[Block, ...]:
-    shown = found.ranking if everything else found.ranking[:CAUSES_SHOWN]
+    shown = found.faults if everything else found.faults[:CAUSES_SHOWN]
     made: list[Block] = [Heading("Possible causes")]
     if not shown:
         made.append(Paragraph(NO_CAUSE))
@@ -171,7 +173,7 @@ def _causes(found: Diagnosis, wording: Wording, everything: bool) -> tuple[Block
         made.append(Share(
             cause.probability, cause_line(found.library, cause), f"{rank:>2}.", under
         ))
-    made += _left(len(found.ranking) - len(shown), "less likely")
+    made += _left(len(found.faults) - len(shown), "less likely")
     return (*made, Paragraph(_no_fault(found)))
 
 

@@ -6,9 +6,13 @@ from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Spot
 from vibecheck.knowledge.words import Corner, Danger, Place
-from vibecheck.metrology.units.values import Quantity, unit_named
+from vibecheck.metrology.decision import Zone
+from vibecheck.metrology.runout.judgement import Open
+from vibecheck.metrology.runout.repeats import NextReading, Repeat
+from vibecheck.metrology.units.values import Quantity, parse, show, unit_named
 from vibecheck.reasoning.decide import Try, Verdict
 from vibecheck.reasoning.nextcheck import Option
+from vibecheck.report.calculators.judgements import NEXT, WHY, decides_text, repeats_text
 from vibecheck.report.lines import capital, minutes, percent
 from vibecheck.report.names import (
     DRIVE_WORDS,
@@ -20,6 +24,7 @@ from vibecheck.report.names import (
     check_name,
     fact_text,
     finding_name,
+    ranked_name,
     remedy_name,
     state_name,
     value_word,
@@ -48,6 +53,7 @@ from vibecheck.session.interview import Ended
 from vibecheck.session.judge import Judged
 from vibecheck.session.limits import Limit, LimitOrigin, limit_in_force
 from vibecheck.session.raised import ActiveCaution, Raised, RaisedBy
+from vibecheck.session.repair import Change, Compared, Repair
 
 VERDICTS = {
     Verdict.GO_ON: "more has to be found out",
@@ -106,7 +112,43 @@ def verdict_text(judged: Judged, wording: Wording) -> str:
     if judged.limit is None or judged.zone is None:
         return value
     limit = wording.size(judged.limit.value, judged.quantity)
-    return f"{value} against {limit}: {ZONES[judged.zone]}"
+    text = f"{value} against {limit}: {ZONES[judged.zone]}"
+    why = judged.judgement.open[0] if judged.judgement and judged.judgement.open else None
+    if why is not None and why.why is not Open.UNCERTAINTY:
+        text += f" ({WHY[why.why]})"
+    elif judged.disagree:
+        text += f" ({WHY[Open.REPEATS_DISAGREE]})"
+    at = bend_place_text(judged, wording)
+    return f"{text}; {at}" if at else text
+
+
+def taken_text(found: Diagnosis, entry: Entry) -> str:
+    """How a reading was taken: a bare number as read, a repeat as what it says with the others."""
+    spot = Spot(entry.finding, Corner(entry.corner) if entry.corner else None)
+    judged = found.case_evidence.judged.get(spot)
+    if entry.kind != "reading" or judged is None:
+        return ""
+    text = ""
+    read = parse(entry.value, judged.quantity, judged.unit or None)
+    if read.bare or read.unit not in entry.value:
+        text = f" (read as {show(read.value, judged.quantity, read.unit)})"
+    if judged.repeats is not None and judged.repeats.repeat is not Repeat.SINGLE:
+        several = repeats_text(judged.repeats, judged.quantity, Wording())
+        text += f"; a repeat, nothing is replaced: {several}"
+    return text
+
+
+def bend_place_text(judged: Judged, wording: Wording) -> str:
+    """Where the surface is bent, or where it is high and low; "" if no turn was read."""
+    found = judged.round_turn
+    if found is None:
+        return ""
+    if found.bend_place is not None:
+        return f"bent at {wording.place(found.bend_place)}"
+    if found.still or found.high_place is None or found.low_place is None:
+        return ""
+    return (f"high at {wording.place(found.high_place)}, low at "
+            f"{wording.place(found.low_place)}")
 
 
 def answer_text(found: Diagnosis, spot: Spot, wording: Wording) -> str:
@@ -153,6 +195,13 @@ def what_would_decide(judged: Judged, wording: Wording) -> str:
     """What would decide a reading that is too close to call; "" for any other."""
     if judged.decision is None or judged.limit is None:
         return ""
+    points = judged.judgement.open if judged.judgement else ()
+    if points and points[0].why is not Open.UNCERTAINTY:
+        return decides_text(points[0], wording)
+    if judged.disagree and judged.repeats is not None:
+        return NEXT[judged.repeats.upcoming]
+    if judged.zone is not Zone.UNDECIDED and not judged.repeated:
+        return f"it rests on one reading: {NEXT[NextReading.REPEAT]}"
     needed = judged.decision.needed_uncertainty
     if needed <= 0.0:
         return "the reading lies on the limit: reseat the gauge and measure again"
@@ -335,6 +384,43 @@ def entry_text(found: Diagnosis, entry: Entry, wording: Wording) -> str:
     return f"{name}: {said}"
 
 
+# After a repair
+
+CHANGES = {
+    Change.FIXED: "fixed",
+    Change.BETTER: "better, not yet right",
+    Change.UNCHANGED: "unchanged",
+    Change.WORSE: "worse",
+}
+
+
+def change_text(found: Diagnosis, each: Compared, wording: Wording) -> str:
+    """One finding before and after a remedy."""
+    values = [
+        reading_text(judged, wording) if judged else found.library.findings[entry.finding].states[
+            entry.value]
+        for entry, judged in ((each.before, each.judged_before), (each.after, each.judged_after))
+    ]
+    name = finding_name(found.library, each.finding)
+    return f"{name}: before {values[0]}; after {values[1]} - {CHANGES[each.change]}"
+
+
+def repair_text(found: Diagnosis, done: Repair) -> str:
+    """What the remedies have changed, in one sentence."""
+    if done.change is None:
+        return "Nothing was measured or driven again yet, so the repair is not verified."
+    said = {
+        Change.FIXED: "The repair is verified: what was wrong before is right now.",
+        Change.BETTER: "It is better, but not all of it is shown to be right yet.",
+        Change.UNCHANGED: "Unchanged: this was not the cause, or not the only one.",
+        Change.WORSE: "It is worse than before: stop and look at what was done.",
+    }[done.change]
+    left = found.work_left if done.change in (Change.UNCHANGED, Change.WORSE) else ()
+    if not left:
+        return said
+    return f"{said} Next in line: {cause_name(found.library, left[0].spot)}."
+
+
 # What to do
 
 
@@ -370,6 +456,12 @@ def _open(found: Diagnosis, said: Conclusion) -> str:
             "The check that should show the likeliest cause speaks against it; go over the "
             "answers again."
         )
+    if said.go_on is GoOn.NOTHING_LEFT and said.remedy is not None:
+        return (
+            "No check is left here that would tell more, and the likeliest cause is not shown: do "
+            "what was skipped or could not be done here, before you "
+            f"{remedy_name(found.library, said.remedy)}."
+        )
     if said.check is None:
         return "Not enough is known yet."
     name = check_name(found.library, said.check.spot)
@@ -392,8 +484,8 @@ def ending_text(found: Diagnosis, end: Ending, wording: Wording) -> str:
 def leading_line(found: Diagnosis) -> str:
     """The word on driving and the leading cause, in one line."""
     lead = "no cause stands out"
-    if found.ranking:
-        first = found.ranking[0]
+    if found.faults:
+        first = found.faults[0]
         share = percent(first.probability).strip()
-        lead = f"most likely now: {cause_name(found.library, first.spot)} ({share})"
+        lead = f"most likely now: {ranked_name(found.library, first)} ({share})"
     return f"{DRIVE_WORDS[found.driving.word]}; {lead}"

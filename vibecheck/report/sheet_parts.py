@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from vibecheck.casebook.journal import ordered, retracted_ids
 from vibecheck.knowledge.words import CheckKind, FindingKind
 from vibecheck.report.blocks import Blank, Block, Heading, Item, Pair, Paragraph, Tone, section
-from vibecheck.report.parts import answer_items, reading_blocks, rules_blocks
+from vibecheck.report.parts import answer_items, reading_blocks, rules_blocks, turn_drawings
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import NextCheck, once_each
 from vibecheck.session.diagnosis import Answer, Diagnosis
@@ -74,6 +74,7 @@ def found_blocks(found: Diagnosis, title: str, wording: Wording) -> tuple[Block,
     rows = (
         *reading_blocks(found, wording),
         *answer_items(found, (each.spot for each in seen(found)), wording),
+        *turn_drawings(found, wording),
     )
     return section(title, rows or (Paragraph("nothing has been measured or looked at yet"),))
 

@@ -14,8 +14,10 @@ from __future__ import annotations
 
 import math
 
+from vibecheck.metrology.places import Place, clock_place
 from vibecheck.metrology.units.choice import METRIC, Units
 from vibecheck.metrology.units.values import Quantity, to_unit
+from vibecheck.metrology.vectors import wrap
 
 # The finest step worth saying where no uncertainty is known [base unit of the quantity].
 STEPS: dict[Quantity, float] = {
@@ -78,6 +80,17 @@ class Wording:
     def speed(self, value_kmh: float) -> str:
         """A speed [km/h] with its unit."""
         return self.size(value_kmh, Quantity.SPEED)
+
+    def angle(self, angle_deg: float) -> str:
+        """A place round the wheel [deg], in degrees and as on a clock with the mark at 12."""
+        clock = clock_place(angle_deg)
+        return f"{wrap(round(angle_deg)):.0f} deg ({clock.hour}{':30' * clock.half} o'clock)"
+
+    def place(self, place: Place) -> str:
+        """A place or an arc, to be chalked on the wheel."""
+        if not place.width_deg:
+            return self.angle(place.angle_deg)
+        return f"{self.angle(place.angle_deg)} over {place.width_deg:.0f} deg"
 
     def _digits(self, quantity: Quantity, uncertainty: float | None) -> int:
         unit = self.unit(quantity)

@@ -114,10 +114,15 @@ class ConclusionKind(StrEnum):
 
 
 class GoOn(StrEnum):
-    """Why it is not decided yet."""
+    """Why it is not decided yet.
+
+    NOTHING_FITS : the likeliest cause's own check speaks against it, and no other check is left.
+    NOTHING_LEFT : no check is left that would tell more, and the likeliest cause is not shown.
+    """
 
     NOT_ENOUGH = "not_enough"
     NOTHING_FITS = "nothing_fits"
+    NOTHING_LEFT = "nothing_left"
     NEXT = "next"
     CONFIRM_FIRST = "confirm_first"
     ELSEWHERE = "elsewhere"
@@ -260,7 +265,8 @@ def conclusion(plan: Plan, cautions: Iterable[ActiveCaution]) -> Conclusion:
         return Conclusion(_where_fixed(plan, ruling.remedy), True, remedy=ruling.remedy,
                           verdict=ruling.verdict)
     if not plan.checks:
-        return Conclusion(ConclusionKind.GO_ON, False, go_on=GoOn.NOTHING_FITS)
+        why = GoOn.NOTHING_FITS if plan.confirmation.failed else GoOn.NOTHING_LEFT
+        return Conclusion(ConclusionKind.GO_ON, False, remedy=ruling.remedy, go_on=why)
     best = plan.checks[0]
     if not best.here:
         kind = ConclusionKind.BAY if plan.place is Place.COUNTER else ConclusionKind.SHOP

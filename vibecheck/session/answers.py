@@ -17,7 +17,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Measure
 from vibecheck.knowledge.words import Corner, Scope
 from vibecheck.metrology.units.values import Measured, Quantity, parse, show
-from vibecheck.reasoning.network import fits
+from vibecheck.reasoning.rates import fits
 
 UNSURE = "unsure"
 _UNSURE_WORDS = {"unsure", "not sure", "?", "unknown", "don't know", "dont know"}

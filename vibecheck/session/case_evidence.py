@@ -9,20 +9,30 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vibecheck.casebook.case import Case, Entry
-from vibecheck.casebook.journal import active_entries, active_steps, all_answers, ordered
-from vibecheck.errors import CaseDamagedError, InputError
+from vibecheck.casebook.journal import (
+    active_entries,
+    active_steps,
+    all_answers,
+    ordered,
+    readings_together,
+)
+from vibecheck.casebook.store import place_of
+from vibecheck.errors import CaseDamagedError, InputError, ReadingError, VehicleError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Check, Spot
-from vibecheck.knowledge.words import Corner, Place, Scope
+from vibecheck.knowledge.words import Corner, FindingKind, Place, Scope
 from vibecheck.metrology.decision import Zone
 from vibecheck.reasoning.access import Position, Ways
 from vibecheck.reasoning.evidence import hard
 from vibecheck.reasoning.network import Network, finding_spots
 from vibecheck.reasoning.nextcheck import may_still_tell
 from vibecheck.session.answers import UNSURE, Assignment, draft_of
-from vibecheck.session.judge import Judged, judge
+from vibecheck.session.facts import read_fact, read_limit
+from vibecheck.session.judge import SEVERAL_SURFACES, Judged, judge_entries
+from vibecheck.session.repair import as_found
 
 Array = NDArray[np.float64]
+_SAID = (FindingKind.COMPLAINT, FindingKind.HISTORY)
 
 
 @dataclass(frozen=True)
@@ -86,6 +96,26 @@ def check_case(library: Library, case: Case, where: str) -> None:
             )
 
 
+def check_values(library: Library, case: Case, where: str) -> None:
+    """Hold facts and limits against the rules; of one in a file say where it stands.
+
+    Raises
+    ------
+    VehicleError : no such fact or limit, or not a value of it.
+    ReadingError : not a reading.
+    """
+    for key, read, values in (
+        ("facts", read_fact, case.facts), ("limits", read_limit, case.limits)
+    ):
+        for name, value in values.items():
+            try:
+                read(library, name, value)
+            except VehicleError as error:
+                raise VehicleError(error.what, place_of(where, key, name), error.instead) from None
+            except ReadingError as error:
+                raise ReadingError(error.what, place_of(where, key, name), error.instead) from None
+
+
 def gather(
     network: Network, case: Case, facts: Mapping[str, str], place: Place,
     known: dict[str, Judged] | None = None,
@@ -94,17 +124,20 @@ def gather(
 
     Parameters
     ----------
+    case : what came after a remedy is no evidence of what was wrong; it counts for `standing`.
     known : readings judged before with the same facts and limits, by entry id; those judged now
         are added, so that no reading is parsed twice while a case is open.
     """
     known = {} if known is None else known
     library = network.library
+    whole, case = case, as_found(case)
     evidence: dict[Spot, Array] = {}
     again: dict[Spot, Array] = {}
     entries: dict[Spot, Entry] = {}
     judged: dict[Spot, Judged] = {}
     closed: set[Spot] = set()
     unsure: dict[Spot, str] = {}
+    groups = repeats_of(library, case)
     for entry in active_entries(case):
         spot = _spot(entry)
         node = network.findings.get(spot)
@@ -118,12 +151,10 @@ def gather(
         if entry.value in node.states:
             evidence[spot] = hard(node, entry.value)
             continue
-        result = known.get(entry.id)
-        if result is None:
-            result = judge(library, case.limits, facts, node.rule, entry.value)
-            known[entry.id] = result
+        result = _judged(library, case, facts, entry, groups, known)
         judged[spot] = result
-        evidence[spot] = result.likelihood
+        if not result.says_nothing:
+            evidence[spot] = result.likelihood
         if result.decision is not None and result.decision.zone is Zone.UNDECIDED:
             again[spot] = result.likelihood
     done = _done(network, case, closed, unsure, set(again))
@@ -138,8 +169,34 @@ def gather(
         done=frozenset(done),
         position=position,
         minutes=minutes,
-        standing=_standing(library, case, facts, known),
+        standing=_standing(library, whole, facts, known),
     )
+
+
+def repeats_of(library: Library, case: Case) -> dict[str, tuple[Entry, ...]]:
+    """The readings that count together, under the id of the newest of them.
+
+    What people say is no measurement: a new word on it stands in for the old one.
+    """
+    found = {}
+    for (finding, _), entries in readings_together(case).items():
+        rule = library.findings.get(finding)
+        alone = rule is None or rule.kind in _SAID or finding in SEVERAL_SURFACES
+        found[entries[-1].id] = entries[-1:] if alone else entries
+    return found
+
+
+def _judged(
+    library: Library, case: Case, facts: Mapping[str, str], entry: Entry,
+    groups: Mapping[str, tuple[Entry, ...]], known: dict[str, Judged],
+) -> Judged:
+    """A reading judged together with its repeats; only once while the case is open."""
+    entries = groups.get(entry.id, (entry,))
+    key = " ".join(each.id for each in entries)
+    if key not in known:
+        rule = library.findings[entry.finding]
+        known[key] = judge_entries(library, case.limits, facts, rule, entries)
+    return known[key]
 
 
 def _standing(
@@ -147,6 +204,7 @@ def _standing(
 ) -> dict[Spot, Standing]:
     """The newest real answer to every finding: "not sure" says nothing, so it replaces nothing."""
     found: dict[Spot, Standing] = {}
+    groups = repeats_of(library, case)
     for entry in all_answers(case):
         rule = library.findings.get(entry.finding)
         if entry.value == UNSURE or rule is None:
@@ -154,10 +212,7 @@ def _standing(
         if entry.value in rule.states:
             found[_spot(entry)] = Standing(entry, entry.value)
             continue
-        result = known.get(entry.id)
-        if result is None:
-            result = judge(library, case.limits, facts, rule, entry.value)
-            known[entry.id] = result
+        result = _judged(library, case, facts, entry, groups, known)
         state = list(rule.states)[int(np.argmax(result.likelihood))]
         found[_spot(entry)] = Standing(entry, state, result)
     return found

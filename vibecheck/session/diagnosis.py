@@ -11,10 +11,13 @@ from functools import cached_property
 from msgspec import structs
 
 from vibecheck.casebook.case import Entry
+from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Spot
 from vibecheck.knowledge.words import Corner, Place
 from vibecheck.metrology.decision import Zone
-from vibecheck.reasoning.decide import Try
+from vibecheck.reasoning.belief import anywhere
+from vibecheck.reasoning.decide import FITTING, Try
+from vibecheck.reasoning.network import CauseNode
 from vibecheck.reasoning.nextcheck import Option
 from vibecheck.reasoning.reasons import Weight
 from vibecheck.session import advice
@@ -24,8 +27,10 @@ from vibecheck.session.driving import DriveWord, Driving, driving
 from vibecheck.session.judge import Judged
 from vibecheck.session.plan import Plan
 from vibecheck.session.raised import ActiveCaution
+from vibecheck.session.repair import Repair, repair_of
 from vibecheck.session.ruling_out import RuledOut, ruled_out
 
+STANDS_OUT = 2.0  # a corner this many times likelier than the next has a line of its own
 LEAST_BITS = 0.1  # reasons below this are not shown
 MOST_REASONS = 12
 MOST_SETS = 6
@@ -51,6 +56,25 @@ class RankedCause:
     def corner(self) -> Corner | None:
         """Where it stands."""
         return self.spot.corner
+
+
+@dataclass(frozen=True)
+class Fault(RankedCause):
+    """A fault wherever it stands; `spot` is its likeliest place.
+
+    `probability` is that of the fault at some corner or another, `corners` those of its live
+    places, likeliest first [unitless]. `told_apart` says that evidence names one corner.
+    """
+
+    corners: tuple[tuple[Corner, float], ...] = ()
+
+    @property
+    def told_apart(self) -> bool:
+        """One corner stands out by itself."""
+        if not self.corners:
+            return True
+        first, *others = (chance for _, chance in self.corners)
+        return not others or first >= STANDS_OUT * others[0]
 
 
 @dataclass(frozen=True)
@@ -109,6 +133,13 @@ class Why:
     weights: tuple[Weight, ...]
 
 
+def _fits(library: Library, node: CauseNode, remedy: Spot) -> bool:
+    """Whether a remedy done at its place is a fitting one for a cause."""
+    word = node.rule.remedies.get(remedy.id)
+    at = remedy.corner in (None, node.spot.corner)
+    return word is not None and at and library.strength(word) >= FITTING
+
+
 class Diagnosis(Plan):
     """Everything that follows from one case at one moment."""
 
@@ -117,6 +148,19 @@ class Diagnosis(Plan):
         """Live causes, likeliest first; causes that no answer touches are ranked by their rate."""
         live = self.belief.chances >= self.library.settings.prune_below
         return tuple(self.ranked(index) for index in self.by_chance if live[index])
+
+    @cached_property
+    def faults(self) -> tuple[Fault, ...]:
+        """Live faults, likeliest first, each with its corners inside."""
+        places: dict[str, list[RankedCause]] = {}
+        for each in self.ranking:
+            places.setdefault(each.cause, []).append(each)
+        found = []
+        for cause, at in places.items():
+            corners = tuple((each.corner, each.probability) for each in at if each.corner)
+            chance = at[0].probability if len(at) == 1 else anywhere(self.belief, cause)
+            found.append(Fault(at[0].spot, at[0].rule, chance, corners))
+        return tuple(sorted(found, key=lambda each: -round(each.probability, 12)))
 
     def ranked(self, index: int) -> RankedCause:
         """One cause of the network, by its index."""
@@ -218,6 +262,40 @@ class Diagnosis(Plan):
     def driving(self) -> Driving:
         """May the car be driven, as far as is known?"""
         return driving(self)
+
+    @cached_property
+    def repair(self) -> Repair | None:
+        """What the remedies done have changed; None before any remedy."""
+        return repair_of(self.library, self.case, self.facts)
+
+    @cached_property
+    def work_left(self) -> tuple[RankedCause, ...]:
+        """The causes in the order that counts once the remedies done have not cured it.
+
+        Each set is weighed by the chance that none of those remedies would have cured it, and a
+        cause for which one of them is fitting is done with.
+        """
+        done = {} if self.repair is None else {
+            Spot(entry.remedy, Corner(entry.corner) if entry.corner else None): entry
+            for entry in self.repair.remedies
+        }
+        weights = self.belief.weights.copy()
+        for column, spot in enumerate(self.cures.spots):
+            if spot in done:
+                weights *= 1.0 - self.cures.cures[:, column]
+        total = float(weights.sum())
+        if not total > 0.0:
+            return ()
+        chances = (weights / total) @ self.belief.has
+        order = sorted(zip(self.belief.table.active, chances, strict=True),
+                       key=lambda each: -each[1])
+        nodes = self.network.causes
+        return tuple(
+            RankedCause(nodes[int(index)].spot, nodes[int(index)].rule, float(chance))
+            for index, chance in order
+            if chance >= self.library.settings.prune_below
+            and not any(_fits(self.library, nodes[int(index)], each) for each in done)
+        )
 
     @property
     def stopped(self) -> bool:

@@ -17,12 +17,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from vibecheck.casebook.case import Entry
-from vibecheck.casebook.journal import active_steps, all_answers, ordered
+from vibecheck.casebook.journal import active_steps, all_answers
 from vibecheck.knowledge.model import Check, Spot
 from vibecheck.knowledge.words import Corner, Danger, Level, Place, Scope
 from vibecheck.reasoning.belief import Belief, anywhere
 from vibecheck.session.case_evidence import asks
 from vibecheck.session.inference import Inference
+from vibecheck.session.looks import look_that_lifts, repaired
 from vibecheck.session.raised import ActiveCaution, stop_cautions
 
 CAUTION_ABOVE = 0.3  # a cause to be watched asks for caution from this probability on
@@ -121,7 +122,8 @@ class Driving:
 
 def driving(plan: Inference) -> Driving:
     """The word on driving; it rests on no advice, so that the advice can rest on it."""
-    likely = likely_dangers(plan.belief)
+    mended = repaired(plan)
+    likely = tuple(each for each in likely_dangers(plan.belief) if each.spot not in mended)
     held, lifted = _marked(plan)
     return Driving(
         seen=stop_cautions(plan),
@@ -181,7 +183,7 @@ def _marked(plan: Inference) -> tuple[tuple[HeldDanger, ...], tuple[LiftedDanger
             if name in stopping or name not in plan.library.causes:
                 continue  # it is said as likely, or the rules know it no more
             spot = Spot(name, Corner(corner) if corner in Corner.__members__ else None)
-            look = _look_that_lifts(plan, spot, entry)
+            look = look_that_lifts(plan, spot, entry)
             if look is None:
                 index = plan.network.index.get(spot)
                 now = 0.0 if index is None else float(plan.belief.chances[index])
@@ -189,27 +191,6 @@ def _marked(plan: Inference) -> tuple[tuple[HeldDanger, ...], tuple[LiftedDanger
             else:
                 lifted.append(LiftedDanger(entry, look, cause=spot))
     return tuple(held), tuple(lifted)
-
-
-def _look_that_lifts(plan: Inference, danger: Spot, since: Entry) -> Entry | None:
-    """The newest answer after an entry that looked at the very part and speaks against it."""
-    cause = plan.library.causes[danger.id]
-    looked = {finding for name in cause.confirm_by for finding in plan.library.checks[name].yields}
-    found = None
-    for spot, standing in plan.case_evidence.standing.items():
-        entry = standing.entry
-        later = _after(plan, entry, since)
-        here = spot.corner in (None, danger.corner) or danger.corner is None
-        if later and here and spot.id in looked and spot.id in cause.shows:
-            states = list(plan.library.findings[spot.id].states)
-            if standing.state == states[0] and (found is None or _after(plan, entry, found)):
-                found = entry
-    return found
-
-
-def _after(plan: Inference, one: Entry, other: Entry) -> bool:
-    """Whether an entry stands after another."""
-    return ordered([one, other])[0] is other and one is not other
 
 
 def _seen_and_lifted(plan: Inference) -> Iterator[LiftedDanger]:

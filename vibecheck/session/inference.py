@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from vibecheck.casebook.case import Case
+from vibecheck.casebook.journal import active_entries
 from vibecheck.errors import InputError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Spot
@@ -30,7 +31,8 @@ from vibecheck.session.case_evidence import CaseEvidence, gather
 from vibecheck.session.judge import Judged
 
 _KEPT_NETWORKS = 8
-_networks: OrderedDict[tuple[str, tuple[tuple[str, str], ...]], Network] = OrderedDict()
+_Key = tuple[str, tuple[tuple[str, str], ...], str | None]
+_networks: OrderedDict[_Key, Network] = OrderedDict()
 
 
 class Inference:
@@ -57,7 +59,7 @@ class Inference:
     @cached_property
     def network(self) -> Network:
         """The rule graph of this vehicle."""
-        return network_of(self.library, self.facts)
+        return network_of(self.library, self.facts, complaint_of(self.library, self.case))
 
     @cached_property
     def case_evidence(self) -> CaseEvidence:
@@ -153,11 +155,22 @@ class Inference:
         return frozenset(tool.id for tool in self.library.tools.values() if tool.home)
 
 
-def network_of(library: Library, facts: Mapping[str, str]) -> Network:
-    """The rule graph for these facts, built once and kept."""
-    key = (library.digest, tuple(sorted(facts.items())))
+def complaint_of(library: Library, case: Case) -> str | None:
+    """The kind of complaint that a case holds, None if nobody has told it."""
+    finding = library.complaint
+    if finding is None:
+        return None
+    told = [entry.value for entry in active_entries(case) if entry.finding == finding]
+    return told[-1] if told and told[-1] in library.findings[finding].states else None
+
+
+def network_of(library: Library, facts: Mapping[str, str], complaint: str | None = None) -> Network:
+    """The rule graph for these facts and this kind of complaint, built once and kept."""
+    key = (library.digest, tuple(sorted(facts.items())), complaint)
     if key not in _networks:
-        _networks[key] = build(library, facts, physics.rows(library, facts))
+        _networks[key] = build(
+            library, physics.with_derived(library, facts), physics.rows(library, facts), complaint
+        )
         while len(_networks) > _KEPT_NETWORKS:
             _networks.popitem(last=False)
     _networks.move_to_end(key)

@@ -56,6 +56,14 @@ def check_place(
     corner_of(finding_named(library, surface, "surface"), corner or None, "corner")
 
 
+def setup_text(library: Library, surface: str) -> str:
+    """From one setting-up to the next, as the rules have it for a surface; "" for none."""
+    finding = library.findings.get(surface)
+    if finding is None or finding.measure is None:
+        return ""
+    return f"{finding.measure.smear:.9g} {finding.measure.unit}"
+
+
 def take_in(
     desk: OpenCase, calculator: Calculator, result: Any, headline: str, corner: str | None = None,
     surface: str = "", by: Role | None = None,

@@ -117,7 +117,11 @@ class Interview:
         field = question.field
         passed = self._passed_step(question) if question.earlier else None
         made = Assignment(field.finding, value, field.corner, readings, angles)
+        spot = _spot(field.finding, field.corner)
+        before = self.diagnosis.case_evidence.entries.get(spot) if question.earlier else None
         self.open_case.answer([made], check=question.check.check)
+        if before is not None and before.kind == "reading":
+            self.open_case.retract(before.id)  # a correction, no repeat
         if passed is not None:
             self.open_case.retract(passed.id)
             self._held = _spot(question.check.check, question.check.corner)

@@ -24,7 +24,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_overlay, find_rules
 from vibecheck.session.answers import Assignment, corner_named, drafts, parse_assignment
-from vibecheck.session.case_evidence import check_case
+from vibecheck.session.case_evidence import check_case, check_values
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.driving import new_dangers
 from vibecheck.session.facts import (
@@ -34,7 +34,7 @@ from vibecheck.session.facts import (
     read_limit,
     tolerance_named,
 )
-from vibecheck.session.outcome import read_outcome
+from vibecheck.session.outcome import read_outcome, read_repair
 
 STEP_RESULTS = ("done", "skipped", "cannot")
 
@@ -142,6 +142,19 @@ class OpenCase:
         draft = retraction(self.case, entry_id, str(self.path or ""))
         return self._append((draft,), by, None)[0]
 
+    def repair(
+        self, remedy: str, corner: str | None = None, *, minutes: str = "", text: str = "",
+        by: Role | None = None,
+    ) -> Entry:
+        """Say that a remedy was done; what is answered from now on stands for the car after it.
+
+        Raises
+        ------
+        InputError : no such remedy, a corner missing or out of place, minutes that cannot be.
+        """
+        made = read_repair(self.library, remedy, corner, minutes, text)
+        return self._append((made,), by, None)[0]
+
     def note(self, text: str, *, by: Role | None = None) -> Entry:
         """Keep a note."""
         return self._append((Draft(kind="note", text=text),), by, None)[0]
@@ -219,10 +232,15 @@ class OpenCase:
         self._stored = store.create(path, self.case)
 
     def reload(self) -> bool:
-        """Read the file again if it changed underneath; True if it did."""
+        """Read the file again if it changed underneath; True if it did.
+
+        Raises
+        ------
+        CaseReplacedError : the file holds another visit. CaseError family : it cannot be read.
+        """
         if self._stored is None:
             return False
-        found = store.load(self._stored.path)
+        found = store.reread(self._stored)
         if found.digest == self._stored.digest:
             return False
         self.diagnosis = diagnose(self.library, found.case, str(found.path))
@@ -276,9 +294,8 @@ def diagnose(library: Library, case: Case, where: str = "") -> Diagnosis:
     VehicleError : a fact or limit that cannot be.
     CaseDamagedError : an entry that the rules do not know.
     """
+    check_values(library, case, where)
     facts = read_facts(library, case.facts, where)
-    for name, value in case.limits.items():
-        read_limit(library, name, value, where)
     check_case(library, case, where or case.id)
     return Diagnosis(case, library, facts)
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from vibecheck.casebook.case import Outcome
+from vibecheck.casebook.journal import Draft
 from vibecheck.errors import InputError
+from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Scope
 from vibecheck.session.answers import corner_named
 from vibecheck.session.inference import Inference
 
+MOST_MINUTES = 10_000
 LONGEST_CONFIRMED = 20_000  # characters, as the case file holds
 
 
@@ -42,3 +45,29 @@ def read_outcome(
             f"write {LONGEST_CONFIRMED} at most",
         )
     return Outcome(cause=cause, corner=at, remedy=remedy, confirmed=confirmed.strip())
+
+
+def read_repair(
+    library: Library, remedy: str, corner: str | None, minutes: str, text: str
+) -> Draft:
+    """A remedy that was done, as typed, checked.
+
+    Raises
+    ------
+    InputError : no such remedy, a corner missing or out of place, minutes that cannot be.
+    """
+    rule = library.remedies.get(remedy)
+    if rule is None:
+        raise InputError(
+            f"there is no remedy '{remedy[:60]}'", "", "see 'vibecheck rank', or the rules"
+        )
+    at = corner_named(corner) if corner else None
+    if at is None and rule.scope is Scope.CORNER:
+        raise InputError(f"'{remedy}' is done at a corner", "", f"write {remedy}@LF, RF, LR or RR")
+    if at is not None and rule.scope is Scope.VEHICLE:
+        raise InputError(f"'{remedy}' stands at no corner", "", f"write {remedy}")
+    spent = minutes.strip()
+    if spent and not (spent.isascii() and spent.isdigit() and int(spent) <= MOST_MINUTES):
+        raise InputError(f"'{spent[:40]}' is no count of minutes", "minutes", "write it as 80")
+    return Draft(kind="remedy", remedy=remedy, corner=at, minutes=spent, parts=rule.parts.value,
+                 text=text.strip())

@@ -1,8 +1,9 @@
-"""Strengths that follow from physics: at which speed a cause is felt worst, and from when on.
+"""Strengths that follow from physics: at which speed a shake is felt worst, and from when on.
 
 Each cause says which order it excites, by what law and along which path; with the tire's rolling
 circumference and the resonance windows this gives a chance for every speed bin. Nothing here
-knows a speed in advance: another tire size moves the bins.
+knows a speed in advance: another tire size moves the bins. A cause whose rule says `speed: own`
+(a noise, a drag, a swing that keeps itself going) is left out: resonance does not make it.
 """
 
 from __future__ import annotations
@@ -14,14 +15,17 @@ from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Excites, Finding
+from vibecheck.knowledge.profile import follows_resonance
 from vibecheck.knowledge.words import Computed, Path, Turning
 from vibecheck.metrology.orders.resonance import (
+    FULL_TORQUE_KMH,
     Law,
     Window,
     onset_weights,
     worst_speed_weights,
 )
-from vibecheck.reasoning.network import fits
+from vibecheck.metrology.orders.tire_size import parse_size
+from vibecheck.reasoning.rates import fits
 from vibecheck.session.facts import number, rolling
 from vibecheck.session.limits import base_edges
 
@@ -29,6 +33,11 @@ Array = NDArray[np.float64]
 
 TYPICAL_AXLE_RATIO = 3.5  # unitless, from memory; used while the vehicle's own is unknown
 TYPICAL_MOTOR_REDUCTION = 9.0  # unitless, from memory
+# An electric motor holds full torque further up than an engine in the gear it is driven in; drivers
+# meet its shudder at 65 to 110 km/h under power (from the trade).
+ELECTRIC_FULL_TORQUE_KMH = 100.0
+PROFILE = "tire_profile"  # the fact whose value follows from the tire size
+LOW_PROFILE_PERCENT = 45.0  # section height over width from which down a tire counts as low
 _WEIGHTS = {Computed.WORST_SPEED: worst_speed_weights, Computed.ONSET_SPEED: onset_weights}
 
 
@@ -44,7 +53,7 @@ def rows(library: Library, facts: Mapping[str, str]) -> dict[tuple[str, str], Ar
         if finding.computed is None or finding.measure is None:
             continue
         for cause in library.causes.values():
-            if cause.excites and fits(cause.fits, facts):
+            if follows_resonance(cause) and fits(cause.fits, facts):
                 row = speed_row(library, facts, finding, cause)
                 if row is not None:
                     found[cause.id, finding.id] = row
@@ -58,21 +67,38 @@ def speed_row(
     if finding.computed is None or finding.measure is None:
         return None
     bins = np.array(base_edges(finding.measure))
-    single = [
-        _WEIGHTS[finding.computed](
-            per_wheel_turn,
-            Law(excites.law.value),
-            rolling(facts).circumference_m,
-            windows(library, excites.path),
-            bins,
-        )
-        for excites in cause.excites
-        if (per_wheel_turn := orders_per_wheel_turn(excites, facts)) is not None
-    ]
-    if not single:
+    found: list[tuple[float, Array]] = []
+    for excites in cause.excites:
+        per_wheel_turn = orders_per_wheel_turn(excites, facts)
+        if per_wheel_turn is not None:
+            weights = _WEIGHTS[finding.computed](
+                per_wheel_turn,
+                Law(excites.law.value),
+                rolling(facts).circumference_m,
+                windows(library, excites.path),
+                bins,
+                full_torque_kmh(facts),
+            )
+            found.append((excites.share, weights))
+    if not found:
         return None
-    mean: Array = np.mean(single, axis=0)
+    mean: Array = sum((share * row for share, row in found), np.zeros(len(bins) - 1))
     return np.asarray(mean / mean.sum(), dtype=np.float64)
+
+
+def full_torque_kmh(facts: Mapping[str, str]) -> float:
+    """The speed up to which full torque is at hand [km/h]."""
+    electric = facts.get("propulsion") == "electric"
+    return ELECTRIC_FULL_TORQUE_KMH if electric else FULL_TORQUE_KMH
+
+
+def with_derived(library: Library, facts: Mapping[str, str]) -> dict[str, str]:
+    """The facts, with those that follow from the tire size."""
+    known = dict(facts)
+    if PROFILE in library.facts and PROFILE not in facts and "tire_size" in facts:
+        low = parse_size(facts["tire_size"]).aspect_percent <= LOW_PROFILE_PERCENT
+        known[PROFILE] = "low" if low else "tall"
+    return known
 
 
 def windows(library: Library, path: Path) -> tuple[Window, ...]:
@@ -86,9 +112,9 @@ def windows(library: Library, path: Path) -> tuple[Window, ...]:
 
 def orders_per_wheel_turn(excites: Excites, facts: Mapping[str, str]) -> float | None:
     """Events per turn of the wheel, or None where the part does not follow the wheels."""
-    if excites.of in (Turning.WHEEL, Turning.HALFSHAFT):
+    if excites.of in (Turning.WHEEL, Turning.HALF_SHAFT):
         return excites.order
-    if excites.of is Turning.PROPSHAFT:
+    if excites.of is Turning.DRIVESHAFT:
         return excites.order * (number(facts, "axle_ratio") or TYPICAL_AXLE_RATIO)
     if excites.of is Turning.MOTOR:
         return excites.order * (number(facts, "motor_reduction") or TYPICAL_MOTOR_REDUCTION)

@@ -10,14 +10,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from vibecheck.casebook.journal import active_steps
 from vibecheck.knowledge.model import Check, Spot
-from vibecheck.knowledge.words import CheckKind, Scope
+from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place, Scope
+from vibecheck.metrology.decision import Zone
 from vibecheck.reasoning.belief import believe
 from vibecheck.reasoning.decide import Verdict
-from vibecheck.reasoning.nextcheck import Option
+from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
 from vibecheck.session.case_evidence import asks
 from vibecheck.session.inference import Inference
 
+LEADS = 0.5  # chance of a fault, over all corners, from which its own check comes first
 DEARER = 2.0  # a remedy this many times the work of the check waits for the check
 
 
@@ -53,10 +56,14 @@ class Plan(Inference):
 
     @cached_property
     def checks(self) -> tuple[Option, ...]:
-        """All checks worth doing, best first; safety, then what confirms, then all others."""
+        """All checks worth doing, best first; safety, then what confirms, then all others.
+
+        The leading fault's own check comes before others that are worth about the same. In the
+        bay, and for a fault that stops the car, it comes before what could still be asked, too.
+        """
         confirming = self.confirmation.check
         if confirming is None:
-            return self.weighed_checks
+            return _leader_first(self)
         others = [option for option in self.weighed_checks if option.spot != confirming.spot]
         urgent = [option for option in others if option.urgent]
         unhurried = [option for option in others if not option.urgent]
@@ -70,12 +77,67 @@ class Plan(Inference):
         return self.ruling.decided and known and not waiting
 
 
+def _leader_first(plan: Inference) -> tuple[Option, ...]:
+    """The weighed checks with the leading fault's own check as far ahead as it deserves."""
+    checks = list(plan.weighed_checks)
+    own = _own_check(plan)
+    place = next((k for k, each in enumerate(checks) if own and each.spot == own), None)
+    if place is None or checks[place].urgent or checks[place].repeats:
+        return tuple(checks)
+    option = checks.pop(place)
+    before_words = option.here and (
+        plan.place is Place.BAY or plan.library.causes[_leader(plan)].danger is Danger.STOP
+    )
+    waits = [
+        k for k, each in enumerate(checks[:place])
+        if each.urgent or each.repeats or not (
+            option.score >= NEAR_TIE * each.score
+            or (before_words and each.rule.kind is CheckKind.QUESTION)
+        )
+    ]  # fmt: skip
+    checks.insert(max(waits, default=-1) + 1, option)
+    return tuple(checks)
+
+
+def _own_check(plan: Inference) -> Spot | None:
+    """The leading fault's own check that is still open, if the fault is likelier than all others
+    together: the first that it names, then those that see the fault itself, at the corner where
+    it is likeliest."""
+    fault = _leader(plan)
+    if _chances_by_fault(plan)[fault] < LEADS:
+        return None
+    named = next(_confirming(plan, spot) for spot in _likeliest_first(plan) if spot.id == fault)
+    seen_as = set(plan.library.causes[fault].seen_as)
+    seeing = [each for each in named[1:] if seen_as & set(plan.library.checks[each.id].yields)]
+    first = _first_open(plan, [*named[:1], *seeing])
+    return None if first is None else first.spot
+
+
+def _leader(plan: Inference) -> str:
+    chances = _chances_by_fault(plan)
+    return max(chances, key=lambda name: chances[name])
+
+
+def _chances_by_fault(plan: Inference) -> dict[str, float]:
+    """Chance of each fault over all corners [unitless]."""
+    chances: dict[str, float] = {}
+    for spot, index in plan.network.index.items():
+        chances[spot.id] = chances.get(spot.id, 0.0) + float(plan.belief.chances[index])
+    return chances
+
+
+def _likeliest_first(plan: Inference) -> list[Spot]:
+    index = plan.network.index
+    return sorted(index, key=lambda spot: (-round(float(plan.belief.chances[index[spot]]), 12),
+                                           str(spot)))
+
+
 def _confirmation(plan: Inference) -> Confirmation:
     """What has to be shown before the remedy that was decided on is done.
 
-    The first check (questions aside) that the likeliest cause names proves it; one named later,
-    which other causes share more, only where those before it are out of reach. Where what was done
-    speaks against what the remedy cures, the next check that the cause names is asked for.
+    The first check (questions aside) that the likeliest cause names confirms it; one further down
+    the list only where those before it can tell nothing any more (skipped, or not here). Where it
+    speaks against what the remedy cures, the next one that is open is asked for.
     """
     remedy = plan.ruling.remedy
     if not plan.ruling.decided or remedy is None:
@@ -84,15 +146,17 @@ def _confirmation(plan: Inference) -> Confirmation:
     tried = next(each for each in plan.tries if each.spot == remedy)
     cause = max(tried.cures, key=lambda spot: float(plan.belief.chances[index[spot]]))
     checks = _confirming(plan, cause)
-    shown = next((each for each in checks if _yielded(plan, each)), None)
-    waiting = _first_open(plan, checks[: checks.index(shown)] if shown else checks)
-    if shown is None or waiting is not None:
-        trial = _is_trial(plan, remedy, checks)
-        return Confirmation(trial=trial, check=None if trial else waiting)
-    if _speaks_for(plan, tried.cures, _yielded(plan, shown)):
-        return Confirmation(done=True)
-    rest = [each for each in checks if each != shown]
-    return Confirmation(check=_first_open(plan, rest), failed=True)
+    first = next((each for each in checks if _yielded(plan, each) or _open(plan, each)), None)
+    if first is not None and _yielded(plan, first):
+        if _speaks_for(plan, tried.cures, _yielded(plan, first)):
+            single = _read_once(plan, first)
+            again = _repeat(plan, first, single) if single else None
+            return Confirmation(done=again is None, check=again)
+        rest = [each for each in checks if each != first]
+        return Confirmation(check=_first_open(plan, rest), failed=True)
+    if _is_trial(plan, remedy, checks):
+        return Confirmation(trial=True)
+    return Confirmation(check=_first_open(plan, checks))
 
 
 def _is_trial(plan: Inference, remedy: Spot, checks: list[Spot]) -> bool:
@@ -124,6 +188,29 @@ def _yielded(plan: Inference, check: Spot) -> set[Spot]:
     return {spot for spot in asked if spot in plan.case_evidence.evidence}
 
 
+def _read_once(plan: Inference, check: Spot) -> tuple[Spot, ...]:
+    """Runouts of a check that rest on one reading, neither repeated nor read round a turn."""
+    judged = plan.case_evidence.judged
+    return tuple(
+        spot for spot in sorted(_yielded(plan, check), key=str)
+        if spot in judged and judged[spot].runouts and not judged[spot].repeated
+        and judged[spot].zone is not Zone.WITHIN
+    )
+
+
+def _repeat(plan: Inference, check: Spot, wanted: tuple[Spot, ...]) -> Option | None:
+    """The check once more, for the readings that stand alone; None where it was passed over."""
+    if check in {Spot(each.check, Corner(each.corner) if each.corner else None)
+                 for each in active_steps(plan.case)}:
+        return None
+    rule = plan.library.checks[check.id]
+    tools = plan.situation.tools
+    here = plan.place in rule.places and (
+        tools is None or all(tool in tools for tool in rule.tools))
+    way = plan.ways.to(rule.access, check.corner, here=here)
+    return Option(check, rule, wanted, wanted, rule.minutes, way.minutes, way.here, 0.0, 0.0, 0.0)
+
+
 def _speaks_for(plan: Inference, causes: tuple[Spot, ...], yielded: set[Spot]) -> bool:
     """Whether findings, taken together, make the causes that the remedy cures likelier."""
     rest = {spot: row for spot, row in plan.case_evidence.evidence.items() if spot not in yielded}
@@ -134,14 +221,15 @@ def _speaks_for(plan: Inference, causes: tuple[Spot, ...], yielded: set[Spot]) -
 
 def _first_open(plan: Inference, checks: list[Spot]) -> Option | None:
     """The first of these checks that is not done, skipped or answered."""
-    for check in checks:
-        if check in plan.case_evidence.done:
-            continue
-        known = next((option for option in plan.weighed_checks if option.spot == check), None)
-        option = known or _unweighed(plan, plan.library.checks[check.id], check)
-        if option is not None:
-            return option
-    return None
+    return next((option for check in checks if (option := _open(plan, check))), None)
+
+
+def _open(plan: Inference, check: Spot) -> Option | None:
+    """A check that is not done, skipped or answered."""
+    if check in plan.case_evidence.done:
+        return None
+    known = next((option for option in plan.weighed_checks if option.spot == check), None)
+    return known or _unweighed(plan, plan.library.checks[check.id], check)
 
 
 def _unweighed(plan: Inference, rule: Check, spot: Spot) -> Option | None:

@@ -11,6 +11,7 @@ from vibecheck.knowledge.words import Level, Place
 from vibecheck.session.case_evidence import Standing
 from vibecheck.session.inference import Inference
 from vibecheck.session.limits import limit_of_tolerance
+from vibecheck.session.looks import repaired
 
 
 class RaisedBy(StrEnum):
@@ -129,8 +130,10 @@ def _is_beyond(plan: Inference, standing: Standing, tolerance: str) -> bool:
 def _by_cause(plan: Inference, trigger: Trigger) -> Reasons:
     if trigger.cause is None:
         return ()
+    mended = repaired(plan)
     for node, chance in zip(plan.network.causes, plan.belief.chances, strict=True):
-        if node.spot.id == trigger.cause and chance >= trigger.above:
+        likely = node.spot.id == trigger.cause and chance >= trigger.above
+        if likely and node.spot not in mended:
             return (Raised(RaisedBy.POSSIBLE_CAUSE, node.spot),)
     return None
 

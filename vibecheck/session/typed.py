@@ -1,24 +1,26 @@
-"""What a person typed into a field for a value: its unit, and whether the unit can be meant.
+"""What a person typed for a value: how it was read, and whether another unit makes more sense.
 
-A bare number counts in the unit shown beside the field. Where that makes it far too small or far
-too large for the limit in force, and another unit of length would not, the person is asked.
+A bare number counts in the unit shown beside the field, or in that of the rules on the command
+line. Where another unit makes more sense of it, the person is asked or told both readings.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from vibecheck.calculators.reading_sheet import PLAUSIBLE_ABOVE, PLAUSIBLE_BELOW
-from vibecheck.calculators.written_units import is_bare, with_unit
+from vibecheck.calculators.written_units import with_unit
+from vibecheck.errors import ReadingError
+from vibecheck.metrology.units.doubt import FINEST_STEP_MM, doubt, usual_runout
 from vibecheck.metrology.units.values import Quantity, parse
+from vibecheck.session.answers import Assignment
 from vibecheck.session.inference import Inference
 from vibecheck.session.limits import Limit, limit_in_force
 
-_LENGTH_UNITS = ("mm", "in", "thou")
+FINE_SHARE = 0.1  # of the limit: gauges for small limits show finer steps
 
 
 def doubts(inference: Inference, finding: str, typed: str, unit: str) -> tuple[str, ...]:
-    """Other units in which a bare length would be plausible where `unit` is not.
+    """Other readings of a bare length that make more sense than the one in `unit`.
 
     Gives the typed text with each such unit; nothing where there is no cause for doubt.
     """
@@ -26,16 +28,37 @@ def doubts(inference: Inference, finding: str, typed: str, unit: str) -> tuple[s
     if measure is None or measure.quantity != Quantity.LENGTH.value:
         return ()
     limit = _limit(inference, finding)
-    if limit is None or not is_bare(typed, Quantity.LENGTH):
+    try:
+        read = parse(typed, Quantity.LENGTH, unit)
+    except ReadingError:
         return ()
-    if _plausible(typed, unit, limit):
+    if limit is None:
         return ()
-    others: Sequence[str] = [name for name in _LENGTH_UNITS if name != unit]
-    return tuple(
-        with_unit(typed, Quantity.LENGTH, name)
-        for name in others
-        if _plausible(typed, name, limit)
-    )
+    finest = min(FINEST_STEP_MM, FINE_SHARE * limit.value)
+    found = doubt(read, Quantity.LENGTH, usual_runout(limit.value), unit, finest)
+    if found is None:
+        return ()
+    return tuple(with_unit(typed, Quantity.LENGTH, each.unit) for each in found.otherwise)
+
+
+def refuse_doubtful(inference: Inference, answers: Sequence[Assignment]) -> None:
+    """Refuse a bare length that makes more sense in another unit; both readings are named.
+
+    Raises
+    ------
+    ReadingError : for the first of them.
+    """
+    for each in answers:
+        rule = inference.library.findings.get(each.finding)
+        if rule is None or rule.measure is None or each.value.lower() in rule.states:
+            continue
+        others = doubts(inference, each.finding, each.value, rule.measure.unit)
+        if others:
+            as_read = with_unit(each.value, Quantity(rule.measure.quantity), rule.measure.unit)
+            raise ReadingError(
+                f"'{each.value[:60]}' has no unit, and {others[0]} makes more sense than {as_read}",
+                each.spoken, f"write {' or '.join([*others, as_read])}",
+            )
 
 
 def _limit(inference: Inference, finding: str) -> Limit | None:
@@ -45,11 +68,4 @@ def _limit(inference: Inference, finding: str) -> Limit | None:
     quantity = Quantity(measure.quantity)
     return limit_in_force(
         inference.library, inference.case.limits, inference.facts, measure, quantity
-    )
-
-
-def _plausible(typed: str, unit: str, limit: Limit) -> bool:
-    size = abs(parse(typed, Quantity.LENGTH, unit).value)
-    return size == 0.0 or (
-        PLAUSIBLE_BELOW * limit.value <= size <= PLAUSIBLE_ABOVE * limit.value
     )

@@ -6,17 +6,14 @@ lateral have different limits in force, each kind is judged against its own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
 
-from vibecheck.calculators.runout import measure
 from vibecheck.calculators.wheel import SURFACES, WheelResult, joined
 from vibecheck.casebook.case import CornerName, Entry
-from vibecheck.casebook.journal import active_entries
-from vibecheck.errors import InputError
-from vibecheck.metrology.runout.readings import Runout
-from vibecheck.metrology.runout.wheel_verdict import REJECT_MM, Surface, judge_wheel
-from vibecheck.metrology.units.values import Quantity, parse, show
+from vibecheck.casebook.journal import active_entries, readings_together
+from vibecheck.metrology.runout.wheel_verdict import REJECT_MM, judge_wheel
+from vibecheck.metrology.units.values import Quantity
+from vibecheck.session.judge import contact_seen, runout_of, smear_of
 from vibecheck.session.limits import limit_in_force
 from vibecheck.session.open_case import OpenCase
 
@@ -24,52 +21,47 @@ from vibecheck.session.open_case import OpenCase
 def wheel_so_far(desk: OpenCase, corner: CornerName) -> WheelResult | None:
     """What may be said of the wheel at a corner; None without a bead reading there."""
     entries = {each.finding: each for each in active_entries(desk.case) if each.corner == corner}
-    read = {name: entries[name] for name in SURFACES
-            if name in entries and entries[name].kind == "reading"}
+    together = readings_together(desk.case)
+    read = {name: together[name, corner] for name in SURFACES if (name, corner) in together}
     if not read:
         return None
-    judged = [judge_wheel(group, limit, tire_off=True, **_seen(desk, entries))
-              for limit, group in _by_limit(desk, read).items()]
+    new, mark = _seen(desk, entries)
+    judged = []
+    for limit, names in _by_limit(desk, read).items():
+        found = {SURFACES[name]: [runout_of(each, _setup(desk, name)) for each in read[name]]
+                 for name in names}
+        judged.append(judge_wheel(
+            {surface: runouts[0] for surface, runouts in found.items()}, limit, tire_off=True,
+            new_wheel=new, impact_mark=mark,
+            repeats={surface: runouts[1:] for surface, runouts in found.items()},
+            contact_seen=[SURFACES[name] for name in names
+                          if any(contact_seen(each) for each in read[name])],
+        ))
     return joined(judged, [SURFACES[name] for name in read])
 
 
-def _by_limit(desk: OpenCase, read: Mapping[str, Entry]) -> dict[float, dict[Surface, Runout]]:
-    """Runouts by the limit in force for them [mm]; a limit is never looser than the reject one."""
-    groups: dict[float, dict[Surface, Runout]] = {}
-    for name, entry in read.items():
+def _by_limit(desk: OpenCase, read: Iterable[str]) -> dict[float, list[str]]:
+    """Surfaces by the limit in force [mm]; a limit is never looser than the reject one."""
+    groups: dict[float, list[str]] = {}
+    for name in read:
         rule = desk.library.findings[name].measure
         assert rule is not None
         limit = limit_in_force(desk.library, desk.case.limits, desk.diagnosis.facts, rule,
                                Quantity.LENGTH)
         value = REJECT_MM if limit is None else min(limit.value, REJECT_MM)
-        groups.setdefault(value, {})[SURFACES[name]] = _runout(entry)
+        groups.setdefault(value, []).append(name)
     return groups
 
 
-def _runout(entry: Entry) -> Runout:
-    """The runout behind an entry: from its single readings if it has them, else from its value.
-
-    The value and uncertainty of an entry are those judged, with what readings may have missed.
-    """
-    value = parse(entry.value, Quantity.LENGTH)
-    spread = "" if value.uncertainty is None else show(value.uncertainty, Quantity.LENGTH)
-    if len(entry.readings) > 2 and len(entry.readings) == len(entry.angles):
-        try:
-            found = measure({"readings": ";".join(entry.readings),
-                             "angles": " ".join(entry.angles)})
-        except InputError:  # readings written by hand into the file; the value itself is checked
-            pass
-        else:
-            if value.uncertainty is None:
-                return found
-            own = max(value.uncertainty - found.unseen_mm / 2.0, 0.0)
-            return replace(found, uncertainty_mm=own)
-    return measure({"tir": entry.value, "uncertainty": spread})
+def _setup(desk: OpenCase, surface: str) -> float:
+    rule = desk.library.findings[surface].measure
+    assert rule is not None
+    return smear_of(rule)
 
 
-def _seen(desk: OpenCase, entries: Mapping[str, Entry]) -> dict[str, bool]:
+def _seen(desk: OpenCase, entries: Mapping[str, Entry]) -> tuple[bool, bool]:
     """Whether the wheel is new by carrier, and bears a mark that is more than a scuffed lip."""
     said = {each.finding: each.value for each in active_entries(desk.case)}
     new = said.get("new_wheels") == "yes" and said.get("wheel_shipped") == "yes"
     mark = entries.get("impact_mark")
-    return {"new_wheel": new, "impact_mark": mark is not None and mark.value == "dent"}
+    return new, mark is not None and mark.value == "dent"

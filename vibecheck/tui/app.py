@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import asyncio
+import os
+import signal
+import threading
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -32,6 +36,7 @@ if TYPE_CHECKING:
     from vibecheck.tui.visit import VisitScreen
 
 KEEP_EVERY_S = 1.0
+END_WITHIN_S = 3.0  # after a signal
 _THEMES = (DARK, LIGHT)
 
 
@@ -79,8 +84,34 @@ class VibecheckApp(App[None]):
         """The start."""
         return StartScreen()
 
+    def on_load(self) -> None:
+        """Heed the system before the terminal is changed."""
+        self._heed_system()
+
+    def _heed_system(self) -> None:
+        """A closed terminal and an end told by the system leave as a key does."""
+        if self.is_headless:
+            return
+        for name in ("SIGHUP", "SIGTERM"):
+            number = getattr(signal, name, None)  # not every system has both
+            with suppress(NotImplementedError, RuntimeError, ValueError):
+                if number is not None:
+                    asyncio.get_running_loop().add_signal_handler(number, self.end_now, number)
+
+    def end_now(self, number: int) -> None:
+        """Keep what is not finished, give the terminal back, and end with the signal's code.
+
+        A terminal that is gone may never take what is still to be written: then it ends without.
+        """
+        self.keep_unfinished()
+        last = threading.Timer(END_WITHIN_S, os._exit, (128 + number,))
+        last.daemon = True
+        last.start()
+        self.exit(return_code=128 + number)
+
     def on_mount(self) -> None:
         """Open what was asked for; else read the rules while the start stands."""
+        self._heed_system()  # again: a driver may have put handlers of its own
         self.set_interval(KEEP_EVERY_S, self.keep_unfinished)
         if self._first_case is not None:
             self.open_visit(self._first_case)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import on
@@ -11,9 +11,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Button, OptionList, Static
+from textual.widgets import Button, OptionList, Static, TextArea
 
-from vibecheck.session.lexicon import Suggestion
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.entry import NoteArea
@@ -82,16 +81,19 @@ class ChoiceDialog(ModalScreen[str | None]):
 
 
 class NoteDialog(ModalScreen[tuple[bool, str]]):
-    """The customer's own words; gives whether to keep them, and the text so far."""
+    """The customer's own words; gives whether to keep them, and the text so far.
+
+    Every change is told to `kept`, so that a note half typed outlives its window.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "Leave it"),
         Binding("ctrl+s", "keep", "Keep the note"),
     ]
 
-    def __init__(self, draft: str = "") -> None:
+    def __init__(self, draft: str, kept: Callable[[str], None]) -> None:
         super().__init__()
-        self._draft = draft
+        self._draft, self._kept = draft, kept
 
     def compose(self) -> ComposeResult:
         """A field and two buttons."""
@@ -101,6 +103,10 @@ class NoteDialog(ModalScreen[tuple[bool, str]]):
             with Horizontal(classes="window-buttons"):
                 yield Button(plain("Keep (Ctrl+S)"), id="keep", variant="primary", compact=True)
                 yield Button(plain("Later (Esc)"), id="leave", compact=True)
+
+    @on(TextArea.Changed)
+    def _changed(self, event: TextArea.Changed) -> None:
+        self._kept(event.text_area.text)
 
     def action_keep(self) -> None:
         """Give the text to whoever asked."""
@@ -117,15 +123,6 @@ class NoteDialog(ModalScreen[tuple[bool, str]]):
     @on(Button.Pressed, "#leave")
     def _leave(self) -> None:
         self.action_leave()
-
-
-def suggestion_choices(found: Sequence[Suggestion]) -> list[Choice]:
-    """Answers that a note suggests, each to be confirmed by the person."""
-    return [
-        Choice(str(number), f"{each.name}: {each.shown}", str(number) if number < 10 else "",
-               remark=f'because of "{each.because}"')
-        for number, each in enumerate(found, start=1)
-    ]
 
 
 def doubt_choices(typed: str, others: Sequence[str]) -> list[Choice]:

@@ -7,7 +7,7 @@ from textual.content import Content
 from vibecheck.knowledge.library import Library
 from vibecheck.metrology.decision import Zone
 from vibecheck.report import lines
-from vibecheck.report.names import cause_name, chance_word
+from vibecheck.report.names import chance_word, ranked_name
 from vibecheck.session.diagnosis import RankedCause
 from vibecheck.session.driving import DriveWord
 from vibecheck.tui.plain import joined, line, stacked
@@ -46,6 +46,6 @@ def bar(probability: float, width: int) -> str:
 
 def cause_text(library: Library, rank: int, cause: RankedCause, width: int) -> Content:
     """A cause with its probability as number, bar and word."""
-    head = joined(f"{rank}. ", line(cause_name(library, cause.spot), "bold", most=90))
+    head = joined(f"{rank}. ", line(ranked_name(library, cause), "bold", most=90))
     tail = f"   {bar(cause.probability, width)} {percent(cause.probability):>5} "
     return stacked([head, Content(tail + chance_word(cause.probability))])

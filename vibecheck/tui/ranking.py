@@ -153,7 +153,7 @@ def _cause_rows(
     found: Diagnosis, grouped: bool
 ) -> Iterator[tuple[RankedCause | None, Content]]:
     """Rows of the list; a heading has no cause."""
-    numbered = list(enumerate(found.ranking, start=1))
+    numbered = list(enumerate(found.ranking if grouped else found.faults, start=1))
     if not grouped:
         for number, cause in numbered:
             yield cause, cause_text(found.library, number, cause, _BAR)

@@ -12,6 +12,7 @@ from textual.widgets import ContentSwitcher
 
 from vibecheck.calculators.written_units import with_unit
 from vibecheck.casebook.case import PlaceName
+from vibecheck.errors import CaseReplacedError
 from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.sentences import bare_unit, driving_reasons, limit_text
@@ -19,6 +20,7 @@ from vibecheck.report.wording import Wording
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
+from vibecheck.session.opening import wants_opening
 from vibecheck.session.typed import doubts
 from vibecheck.tui import visit_navigation
 from vibecheck.tui.attempt import attempt
@@ -84,7 +86,6 @@ class VisitScreen(BaseScreen[None]):
         self.desk = desk
         self.interview = Interview(desk)
         self.question: Question | None = None
-        self.note_draft = ""
         self._ended_on: Ended | None = None
         self._disk_word = ""
         self._keys: tuple[bool | None, ...] = ()
@@ -104,6 +105,13 @@ class VisitScreen(BaseScreen[None]):
         """Show the first question."""
         self.show_all()
         self.set_interval(_WATCH_FILE_S, self.check_file)
+        if wants_opening(self.desk):
+            visit_navigation.opening(self)
+        else:
+            self.ask_for_tools()
+
+    def ask_for_tools(self) -> None:
+        """At home, what can be looked at depends on the tools there are."""
         if self.desk.case.place == "driveway" and not self.desk.case.tools:
             self.action_go_to("tools")
 
@@ -111,6 +119,19 @@ class VisitScreen(BaseScreen[None]):
     def units(self) -> Units:
         """The units chosen."""
         return self.vibecheck.units
+
+    @property
+    def note_draft(self) -> str:
+        """A note that is half typed; it outlives its window, and the program."""
+        return self.vibecheck.drafts.get(self._note_key, {}).get("text", "")
+
+    def keep_note_draft(self, text: str) -> None:
+        """Keep a note as far as it is typed; "" where it is done."""
+        self.vibecheck.drafts[self._note_key] = {"text": text}
+
+    @property
+    def _note_key(self) -> str:
+        return f"note/{self.desk.case.id}/"
 
     def show_all(self) -> None:
         """Show the visit as it is now."""
@@ -316,11 +337,22 @@ class VisitScreen(BaseScreen[None]):
             self.app.notify(line(f"The case is at the {place} now.").plain, markup=False)
 
     def check_file(self) -> None:
-        """Take in what somebody else wrote into the case."""
+        """Take in what somebody else wrote into the case; never another visit's in its place."""
         changed: list[bool] = []
-        word = attempt(lambda: changed.append(self.desk.reload()))
+        replaced: list[CaseReplacedError] = []
+
+        def look() -> None:
+            try:
+                changed.append(self.desk.reload())
+            except CaseReplacedError as error:
+                replaced.append(error)
+                raise
+
+        word = attempt(look)
         if word and word != self._disk_word:
             self.say(word)
+            if replaced:
+                visit_navigation.file_replaced(self, replaced[0].what)
         self._disk_word = word
         if any(changed):
             self.interview.forward_to_end()

@@ -6,21 +6,23 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, cast, get_args
 
 from vibecheck.casebook.case import PlaceName
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.interview_page import why_asked_page
 from vibecheck.report.names import check_name
-from vibecheck.session.answers import Assignment
-from vibecheck.session.lexicon import suggest
+from vibecheck.session.opening import chosen
 from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.block_text import block_text
 from vibecheck.tui.calculators.catalog import shown_for
 from vibecheck.tui.car import CarScreen
 from vibecheck.tui.cause import CauseScreen
-from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, suggestion_choices
+from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog
 from vibecheck.tui.facts import FactsScreen
 from vibecheck.tui.finish import FinishScreen
+from vibecheck.tui.folders import fresh_path
+from vibecheck.tui.opening import MeaningsDialog, OpeningScreen, heard_anew
 from vibecheck.tui.phrases import PLACES
-from vibecheck.tui.plain import plain, visible
+from vibecheck.tui.plain import plain, sentence, visible
 from vibecheck.tui.ranking import RankingScreen
 from vibecheck.tui.sheets import SheetScreen
 from vibecheck.tui.tools import ToolsScreen
@@ -82,44 +84,40 @@ def note(visit: VisitScreen) -> None:
 
     def back(result: tuple[bool, str] | None) -> None:
         keep, text = result or (False, visit.note_draft)
-        visit.note_draft = text
+        visit.keep_note_draft(text)
         if not keep or not text.strip():
             return
         if visit.do(lambda: visit.desk.note(text)):
-            visit.note_draft = ""
+            visit.keep_note_draft("")
             visit.app.notify("The note is kept.", markup=False)
             _suggest(visit, text)
 
-    visit.app.push_screen(NoteDialog(visit.note_draft), back)
+    visit.app.push_screen(NoteDialog(visit.note_draft, visit.keep_note_draft), back)
 
 
 def _suggest(visit: VisitScreen, text: str) -> None:
-    """Offer the answers that a note suggests, one after the other; none is taken unasked."""
-    known = {(answer.finding, answer.corner) for answer in visit.desk.diagnosis.answers}
-    findings = {spot.id: spot.corner for spot in visit.desk.diagnosis.network.findings}
-    found = [
-        each
-        for each in suggest(visit.desk.library, text)
-        if findings.get(each.finding, "") is None and (each.finding, None) not in known
-    ]
-    if not found:
+    """Offer the answers that a note may mean; none is taken unasked."""
+    said = heard_anew(visit.desk, text, visit.vibecheck.wording.unit(Quantity.SPEED))
+    if not said.meanings:
         return
 
-    def back(chosen: str | None) -> None:
-        if chosen is None:
-            return
-        each = found[int(chosen) - 1]
-        made = Assignment(each.finding, each.value)
-        if visit.do(lambda: visit.desk.answer([made])):
-            _suggest(visit, text)
+    def back(ticked: set[int] | None) -> None:
+        answers = chosen(said, set(range(len(said.meanings))) - (ticked or set()), ticked or ())
+        if answers:
+            visit.do(lambda: visit.desk.answer(answers))
+
+    visit.app.push_screen(MeaningsDialog(visit.desk.library, said), back)
+
+
+def opening(visit: VisitScreen) -> None:
+    """The customer's words first, then the questions."""
+
+    def back(_: None) -> None:
+        visit.show_all()
+        visit.ask_for_tools()
 
     visit.app.push_screen(
-        ChoiceDialog("Do these words mean one of these answers?",
-                     plain("Choose what the customer did say. Nothing is added unless you "
-                           "confirm it."),
-                     suggestion_choices(found)),
-        back,
-    )
+        OpeningScreen(visit.desk, visit.note_draft, visit.keep_note_draft), back)
 
 
 def car(visit: VisitScreen) -> None:
@@ -190,6 +188,30 @@ def finish(visit: VisitScreen) -> None:
             visit.action_end()
 
     visit.app.push_screen(FinishScreen(visit.desk), back)
+
+
+def file_replaced(visit: VisitScreen, word: str) -> None:
+    """The file holds another visit by now: ask what is meant; nothing is shown in its place."""
+    path = visit.desk.path
+    if path is None:
+        return
+
+    def back(chosen: str | None) -> None:
+        if chosen == "other":
+            visit.vibecheck.leave_visit()
+            visit.vibecheck.open_visit(path)
+        elif chosen == "this":
+            fresh = fresh_path(path.parent, visit.desk.case.title)
+            if visit.do(lambda: visit.desk.keep(fresh)):
+                visit.app.notify(visible(f"kept as {fresh}"), markup=False)
+
+    visit.app.push_screen(
+        ChoiceDialog("Another visit stands in this file now",
+                     plain(f"{sentence(word)}. Until you choose, nothing more is saved."),
+                     [Choice("other", "Open the visit that the file holds now", "1"),
+                      Choice("this", "Keep the visit on this screen under a new name", "2")]),
+        back,
+    )
 
 
 WAYS: dict[str, Callable[[VisitScreen], None]] = {

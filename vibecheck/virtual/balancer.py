@@ -35,7 +35,7 @@ TURNS_TO_READ = 4
 
 @dataclass(frozen=True)
 class Rotor:
-    """A rigid rotor on two bearings; z is measured from its mass centre, outboard positive.
+    """A rigid rotor on two bearings; z is measured from its mass center, outboard positive.
 
     Attributes
     ----------

@@ -67,17 +67,59 @@ class Surface:
 
 @dataclass(frozen=True)
 class Gauge:
-    """A dial gauge: scatter of one reading and one division [mm]; 0 leaves either out."""
+    """A dial gauge on its stand; 0 leaves any of its faults out.
+
+    Attributes
+    ----------
+    scatter_mm : of one reading [mm].
+    division_mm : one division, to which readings are rounded [mm].
+    setup_mm : standard deviation of the runout of a true surface from one setting-up to the next,
+        as a wheel that seats a little off center each time [mm].
+    drift_mm : by which the pointer has crept when the turn is closed [mm].
+    memory : correlation of the scatter of one reading with that of the next [0 to 1].
+    """
 
     scatter_mm: float = 0.005
     division_mm: float = 0.01
+    setup_mm: float = 0.0
+    drift_mm: float = 0.0
+    memory: float = 0.0
+
+    def turn(self, surface: Surface, angles_deg: Floats, rng: np.random.Generator) -> Floats:
+        """Readings of one turn in the order of the angles and the closing one [mm]; (N + 1,).
+
+        The closing reading is taken at the first place again.
+        """
+        angles = np.append(angles_deg, angles_deg[0])
+        seat = rng.normal(0.0, self.setup_mm / 2.0, 2)  # TIR is twice an offset
+        radians = np.deg2rad(angles)
+        heights = surface.at(angles) + seat[0] * np.cos(radians) + seat[1] * np.sin(radians)
+        heights += self.drift_mm * np.arange(len(angles)) / len(angles_deg)
+        noise = rng.normal(0.0, self.scatter_mm, len(angles))
+        for place in range(1, len(noise)):
+            fresh = math.sqrt(1.0 - self.memory**2)
+            noise[place] = self.memory * noise[place - 1] + fresh * noise[place]
+        return self._rounded(heights + noise)
+
+    def high_and_low(self, surface: Surface, rng: np.random.Generator) -> tuple[float, float]:
+        """Highest and lowest pointer position of one slow turn [mm]."""
+        fine = np.arange(0.0, FULL_TURN_DEG, 0.5)
+        seat = rng.normal(0.0, self.setup_mm / 2.0, 2)
+        radians = np.deg2rad(fine)
+        heights = surface.at(fine) + seat[0] * np.cos(radians) + seat[1] * np.sin(radians)
+        ends = np.array([heights.max(), heights.min()])
+        high, low = self._rounded(ends + rng.normal(0.0, self.scatter_mm, 2))
+        return max(float(high), float(low)), float(low)
+
+    def _rounded(self, values: Floats) -> Floats:
+        if self.division_mm == 0.0:
+            return values
+        return np.asarray(np.round(values / self.division_mm) * self.division_mm)
 
     def read(self, heights_mm: Floats, rng: np.random.Generator) -> Floats:
         """Readings of true heights [mm]; any shape."""
         noisy = heights_mm + rng.normal(0.0, self.scatter_mm, np.shape(heights_mm))
-        if self.division_mm == 0.0:
-            return np.asarray(noisy)
-        return np.asarray(np.round(noisy / self.division_mm) * self.division_mm)
+        return self._rounded(np.asarray(noisy))
 
 
 def dial_readings(

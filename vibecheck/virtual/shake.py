@@ -72,7 +72,7 @@ class ShakeFaults:
     imbalance : corner to imbalance [g mm] at its angle [deg].
     eccentricity : corner to eccentricity [mm] at its angle [deg].
     oval_mm : corner to second-harmonic amplitude [mm].
-    propshaft : wheel order of the propshaft and its acceleration at the phone [m/s2].
+    driveshaft : wheel order of the driveshaft and its acceleration at the phone [m/s2].
     engine : engine speed over wheel speed, firing events in a crank turn, acceleration [m/s2].
     judder : order of the wheel and acceleration [m/s2], only while braking.
     """
@@ -80,7 +80,7 @@ class ShakeFaults:
     imbalance: Mapping[str, Vector] = field(default_factory=dict)
     eccentricity: Mapping[str, Vector] = field(default_factory=dict)
     oval_mm: Mapping[str, float] = field(default_factory=dict)
-    propshaft: tuple[float, float] | None = None
+    driveshaft: tuple[float, float] | None = None
     engine: tuple[float, float, float] | None = None
     judder: tuple[float, float] | None = None
 
@@ -176,7 +176,7 @@ def drive_record(
     car += _road(stamps, speed, phone.rate_hz, rng)
     if phone.gravity:
         car[:, 2] += GRAVITY
-    shown = car @ _tilt(*phone.tilt_deg).T + rng.normal(0.0, phone.noise, (count, 3))
+    shown = car @ tilt(*phone.tilt_deg).T + rng.normal(0.0, phone.noise, (count, 3))
     if phone.limit is not None:
         shown = np.clip(shown, -phone.limit, phone.limit)
     seen_s = stamps
@@ -223,8 +223,8 @@ def _car_motion(
     for corner, oval in faults.oval_mm.items():
         force = np.full(len(stamps), oval * TIRE_STIFFNESS_N_MM)
         _add_wheel(motion, corner, force, 2.0, omega, turns, 0.0, hop)
-    if faults.propshaft is not None:
-        order, level = faults.propshaft
+    if faults.driveshaft is not None:
+        order, level = faults.driveshaft
         motion[:, 2] += level * np.cos(2.0 * np.pi * order * turns)
     if faults.engine is not None:
         ratio, events, level = faults.engine
@@ -257,7 +257,8 @@ def _road(stamps: Real, speed: Real, rate_hz: float, rng: np.random.Generator) -
     return np.asarray(smooth / smooth.std() * level[:, None])
 
 
-def _tilt(forward_deg: float, sideways_deg: float) -> Real:
+def tilt(forward_deg: float, sideways_deg: float) -> Real:
+    """(3, 3) turn of a phone that leans so far forward and sideways [deg]."""
     a, b = math.radians(forward_deg), math.radians(sideways_deg)
     nod = np.array([[math.cos(a), 0, math.sin(a)], [0, 1, 0], [-math.sin(a), 0, math.cos(a)]])
     lean = np.array([[1, 0, 0], [0, math.cos(b), -math.sin(b)], [0, math.sin(b), math.cos(b)]])

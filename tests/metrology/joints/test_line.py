@@ -15,6 +15,7 @@ from vibecheck.metrology.decision import Zone
 from vibecheck.metrology.joints.line import (
     JointKind,
     Piece,
+    difference,
     largest_angle_deg,
     phasor,
     shim_deg,
@@ -114,6 +115,32 @@ def test_a_double_joint_wants_the_pinion_along_the_shaft() -> None:
     assert 4.0 == pytest.approx(shim_deg(pieces, (EVEN, SINGLE)), abs=0.01)
     with pytest.raises(ReadingError, match="turns evenly"):
         shim_deg(pieces, (SINGLE, EVEN))
+
+
+def test_two_joints_differ_by_the_ends_alone() -> None:
+    """In one plane a slip of the shaft's own reading moves both angles and leaves the difference.
+
+    Ends read to 0.2 deg each: root of 0.2^2 + 0.2^2 (JCGM 100:2008, 5.1.2).
+    """
+    apart, spread = difference([Piece(2.0), Piece(6.0), Piece(3.5)])
+
+    assert 4.0 - 2.5 == pytest.approx(apart)
+    assert 0.2 * math.sqrt(2.0) == pytest.approx(spread, rel=1e-6)
+
+
+def test_the_stated_uncertainty_of_the_difference_holds() -> None:
+    rng = np.random.default_rng(11)
+    held = 0
+    for _ in range(2000):
+        true = [Piece(*rng.uniform(-1.0, 1.0, 2)), Piece(*rng.uniform(4.0, 7.0, 2)),
+                Piece(*rng.uniform(-1.0, 3.0, 2))]
+        read = [replace(piece, side_deg=piece.side_deg + rng.normal(0.0, 0.1),
+                        plan_deg=piece.plan_deg + rng.normal(0.0, 0.1)) for piece in true]
+        ends = [work_out(true).joints[at].angle_deg for at in (0, 1)]
+        apart, spread = difference(read)
+        held += abs(apart - abs(ends[0] - ends[1])) <= spread
+
+    assert 0.93 <= held / 2000 <= 0.97
 
 
 def test_what_is_left_is_judged_at_the_speed_in_question() -> None:

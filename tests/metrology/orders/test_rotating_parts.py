@@ -21,7 +21,7 @@ from vibecheck.metrology.orders.rotating_parts import (
 from vibecheck.metrology.orders.tire_size import Rolling, parse_size, wheel_hz
 
 ROLLING = parse_size("205/55R16").rolling
-REAR_DRIVE = Driveline(axle_ratio=3.46, has_propshaft=True, cylinders=4, overall_ratio=3.46)
+REAR_DRIVE = Driveline(axle_ratio=3.46, has_driveshaft=True, cylinders=4, overall_ratio=3.46)
 
 
 def by_id(table: tuple[OrderLine, ...]) -> dict[str, OrderLine]:
@@ -35,7 +35,7 @@ def test_table_of_a_rear_driver() -> None:
     wheel = wheel_hz(100.0, ROLLING.circumference_m)
     expected = {
         "wheel_1": 1.0, "wheel_2": 2.0, "wheel_3": 3.0,
-        "propshaft_1": 3.46, "propshaft_2": 6.92,
+        "driveshaft_1": 3.46, "driveshaft_2": 6.92,
         "half_shaft_joint_3": 3.0, "engine_crank_1": 3.46,
         "engine_firing_2": 6.92,
     }
@@ -54,10 +54,10 @@ def test_electric_car_has_no_engine() -> None:
     assert not parts & {Part.ENGINE_CRANK, Part.ENGINE_FIRING}
 
 
-def test_front_driver_has_no_propshaft_and_rigid_axle_no_joint() -> None:
+def test_front_driver_has_no_driveshaft_and_rigid_axle_no_joint() -> None:
     """A part that is said not to exist has no line."""
-    front = order_table(80.0, ROLLING, Driveline(axle_ratio=4.1, has_propshaft=False))
-    assert Part.PROPSHAFT not in {line.part for line in front}
+    front = order_table(80.0, ROLLING, Driveline(axle_ratio=4.1, has_driveshaft=False))
+    assert Part.DRIVESHAFT not in {line.part for line in front}
     rigid = order_table(80.0, ROLLING, Driveline(axle_ratio=4.1, has_half_shafts=False))
     assert Part.HALF_SHAFT_JOINT not in {line.part for line in rigid}
 
@@ -99,12 +99,12 @@ def test_unfitting_frequency_fits_nothing() -> None:
 
 
 def test_pairs_that_part_with_speed() -> None:
-    """Propshaft once (3.46) and wheel 3rd part, and at the stated speed they just do."""
-    car = Driveline(axle_ratio=3.2, has_propshaft=True, has_half_shafts=False)
+    """Driveshaft once (3.46) and wheel 3rd part, and at the stated speed they just do."""
+    car = Driveline(axle_ratio=3.2, has_driveshaft=True, has_half_shafts=False)
     slow = 20.0
     pairs = inseparable(order_table(slow, ROLLING, car), slow, 0.5, ROLLING)
     [pair] = [pair for pair in pairs if pair.first.id == "wheel_3"
-              and pair.second.id == "propshaft_1"]
+              and pair.second.id == "driveshaft_1"]
     assert pair.parts_at_kmh is not None and pair.parts_at_kmh > slow
     assert pair.parted_by is PartedBy.SPEED
     for speed, apart in ((pair.parts_at_kmh - 0.5, False), (pair.parts_at_kmh + 0.5, True)):
@@ -112,7 +112,7 @@ def test_pairs_that_part_with_speed() -> None:
             (found.first.id, found.second.id)
             for found in inseparable(order_table(speed, ROLLING, car), speed, 0.5, ROLLING)
         }
-        assert (("wheel_3", "propshaft_1") not in names) is apart
+        assert (("wheel_3", "driveshaft_1") not in names) is apart
 
 
 def test_joint_and_wheel_part_by_load_only() -> None:
@@ -124,13 +124,13 @@ def test_joint_and_wheel_part_by_load_only() -> None:
     assert pair.parted_by is PartedBy.LOAD
 
 
-def test_engine_and_propshaft_part_in_another_gear() -> None:
-    """In direct drive crank and propshaft turn alike; fifth parts them, fourth does not."""
+def test_engine_and_driveshaft_part_in_another_gear() -> None:
+    """In direct drive crank and driveshaft turn alike; fifth parts them, fourth does not."""
     table = order_table(90.0, ROLLING, REAR_DRIVE)
     gears = {"4th": 3.46, "5th": 2.8}
     pairs = inseparable(table, 90.0, 0.3, ROLLING, gears=gears)
     [pair] = [pair for pair in pairs if {pair.first.id, pair.second.id}
-              == {"engine_crank_1", "propshaft_1"}]
+              == {"engine_crank_1", "driveshaft_1"}]
     assert pair.parting_gears == ("5th",)
     assert pair.parted_by is PartedBy.NAMED_GEAR
     unknown = inseparable(table, 90.0, 0.3, ROLLING)

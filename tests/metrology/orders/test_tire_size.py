@@ -27,6 +27,14 @@ from vibecheck.metrology.orders.tire_size import (
         ("T125/70D15", "T125/70D15", TireKind.METRIC),
         ("LT245/75R16 120/116S E", "LT245/75R16", TireKind.LIGHT_TRUCK),
         ("195/65R15C 98/96N", "195/65R15C", TireKind.LIGHT_TRUCK),
+        ("LT285/70R17/E", "LT285/70R17", TireKind.LIGHT_TRUCK),
+        ("HL275/35R21 105Y", "HL275/35R21", TireKind.METRIC),
+        ("205/55VR16", "205/55R16", TireKind.METRIC),
+        ("185R14C 102/100R", "185R14C", TireKind.LIGHT_TRUCK),
+        ("245/45R18 100Y RFT", "245/45R18", TireKind.METRIC),
+        ("245/45R18 100Y XL *", "245/45R18", TireKind.METRIC),
+        ("255/40ZR19 (100Y) XL N0", "255/40R19", TireKind.METRIC),
+        ("205/55R16 91H M+S 3PMSF", "205/55R16", TireKind.METRIC),
         ("31x10.50R15LT 109S", "31x10.50R15", TireKind.FLOTATION),
         ("35X12,50-17", "35x12.50R17", TireKind.FLOTATION),
     ],
@@ -35,6 +43,15 @@ def test_sizes_as_typed(typed: str, designation: str, kind: TireKind) -> None:
     """Prefixes, construction letters and tails do not disturb the size."""
     size = parse_size(typed)
     assert (size.designation, size.kind) == (designation, kind)
+
+
+@pytest.mark.parametrize(
+    ("diameter_mm", "typed"),
+    [(650.0, "185R14C"), (666.0, "195R14C"), (634.0, "175R14"), (578.0, "155R13")],
+)
+def test_full_profile_diameters(diameter_mm: float, typed: str) -> None:
+    """ETRTO Standards Manual, overall diameters (from memory)."""
+    assert diameter_mm == pytest.approx(parse_size(typed).diameter_mm, rel=0.01)
 
 
 def test_load_and_speed_are_kept() -> None:

@@ -44,7 +44,8 @@ def test_gaps_part_the_record_and_nothing_is_filled_in() -> None:
     starts = [piece.start_s for piece in record.stretches]
     assert starts == pytest.approx([0.0, 12.0, 24.0], abs=0.05)
     assert record.length_s == pytest.approx(10.0 + 9.0 + 16.0, abs=0.2)
-    assert all(abs(piece.acceleration.mean()) < 1e-9 for piece in record.stretches)
+    assert all(abs(piece.acceleration.mean(dtype=np.float64)) < 1e-7
+               for piece in record.stretches)  # single precision
 
 
 def test_a_record_in_shreds_is_refused() -> None:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from vibecheck.errors import RecordError
 from vibecheck.metrology.record.load import load, read_record
+from vibecheck.metrology.record.notes import RecordNote
 from vibecheck.metrology.vectors import Vector
 from vibecheck.report.calculators.notes import note_text
 from vibecheck.report.wording import Wording
@@ -294,7 +295,7 @@ def test_a_huge_file_is_refused_by_its_size_alone(tmp_path) -> None:
     with path.open("wb") as file:
         file.truncate(2_000_000_000)
 
-    with pytest.raises(RecordError, match="2,000 MB, more than 200 MB"):
+    with pytest.raises(RecordError, match="2,000 MB, more than 600 MB"):
         load(path)
 
 
@@ -341,3 +342,95 @@ def test_any_text_gives_a_record_or_a_sentence(rows, delimiter: str, repeat: int
 
 
 DAMAGED = [table(plain_columns(450)), table(plain_columns(450), ";").replace(".", ",")]
+
+
+def clock_times(start_s: float, count: int, rate: float = 50.0) -> list[str]:
+    """Hours, minutes, seconds and ten-thousandths, parted by colons."""
+    times = []
+    for at in start_s + np.arange(count) / rate:
+        whole, part = divmod(round(float(at) * 1e4), 10_000)
+        times.append(f"{whole // 3600 % 24:02d}:{whole // 60 % 60:02d}:{whole % 60:02d}:{part:04d}")
+    return times
+
+
+@pytest.mark.parametrize("start_s", [19 * 3600.0 + 25.016, 86_395.0])
+def test_a_clock_of_the_day_and_axes_in_g_along_letters(start_s: float) -> None:
+    """`time;gFx;gFy;gFz;TgF` with `19:00:25:0160`, also past midnight."""
+    rng = np.random.default_rng(12)
+    values = rng.normal(0.0, 0.02, (1000, 3)) + [0.0, 0.0, 1.0]
+    rows = [f"{time};{x:.4f};{y:.4f};{z:.4f};{(x * x + y * y + z * z) ** 0.5:.4f}"
+            for time, (x, y, z) in zip(clock_times(start_s, 1000), values, strict=True)]
+
+    record = read_record("\n".join(["time;gFx;gFy;gFz;TgF", *rows]))
+
+    assert record.rate_hz == pytest.approx(50.0, rel=1e-3)
+    assert record.length_s == pytest.approx(999 / 50.0, abs=1e-3)
+    assert np.linalg.norm(record.gravity) == pytest.approx(G, abs=0.05)
+
+
+@pytest.mark.parametrize("cell", ["25:00:00:0000", "19:61:25:0160", "19:00", "noon"])
+def test_what_is_no_clock_time_is_refused(cell: str) -> None:
+    rows = [f"{cell};0.0{place % 7};0.1;1.0" for place in range(400)]
+
+    with pytest.raises(RecordError, match="clock column holds no numbers"):
+        read_record("\n".join(["time;gFx;gFy;gFz", *rows]))
+
+
+@pytest.mark.parametrize(
+    ("highest", "units"),
+    [
+        (25.0, ("m/s",)),  # 90 km/h
+        (110.0, ("km/h",)),
+        (50.0, ("mph", "km/h")),  # 80 or 50 km/h, but not 180
+        (65.0, ("km/h", "mph")),  # 65 or 105 km/h
+    ],
+)
+def test_a_bare_speed_is_told_by_its_range_or_asked(
+    highest: float, units: tuple[str, ...]
+) -> None:
+    columns = {**plain_columns(), "speed": np.linspace(0.7 * highest, highest, 1000)}
+
+    record = read_record(table(columns))
+
+    assert set(units) == set(record.speed_units)
+    ambiguous = [each for each in record.assumed
+                 if each.kind is RecordNote.SPEED_UNIT_AMBIGUOUS]
+    assert bool(ambiguous) == (len(units) > 1)
+
+
+def test_the_answer_settles_the_unit() -> None:
+    columns = {**plain_columns(), "speed": np.linspace(40.0, 50.0, 1000)}
+
+    record = read_record(table(columns), speed_unit="mph")
+
+    assert ("mph",) == record.speed_units
+    assert 50.0 * 1.609344 / 3.6 == pytest.approx(record.speed_ms[-1], rel=1e-5)
+
+
+def test_a_record_longer_than_a_block_is_read_whole() -> None:
+    """Some blocks of text, a bad row and a blank cell in the later ones."""
+    count = 120_000
+    columns = plain_columns(count)
+    lines = table(columns).splitlines()
+    lines[90_000] = "oops,1,2,3"
+    lines[100_000] = lines[100_000].split(",", 1)[0] + ",,,"
+
+    record = read_record("\n".join(lines))
+
+    assert count - 2 == len(record.time_s)
+    assert np.float32 == record.acceleration.dtype
+    assert record.acceleration[-1] == pytest.approx(
+        [columns[name][-1] for name in METERS], abs=2e-5)
+
+
+def test_a_block_that_ends_inside_a_letter_is_read(tmp_path) -> None:
+    """Two bytes of one letter on either side of the edge between two blocks."""
+    lines = table(plain_columns(60_000)).splitlines()
+    head = "time (s),ax (m/s²),ay (m/s²),az (m/s²),place"
+    body = [f"{line},{'é' * 9}" for line in lines[1:]]
+    path = tmp_path / "long.csv"
+    path.write_text("\n".join([head, *body]), encoding="utf-8")
+
+    record = load(path)
+
+    assert 60_000 == len(record.time_s) and not record.warnings

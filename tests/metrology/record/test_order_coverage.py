@@ -1,7 +1,7 @@
 """The 95 % intervals of orders and their strength hold what the simulated car was given.
 
 2,000 drives, each drawn afresh: a steady speed or a sweep up or down, 30 to 75 s; an imbalance,
-an eccentric or an oval wheel through a wheel hop of its own, or a propshaft; strong shakes and
+an eccentric or an oval wheel through a wheel hop of its own, or a driveshaft; strong shakes and
 some hardly above the road; a clock with jitter; a tire and a speed sensor that are off by as much
 as they are said to be.
 """
@@ -52,7 +52,7 @@ def drawn(rng: np.random.Generator) -> Drawn:
     drive = Drive(rng.uniform(30.0, 75.0), start, start if rng.uniform() < 0.3 else end)
     hop = Hop(rng.uniform(9.0, 17.0), math.exp(rng.uniform(math.log(0.08), math.log(0.4))))
     size, angle = math.exp(rng.uniform(0.3, 2.6)), rng.uniform(0.0, 360.0)
-    kind = str(rng.choice(["imbalance", "eccentricity", "oval", "propshaft"]))
+    kind = str(rng.choice(["imbalance", "eccentricity", "oval", "driveshaft"]))
     if kind == "imbalance":
         faults = ShakeFaults(imbalance={"left-front": Vector(3000.0 * size, angle)})
     elif kind == "eccentricity":
@@ -60,9 +60,9 @@ def drawn(rng: np.random.Generator) -> Drawn:
     elif kind == "oval":
         faults = ShakeFaults(oval_mm={"left-front": 0.3 * size})
     else:
-        faults = ShakeFaults(propshaft=(rng.uniform(2.2, 2.9), 0.03 * size))
+        faults = ShakeFaults(driveshaft=(rng.uniform(2.2, 2.9), 0.03 * size))
     orders = {"imbalance": 1.0, "eccentricity": 1.0, "oval": 2.0}
-    order = faults.propshaft[0] if faults.propshaft else orders[kind]
+    order = faults.driveshaft[0] if faults.driveshaft else orders[kind]
     return Drawn(drive, faults, hop, order)
 
 
@@ -81,8 +81,8 @@ def true_rms(case: Drawn) -> float:
     share = np.linspace(0.0, 1.0, 2001)
     speed = (drive.from_kmh + (drive.to_kmh - drive.from_kmh) * share) / 3.6
     omega = 2.0 * math.pi * speed / drive.circumference_m
-    if faults.propshaft is not None:
-        return faults.propshaft[1] / math.sqrt(2.0)
+    if faults.driveshaft is not None:
+        return faults.driveshaft[1] / math.sqrt(2.0)
     forces = [weight.amplitude * 1e-6 * omega**2 for weight in faults.imbalance.values()]
     forces += [off.amplitude * TIRE_STIFFNESS_N_MM + 0.0 * omega
                for off in faults.eccentricity.values()]

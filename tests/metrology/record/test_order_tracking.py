@@ -105,8 +105,8 @@ def test_a_high_order_keeps_its_size() -> None:
     assert peak.rms == pytest.approx(0.3 / math.sqrt(2.0), rel=0.03)
 
 
-def test_propshaft_and_wheel_stand_apart() -> None:
-    faults = ShakeFaults(imbalance={"right-front": Vector(8000.0, 0.0)}, propshaft=(2.9, 0.06))
+def test_driveshaft_and_wheel_stand_apart() -> None:
+    faults = ShakeFaults(imbalance={"right-front": Vector(8000.0, 0.0)}, driveshaft=(2.9, 0.06))
     orders = order_spectrum(recorded(Drive(120.0, 70.0, 100.0), faults), AROUND)
 
     places = [peak.at for peak in peaks_of(orders.spectrum, 0.4, orders.highest_order)]
@@ -163,7 +163,7 @@ def peak_at(at: float, u_at: float) -> Peak:
 PARTS = (
     Candidate("wheel, 1st order", 1.0, 0.015),
     Candidate("wheel, 2nd order", 2.0, 0.03),
-    Candidate("propshaft, 1st order", 2.9, 0.05),
+    Candidate("driveshaft, 1st order", 2.9, 0.05),
 )
 
 

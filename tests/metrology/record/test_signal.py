@@ -77,9 +77,11 @@ def test_a_held_speed_becomes_a_straight_line() -> None:
     time_s = np.arange(0.0, 20.0, 0.01)
     held = 15.0 + np.floor(time_s)
 
-    speed, notes = speed_of(time_s, held, "m/s", "")
+    found = speed_of(time_s, held, "m/s", "")
+    speed, notes = found.speed_ms, found.notes
 
-    assert speed[:1900] == pytest.approx(15.0 + time_s[:1900], abs=1e-6)
+    # Single precision: 6e-8 of 35 m/s.
+    assert speed[:1900] == pytest.approx(15.0 + time_s[:1900], abs=4e-6)
     assert any("held between updates" in text for text in said(notes))
 
 
@@ -87,13 +89,15 @@ def test_a_held_speed_becomes_a_straight_line() -> None:
     ("unit", "shown"), [("km/h", 90.0), ("mph", 90.0 / 1.609344), ("m/s", 25.0), ("", 25.0),
                         ("", 90.0)])
 def test_speed_units(unit: str, shown: float) -> None:
-    speed, _ = speed_of(np.arange(3.0), np.full(3, shown), unit, "")
+    found = speed_of(np.arange(3.0), np.full(3, shown), unit, "")
 
-    assert speed == pytest.approx(25.0)
+    assert found.speed_ms == pytest.approx(25.0)
+    assert len(found.units) == 1
 
 
 def test_a_blank_speed_is_left_out() -> None:
-    speed, notes = speed_of(np.arange(3.0), np.full(3, np.nan), "m/s", "")
+    found = speed_of(np.arange(3.0), np.full(3, np.nan), "m/s", "")
+    speed, notes = found.speed_ms, found.notes
 
     assert speed is None and "blank" in said(notes)[0]
 

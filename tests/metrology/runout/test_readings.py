@@ -59,10 +59,10 @@ def test_high_low_pair() -> None:
 
 
 def test_uncertainty_of_a_pair() -> None:
-    """2 sqrt(2 (0.01^2/12 + 0.01^2/4)): the division does not average out."""
-    assert tir_uncertainty(0.01) == pytest.approx(2 * math.sqrt(2 * 0.0001 / 12))
+    """2 sqrt(2 (0.01^2/12 + 0.01^2/4) + 0.03^2): division and setting-up do not average out."""
+    assert tir_uncertainty(0.01, setup_sd_mm=0.0) == pytest.approx(2 * math.sqrt(2 * 0.0001 / 12))
     assert tir_uncertainty(0.01, 0.01, 4) == pytest.approx(
-        2 * math.sqrt(2 * (0.0001 / 12 + 0.0001 / 4))
+        2 * math.sqrt(2 * (0.0001 / 12 + 0.0001 / 4) + 0.03**2)
     )
 
 
@@ -70,7 +70,7 @@ def test_typed_total() -> None:
     """A typed uncertainty goes before the gauge's; coarse digits widen it."""
     assert from_tir(parse("0.49 +/- 0.02", Quantity.LENGTH)).uncertainty_mm == 0.02
     coarse = from_tir(parse("19 thou", Quantity.LENGTH))
-    assert coarse.uncertainty_mm == pytest.approx(tir_uncertainty(0.0254))
+    assert coarse.uncertainty_mm == pytest.approx(2 * math.hypot(0.03, 0.0254 / math.sqrt(12)))
 
 
 @QUICK
@@ -203,7 +203,6 @@ READINGS = [0.1, 0.2, 0.3, 0.2, 0.1, 0.0, 0.1, 0.2]
     [
         (READINGS[:5], None, "too few"),
         ([], None, "too few"),
-        (READINGS, [0, 45, 90, 135, 180, 225, 270, 360], "same place"),
         (READINGS, [0, 45, 90, 90, 180, 225, 270, 315], "same place"),
         (READINGS, [0, 60, 120, 180, 240, 300, 360, 420], "more than one turn"),
         (READINGS, [0, 45, 90], "8 readings and 3 angles"),
@@ -230,6 +229,10 @@ def test_values_that_cannot_be_used() -> None:
         from_tir(parse("-0.3", Quantity.LENGTH))
     with pytest.raises(ReadingError, match="900 mm is no runout"):
         from_tir(parse("900 mm", Quantity.LENGTH))
+    with pytest.raises(ReadingError, match="24 mm cannot be"):
+        from_tir(parse("24 mm", Quantity.LENGTH))
+    with pytest.raises(ReadingError, match="24 mm cannot be"):
+        from_readings([*READINGS[:7], 24.0])
     with pytest.raises(ReadingError, match="to leave out"):
         from_readings(READINGS, ignore_deg=[100.0])
     with pytest.raises(ReadingError, match="division"):

@@ -13,6 +13,8 @@ from vibecheck.metrology.units.values import (
     UNITS,
     Quantity,
     parse,
+    parse_column,
+    parse_high_low,
     parse_list,
     show,
     to_unit,
@@ -218,3 +220,79 @@ def test_spellings_are_unambiguous() -> None:
         for unit in units:
             for word in (unit.name, *unit.spellings):
                 assert unit_named(word, quantity).name == unit.name
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "expected_mm"),
+    [("1/32", "mm", 0.79375), ("3/64", "mm", 1.190625), ("4/32", None, 3.175),
+     ("1/8", "thou", 3.175), ("2 3/16", "mm", 55.5625), ("1/2", "mm", 0.5),
+     ("1/32 mm", "in", 0.03125)],
+)
+def test_fractions_of_an_inch_scale(typed: str, unit: str | None, expected_mm: float) -> None:
+    """Eighths to 64ths stand on inch scales alone; halves and quarters count as any number."""
+    assert parse(typed, Quantity.LENGTH, unit).value == pytest.approx(expected_mm)
+
+
+def test_a_fraction_is_as_precise_as_its_denominator_says() -> None:
+    """1/16 in was nearer to 2/32 than to an odd 32nd: it lies within a 64th of an inch."""
+    reading = parse("1/16 in", Quantity.LENGTH)
+    assert reading.step / 2.0 == pytest.approx(25.4 / 64)
+    assert parse("1/64 in", Quantity.LENGTH).step < parse("1/32 in", Quantity.LENGTH).step
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"),
+    [("+7/-2.5", (7.0, -2.5)), ("7/-2.5 thou", (0.1778, -0.0635)), ("7 / -2.5 mm", (7.0, -2.5)),
+     ("-2.5/+7", (7.0, -2.5)), ("+7 -2.5 thou", (0.1778, -0.0635)), ("0.3; 0.1 mm", (0.3, 0.1)),
+     ("0.2 to 0.5 mm", (0.5, 0.2)), ("7 thou/\u22122 thou", (0.1778, -0.0508)),
+     ("0.49", None), ("1/32", None), ("12-13 thou", None), ("0.49 +/- 0.02", None), ("abc", None)],
+)
+def test_high_and_low_typed_as_one(typed: str, expected: tuple[float, float] | None) -> None:
+    """The higher value first, whichever was typed first."""
+    found = parse_high_low(typed, Quantity.LENGTH)
+    if expected is None:
+        assert found is None
+    else:
+        assert found is not None
+        assert tuple(each.value for each in found) == pytest.approx(expected)
+
+
+def test_pairs_that_cannot_be_read() -> None:
+    with pytest.raises(ReadingError, match="mixes mm and thou"):
+        parse_high_low("7 mm/-2 thou", Quantity.LENGTH)
+    with pytest.raises(ReadingError, match="not a reading"):
+        parse_high_low("7/-x", Quantity.LENGTH)
+
+
+def test_a_range_is_its_middle_and_as_uncertain_as_it_is_wide() -> None:
+    """JCGM 100:2008, 4.3.7: anywhere between two bounds is width / sqrt(12)."""
+    for typed in ("12-13 thou", "12\u201313 thou", "12 to 13 thou"):
+        reading = parse(typed, Quantity.LENGTH)
+        assert reading.value == pytest.approx(0.3175)
+        assert reading.digit_uncertainty == pytest.approx(0.0254 / math.sqrt(12.0))
+    assert parse("60-65 mph", Quantity.SPEED).value == pytest.approx(100.584)
+    assert parse("90 lb-ft", Quantity.TORQUE).value == pytest.approx(122.0, abs=0.1)
+    for typed, said in (("13-12", "runs backward"), ("-2-3", "two readings")):
+        with pytest.raises(ReadingError, match=said):
+            parse(typed, Quantity.LENGTH)
+
+
+def test_hundredths_are_of_a_millimeter_or_asked() -> None:
+    assert parse("4 hundredths mm", Quantity.LENGTH).value == pytest.approx(0.04)
+    assert parse("4 hundredths of a mm", Quantity.LENGTH).value == pytest.approx(0.04)
+    with pytest.raises(ReadingError, match=r"0\.04 mm or 0\.04 in"):
+        parse("4 hundredths", Quantity.LENGTH)
+
+
+def test_a_pasted_column_with_a_heading() -> None:
+    """The heading is skipped and handed back; its unit counts."""
+    column = parse_column("Runout (thou)\n0\n1.5\n-2\n", Quantity.LENGTH, "mm")
+    assert column.heading == "Runout (thou)"
+    assert [each.value for each in column.readings] == pytest.approx([0.0, 0.0381, -0.0508])
+    assert not any(each.bare for each in column.readings)
+    plain = parse_column("left front\n0.1\n0.2", Quantity.LENGTH)
+    assert plain.heading == "left front" and all(each.bare for each in plain.readings)
+    assert parse_column("0.1\n0.2", Quantity.LENGTH).heading == ""
+    assert len(parse_list("dial, mm\n0.1\n0.2", Quantity.LENGTH)) == 2
+    with pytest.raises(ReadingError, match="reading 2"):
+        parse_list("dial\n0.1\nbroken\n0.2", Quantity.LENGTH)

@@ -23,7 +23,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_rules
 from vibecheck.reasoning.belief import anywhere
-from vibecheck.session.proving import bench_of
+from vibecheck.session.proving import diagnosis_of
 
 sys.path.insert(0, str(Path(__file__).parent))
 
@@ -120,7 +120,7 @@ def chances(library: Library, facts: dict[str, str], answers: Sequence[str]) -> 
     ------
     InputError family : a fact or an answer that cannot be used.
     """
-    belief = bench_of(library, facts, answers).belief
+    belief = diagnosis_of(library, facts, answers).belief
     return {cause: anywhere(belief, cause) for cause in library.causes}
 
 

@@ -16,7 +16,7 @@ from vibecheck.errors import ReadingError
 
 GRADES_MM_S = (0.4, 1.0, 2.5, 6.3, 16.0, 40.0, 100.0, 250.0, 630.0, 1600.0, 4000.0)  # [1]
 CAR_WHEEL_GRADE = 40.0  # mm/s, ISO 21940-11 guide table (from memory)
-PROPSHAFT_GRADE = 16.0  # mm/s, ISO 21940-11 guide table (from memory)
+DRIVESHAFT_GRADE = 16.0  # mm/s, ISO 21940-11 guide table (from memory)
 SMALLEST_SHARE, LARGEST_SHARE = 0.3, 0.7  # rotor between its bearings, ISO 21940-11 (from memory)
 
 
@@ -27,7 +27,7 @@ class Permissible:
     Attributes
     ----------
     total_gmm : U_per [g mm].
-    eccentricity_mm : e_per, the same as an offset of the mass centre [mm].
+    eccentricity_mm : e_per, the same as an offset of the mass center [mm].
     grade_mm_s : the balance quality grade G [mm/s].
     """
 
@@ -65,16 +65,16 @@ def permissible_residual(grade_mm_s: float, mass_kg: float, rpm: float) -> Permi
 
 
 def share_over_planes(
-    total_gmm: float, inner_to_centre_mm: float, outer_to_centre_mm: float
+    total_gmm: float, inner_to_center_mm: float, outer_to_center_mm: float
 ) -> tuple[float, float]:
-    """Share U_per over two planes on either side of the mass centre [1].
+    """Share U_per over two planes on either side of the mass center [1].
 
     Each plane gets the share of the other plane's distance, held between 0.3 and 0.7.
 
     Parameters
     ----------
     total_gmm : U_per [g mm].
-    inner_to_centre_mm, outer_to_centre_mm : axial distance of each plane to the mass centre [mm].
+    inner_to_center_mm, outer_to_center_mm : axial distance of each plane to the mass center [mm].
 
     Returns
     -------
@@ -82,15 +82,15 @@ def share_over_planes(
 
     Raises
     ------
-    ReadingError : a distance is negative or both are zero (the mass centre lies outside).
+    ReadingError : a distance is negative or both are zero (the mass center lies outside).
     """
-    distance = inner_to_centre_mm + outer_to_centre_mm
-    if min(inner_to_centre_mm, outer_to_centre_mm) < 0.0 or not 0.0 < distance < math.inf:
+    distance = inner_to_center_mm + outer_to_center_mm
+    if min(inner_to_center_mm, outer_to_center_mm) < 0.0 or not 0.0 < distance < math.inf:
         raise ReadingError(
-            "the mass centre must lie between the two planes", "distances to the mass centre",
+            "the mass center must lie between the two planes", "distances to the mass center",
             "write both distances in mm, for example 90 and 60",
         )
-    share = min(max(outer_to_centre_mm / distance, SMALLEST_SHARE), LARGEST_SHARE)
+    share = min(max(outer_to_center_mm / distance, SMALLEST_SHARE), LARGEST_SHARE)
     return total_gmm * share, total_gmm * (1.0 - share)
 
 
@@ -128,7 +128,7 @@ def moment_nm(couple_gmm2: float, rpm: float) -> float:
 
 
 def imbalance_from_eccentricity(mass_kg: float, eccentricity_mm: float) -> float:
-    """Imbalance [g mm] of a rotor whose mass centre is off the axis, U = m e.
+    """Imbalance [g mm] of a rotor whose mass center is off the axis, U = m e.
 
     A pure offset shows a total indicated runout of twice the eccentricity. For a tire and wheel
     that runs out because only its tread is out of true, this is an upper bound.
@@ -136,7 +136,7 @@ def imbalance_from_eccentricity(mass_kg: float, eccentricity_mm: float) -> float
     Parameters
     ----------
     mass_kg : mass of the part that is offset [kg].
-    eccentricity_mm : offset of its mass centre [mm], 0 or more.
+    eccentricity_mm : offset of its mass center [mm], 0 or more.
     """
     mass = _positive(mass_kg, "a mass", "kg", "20")
     if not (math.isfinite(eccentricity_mm) and eccentricity_mm >= 0.0):

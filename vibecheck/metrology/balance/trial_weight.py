@@ -8,6 +8,10 @@ as long as it is the same in all runs; phases are in the angle convention of `ve
 Where no phase can be read (a phone has no mark on the wheel), `from_amplitudes` needs three or
 more trial positions instead.
 
+No two runs are alike: speed, tire temperature and mounting change a vibration by some percent of
+itself, whatever the sensor can do, and a weight never sticks quite where it is meant to. Both are
+taken by default.
+
 Assumptions: the car answers in proportion to the weight; all runs are at the same speed; trial
 weights are taken off again before the next run. A raised, driven wheel is dangerous: cautions
 belong to the caller.
@@ -29,6 +33,7 @@ import numpy.typing as npt
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.balance.two_planes import EXPAND_2D, check_weight
+from vibecheck.metrology.places import Way
 from vibecheck.metrology.vectors import Vector, vector_of
 
 Complex = npt.NDArray[np.complex128]
@@ -36,6 +41,8 @@ Real = npt.NDArray[np.float64]
 
 LEAST_CHANGE = 6.0  # change by the trial weight, in standard uncertainties of that change
 LEAST_CHANGE_SHARE = 0.1  # where no uncertainty is known: share of the first vibration
+RUN_TO_RUN = 0.03  # standard, of each component, as a share of the vibration; from memory
+POSITION_SD_DEG = 5.0  # standard, of a weight stuck on by eye; from memory
 WORST_CONDITION = 50.0  # above this the two planes act alike
 
 
@@ -85,7 +92,8 @@ def scatter_of(repeats: Sequence[Vector]) -> float:
 
 
 def one_plane(
-    first: Vector, with_trial: Vector, trial: Vector, u_vibration: float = 0.0
+    first: Vector, with_trial: Vector, trial: Vector, u_vibration: float = 0.0,
+    run_to_run: float = RUN_TO_RUN,
 ) -> TrialResult:
     """Weight for one plane from two runs.
 
@@ -95,12 +103,13 @@ def one_plane(
     with_trial : vibration with the trial weight on [same unit, deg].
     trial : the trial weight [g, deg].
     u_vibration : standard uncertainty of each component of a vibration reading [same unit].
+    run_to_run : standard change of a vibration from one run to the next, a share of it [unitless].
 
     Raises
     ------
     ReadingError : a reading cannot be, or the trial weight changed too little to tell.
     """
-    return several_planes([first], [[with_trial]], [trial], u_vibration)
+    return several_planes([first], [[with_trial]], [trial], u_vibration, run_to_run)
 
 
 def two_planes(
@@ -109,6 +118,7 @@ def two_planes(
     with_outer: tuple[Vector, Vector],
     trials: tuple[Vector, Vector],
     u_vibration: float = 0.0,
+    run_to_run: float = RUN_TO_RUN,
 ) -> TrialResult:
     """Weights for two planes from three runs, read at two sensors.
 
@@ -118,6 +128,7 @@ def two_planes(
     with_inner, with_outer : the same with the trial weight in the inner, then the outer plane.
     trials : the trial weight of the inner and of the outer plane [g, deg].
     u_vibration : standard uncertainty of each component of a vibration reading [same unit].
+    run_to_run : standard change of a vibration from one run to the next, a share of it [unitless].
 
     Raises
     ------
@@ -125,7 +136,7 @@ def two_planes(
         planes act so alike that they cannot be told apart.
     """
     return several_planes(list(first), [list(with_inner), list(with_outer)], list(trials),
-                          u_vibration)
+                          u_vibration, run_to_run)
 
 
 def several_planes(
@@ -133,6 +144,7 @@ def several_planes(
     runs: Sequence[Sequence[Vector]],
     trials: Sequence[Vector],
     u_vibration: float = 0.0,
+    run_to_run: float = RUN_TO_RUN,
 ) -> TrialResult:
     """Weights for n planes from n + 1 runs at m >= n sensors; see `two_planes`.
 
@@ -141,10 +153,11 @@ def several_planes(
     weights): the uncertainty stated.
     """
     start, after, masses = _as_arrays(first, runs, trials)
-    if not (math.isfinite(u_vibration) and u_vibration >= 0.0):
-        raise ReadingError(
-            f"an uncertainty of {u_vibration:g} cannot be", "trial weight", "write 0 or more"
-        )
+    for spread in (u_vibration, run_to_run):
+        if not (math.isfinite(spread) and spread >= 0.0):
+            raise ReadingError(
+                f"an uncertainty of {spread:g} cannot be", "trial weight", "write 0 or more"
+            )
     change = after - start
     _refuse_small_change(change, start, u_vibration)
     influence = (change / masses[:, None]).T
@@ -152,10 +165,12 @@ def several_planes(
     inverse = np.linalg.pinv(influence)
     weights = -inverse @ start
     ratio = weights / masses
-    gain = abs(1.0 - ratio.sum()) ** 2 + float((abs(ratio) ** 2).sum())
-    u_reading = u_vibration * math.sqrt(gain)
-    u_weights = u_reading * np.sqrt((abs(inverse) ** 2).sum(axis=1))
-    left = np.abs(start + influence @ weights) + 2.0 * u_reading
+    shares = np.concatenate([[abs(1.0 - ratio.sum())], np.abs(ratio)])
+    sizes = np.abs(np.vstack([start, after]))  # runs by sensors
+    spreads = shares[:, None] * np.hypot(u_vibration, run_to_run * sizes)
+    u_sensors = np.sqrt((spreads**2).sum(axis=0))
+    u_weights = np.sqrt((abs(inverse) ** 2) @ u_sensors**2)
+    left = np.abs(start + influence @ weights) + 2.0 * u_sensors
     return TrialResult(
         weights=tuple(vector_of(complex(weight)) for weight in weights),
         u_grams=tuple(float(u) for u in u_weights),
@@ -166,7 +181,8 @@ def several_planes(
 
 def from_amplitudes(
     first: float, runs: Sequence[float], positions_deg: Sequence[float], trial_g: float,
-    u_vibration: float = 0.0,
+    u_vibration: float = 0.0, run_to_run: float = RUN_TO_RUN,
+    position_sd_deg: float = POSITION_SD_DEG, counted: Way = Way.CLOCKWISE,
 ) -> TrialResult:
     """Weight for one plane from amplitudes alone, trial weight at three or more places in turn.
 
@@ -180,6 +196,9 @@ def from_amplitudes(
     positions_deg : the positions [deg], three or more, well spread.
     trial_g : the one trial weight used [g].
     u_vibration : standard uncertainty of an amplitude [same unit].
+    run_to_run : standard change from one run to the next, as a share of an amplitude [unitless].
+    position_sd_deg : standard uncertainty of where the trial weight stuck [deg].
+    counted : which way the positions count from the valve stem, seen from outside.
 
     Raises
     ------
@@ -188,7 +207,7 @@ def from_amplitudes(
     """
     amplitudes = np.array([first, *runs], dtype=np.float64)
     _check_amplitude_runs(amplitudes, positions_deg, trial_g)
-    angles = np.radians(np.array(positions_deg, dtype=np.float64))
+    angles = counted.sign * np.radians(np.array(positions_deg, dtype=np.float64))
     design = np.column_stack([np.ones_like(angles), 2 * np.cos(angles), 2 * np.sin(angles)])
     if np.linalg.cond(design) > WORST_CONDITION:
         raise ReadingError(
@@ -202,16 +221,28 @@ def from_amplitudes(
     by_run = np.column_stack([-2.0 * amplitudes[0] * np.ones(len(runs)),
                               np.diag(2.0 * amplitudes[1:])])
     slopes = solve @ by_run
+    u_each_run = np.hypot(u_vibration, run_to_run * amplitudes)
     u_change = u_vibration * float(np.linalg.norm(slopes[0])) / max(2.0 * change, 1e-300)
     if change == 0.0 or change < max(LEAST_CHANGE * u_change, LEAST_CHANGE_SHARE * first):
         raise _changed_too_little(change, "the trial weight")
     direction = complex(cos_part, sin_part) / float(square)
     weight = -trial_g * direction
-    by_reading = (slopes[1] + 1j * slopes[2] - direction * slopes[0]) / float(square)
-    u_each = trial_g * u_vibration * float(np.linalg.norm(by_reading)) / math.sqrt(2.0)
+    by_reading = _of_direction(slopes, direction) / float(square) * u_each_run
+    # A weight off its place shifts the squared amplitude of its own run.
+    moved = 2.0 * (sin_part * np.cos(angles) - cos_part * np.sin(angles))
+    by_place = _of_direction(solve * moved[None, :], direction) / float(square)
+    by_place = by_place * math.radians(position_sd_deg)
+    u_each = trial_g * math.hypot(
+        float(np.linalg.norm(by_reading)), float(np.linalg.norm(by_place))
+    ) / math.sqrt(2.0)
     influence = change / trial_g
     return TrialResult((vector_of(weight),), (u_each,), (2.0 * u_each * influence,),
                        ((complex(influence),),))
+
+
+def _of_direction(slopes: Real, direction: complex) -> Complex:
+    """How the ratio (c + i d) / s moves with each cause, times s; `slopes` are of s, c and d."""
+    return np.asarray(slopes[1] + 1j * slopes[2] - direction * slopes[0])
 
 
 def _as_arrays(

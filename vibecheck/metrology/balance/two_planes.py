@@ -8,7 +8,7 @@ Two numbers describe the pair: the static imbalance (sum of the planes' mass tim
 the wheel up and down) and the couple imbalance (equal and opposite in the two planes, wobbles
 it). Both are stated here as the correction that is wanted, not as the fault.
 
-What these functions do not check: whether the wheel was centred on the machine, and whether the
+What these functions do not check: whether the wheel was centered on the machine, and whether the
 machine was set to the right rim (see the trial spin of the service manual).
 
 References

@@ -151,6 +151,23 @@ def phasor(pieces: Sequence[Piece], kinds: Sequence[JointKind]) -> complex:
     return total
 
 
+def difference(pieces: Sequence[Piece]) -> tuple[float, float]:
+    """By how much the first and the last joint's working angles differ, with k = 2 [deg].
+
+    A slip of the piece between two joints moves both alike and is not counted twice.
+
+    Raises
+    ------
+    ReadingError : as `work_out`.
+    """
+    _check(pieces, (JointKind.SINGLE,) * (len(pieces) - 1))
+
+    def apart(line: Sequence[Piece]) -> float:
+        return _between(line, 0) - _between(line, len(line) - 2)
+
+    return abs(apart(pieces)), _spread(pieces, apart)
+
+
 def shim_deg(pieces: Sequence[Piece], kinds: Sequence[JointKind] = ()) -> float:
     """How far to tilt the axle (the last piece, front end up) so that least is left uncancelled.
 

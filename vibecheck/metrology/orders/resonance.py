@@ -91,23 +91,28 @@ def response(frequency_hz: Floats | float, windows: Sequence[Window]) -> Floats:
     return np.asarray(total * frequency**2 / (frequency**2 + QUASI_STATIC_HZ**2))
 
 
-def force(speed_kmh: Floats, law: Law) -> Floats:
-    """Force at a speed, in proportion only; shape as given [unitless]."""
+def force(
+    speed_kmh: Floats, law: Law, full_torque_kmh: float = FULL_TORQUE_KMH
+) -> Floats:
+    """Force at a speed, in proportion only; shape as given [unitless].
+
+    `full_torque_kmh` : speed up to which full torque is at hand [km/h].
+    """
     speed = np.asarray(speed_kmh, dtype=float)
     if law is Law.SPEED_SQUARED:
         return np.asarray((speed / 100.0) ** 2)
     if law is Law.TORQUE:
-        return np.asarray(np.minimum(1.0, FULL_TORQUE_KMH / np.maximum(speed, 1e-6)))
+        return np.asarray(np.minimum(1.0, full_torque_kmh / np.maximum(speed, 1e-6)))
     return np.ones_like(speed)
 
 
 def severity(
     speed_kmh: Floats, per_wheel_turn: float, law: Law, circumference_m: float,
-    windows: Sequence[Window],
+    windows: Sequence[Window], full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> Floats:
     """How strongly a cause is felt over speed, in proportion only; shape as given [unitless]."""
     frequency = per_wheel_turn * np.asarray(speed_kmh, dtype=float) / (3.6 * circumference_m)
-    return np.asarray(force(speed_kmh, law) * response(frequency, windows))
+    return np.asarray(force(speed_kmh, law, full_torque_kmh) * response(frequency, windows))
 
 
 def worst_speed_kmh(
@@ -120,7 +125,7 @@ def worst_speed_kmh(
 
 def worst_speed_weights(
     per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
-    speed_bins_kmh: Sequence[float] | Floats,
+    speed_bins_kmh: Sequence[float] | Floats, full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> Floats:
     """Chance of each speed bin to be named as the worst.
 
@@ -131,6 +136,7 @@ def worst_speed_weights(
     circumference_m : rolling circumference [m].
     windows : of the path along which the cause is felt.
     speed_bins_kmh : ascending edges, shape (bins + 1,) [km/h].
+    full_torque_kmh : speed up to which full torque is at hand; for the law of torque [km/h].
 
     Returns
     -------
@@ -141,13 +147,15 @@ def worst_speed_weights(
     ReadingError : an order, circumference, window or list of edges that cannot be.
     """
     edges = _edges(speed_bins_kmh)
-    speeds, chance = _worst_chance(per_wheel_turn, law, circumference_m, windows)
+    speeds, chance = _worst_chance(
+        per_wheel_turn, law, circumference_m, windows, full_torque_kmh
+    )
     return _binned(speeds, chance, edges)
 
 
 def onset_weights(
     per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
-    speed_bins_kmh: Sequence[float] | Floats,
+    speed_bins_kmh: Sequence[float] | Floats, full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> Floats:
     """Chance of each speed bin to hold the speed from which the cause is first felt.
 
@@ -161,7 +169,7 @@ def onset_weights(
     shares = np.minimum(0.95, FELT_SHARE * np.exp(FELT_SPREAD * _NODES))
     for shift, weight in zip(_NODES, _WEIGHTS, strict=True):
         moved = circumference_m * math.exp(FREQUENCY_SPREAD * shift)
-        felt = severity(speeds, per_wheel_turn, law, moved, windows)
+        felt = severity(speeds, per_wheel_turn, law, moved, windows, full_torque_kmh)
         most = float((felt * _driven(speeds)).max())
         for share, part in zip(shares, _WEIGHTS, strict=True):
             chance[int(np.argmax(felt >= share * most))] += weight * part
@@ -169,7 +177,8 @@ def onset_weights(
 
 
 def _worst_chance(
-    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window]
+    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
+    full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> tuple[Floats, Floats]:
     _check(per_wheel_turn, circumference_m)
     speeds = _speeds()
@@ -177,7 +186,8 @@ def _worst_chance(
     chance = np.zeros_like(speeds)
     for shift, weight in zip(_NODES, _WEIGHTS, strict=True):
         moved = circumference_m * math.exp(FREQUENCY_SPREAD * shift)
-        named = severity(speeds, per_wheel_turn, law, moved, windows) ** SHARPNESS * driven
+        felt = severity(speeds, per_wheel_turn, law, moved, windows, full_torque_kmh)
+        named = felt**SHARPNESS * driven
         chance += weight * named / named.sum()
     return speeds, chance
 

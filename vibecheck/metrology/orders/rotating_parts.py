@@ -39,7 +39,7 @@ class Part(StrEnum):
     """What turns."""
 
     WHEEL = "wheel"
-    PROPSHAFT = "propshaft"
+    DRIVESHAFT = "driveshaft"
     HALF_SHAFT_JOINT = "half_shaft_joint"
     ENGINE_CRANK = "engine_crank"
     ENGINE_FIRING = "engine_firing"
@@ -52,8 +52,8 @@ class Driveline:
 
     Attributes
     ----------
-    axle_ratio : propshaft turns per wheel turn [unitless].
-    has_propshaft : False leaves the propshaft out even if the axle ratio is known.
+    axle_ratio : driveshaft turns per wheel turn [unitless].
+    has_driveshaft : False leaves the driveshaft out even if the axle ratio is known.
     has_half_shafts : False for a rigid driven axle.
     cylinders : of the engine.
     overall_ratio : engine turns per wheel turn in the gear driven [unitless].
@@ -63,7 +63,7 @@ class Driveline:
     """
 
     axle_ratio: float | None = None
-    has_propshaft: bool | None = None
+    has_driveshaft: bool | None = None
     has_half_shafts: bool | None = None
     cylinders: int | None = None
     overall_ratio: float | None = None
@@ -140,8 +140,8 @@ def order_table(
 def _geared_parts(known: Driveline) -> list[tuple[Part, float, float]]:
     """Part, order, and turns of the part per turn of the wheel."""
     parts = [(Part.WHEEL, float(order), 1.0) for order in (1, 2, 3)]
-    if known.axle_ratio is not None and known.has_propshaft is not False:
-        parts += [(Part.PROPSHAFT, float(order), known.axle_ratio) for order in (1, 2)]
+    if known.axle_ratio is not None and known.has_driveshaft is not False:
+        parts += [(Part.DRIVESHAFT, float(order), known.axle_ratio) for order in (1, 2)]
     if known.has_half_shafts is not False:
         parts.append((Part.HALF_SHAFT_JOINT, 3.0, 1.0))
     if known.motor_reduction is not None and known.electric is not False:

@@ -1,8 +1,9 @@
 """From the size on a tire's sidewall to its diameter and rolling circumference.
 
-Metric (`205/55R16 91V`, `P225/50R16`), light truck (`LT245/75R16 120/116S`, `195/65R15C`) and
-flotation (`31x10.50R15LT`) sizes are read. Millimetric rims and sizes without an aspect ratio
-are not.
+Metric (`205/55R16 91V`, `P225/50R16`, `HL275/35R21`, `205/55VR16`), light truck
+(`LT245/75R16 120/116S`, `LT285/70R17/E`, `195/65R15C`), full-profile (`185R14C`) and flotation
+(`31x10.50R15LT`) sizes are read, with the usual marks behind them (XL, RFT, M+S, 3PMSF, N0, *).
+Millimetric rims are not.
 
 A loaded tire rolls less than pi times its diameter per turn. The ratio differs with load,
 pressure and make, so a rolling circumference is given with its spread.
@@ -14,6 +15,8 @@ References
 2. ETRTO Standards Manual: rolling circumference of a radial tire about 3.05 times its diameter
    (ratio 0.971); from memory. Ratios of 0.963 and 0.977 follow from the Hz table of a maker's
    service manual of 2000 (read), an average of 0.969 from an owners' page (read).
+3. ETRTO Standards Manual, diameters of full-profile sizes: 185R14C 650 mm, 195R14C 666 mm, 175R14
+   634 mm, 155R13 578 mm; all within 1 % of a section height of 80 % (from memory).
 """
 
 from __future__ import annotations
@@ -33,6 +36,7 @@ ROLLING_RATIO_HIGH = 0.98
 WIDTH_MM = (105, 455)
 ASPECT_PERCENT = (20, 95)
 RIM_IN = (10.0, 30.0)
+FULL_PROFILE_PERCENT = 80  # of a size that names no aspect ratio [3]
 FLOTATION_DIAMETER_IN = (22.0, 50.0)
 FLOTATION_WIDTH_IN = (6.0, 18.0)
 LONGEST_TEXT = 60
@@ -105,11 +109,15 @@ _RIM = r"(?P<rim>[0-9]{2}(?:\.[05])?)"
 _TAIL = (
     r"(?P<suffix> ?(?:LT|C))?"
     r"(?: ?\(?(?P<load>[0-9]{2,3}(?:/[0-9]{2,3})?) ?(?P<speed>A[1-8]|[B-Z])\)?)?"
-    r"(?: ?(?:XL|RF|SL|EXTRA LOAD|REINFORCED|M\+S|(?:LR ?|LOAD RANGE )?[B-H]))*"
+    r"(?:[ /]?(?:\*|XL|RFT|RF|ROF|SL|TL|EXTRA LOAD|REINFORCED|RUN ?FLAT|M\+S|3PMSF|N[0-6]|"
+    r"(?:LR ?|LOAD RANGE )?[B-H](?: ?1)?))*"
 )
 _METRIC = re.compile(
-    r"(?P<prefix>P|LT|T)? ?(?P<width>[0-9]{3})(?: ?/ ?| )(?P<aspect>[0-9]{2,3}) ?"
-    rf"(?P<build>Z?RF?|[BD/-])? ?{_RIM}{_TAIL}"
+    r"(?P<prefix>P|LT|HL|T)? ?(?P<width>[0-9]{3})(?: ?/ ?| )(?P<aspect>[0-9]{2,3}) ?"
+    rf"(?P<build>[A-Z]?RF?|[BD/-])? ?{_RIM}{_TAIL}"
+)
+_FULL_PROFILE = re.compile(
+    rf"(?P<prefix>P|LT)? ?(?P<width>[0-9]{{3}}) ?(?P<build>[A-Z]?R) ?{_RIM}{_TAIL}"
 )
 _FLOTATION = re.compile(
     r"(?:LT)? ?(?P<diameter>[0-9]{2}(?:\.[0-9]{1,2})?) ?[X×] ?"
@@ -129,6 +137,9 @@ def parse_size(text: str, where: str = "") -> TireSize:
         metric = _METRIC.fullmatch(plain)
         if metric is not None:
             return _metric(metric, where)
+        full = _FULL_PROFILE.fullmatch(plain)
+        if full is not None:
+            return _metric(full, where)
         flotation = _FLOTATION.fullmatch(plain)
         if flotation is not None:
             return _flotation(flotation, where)
@@ -146,7 +157,9 @@ def speed_at(hz: float, circumference_m: float) -> float:
 
 
 def _metric(match: re.Match[str], where: str) -> TireSize:
-    width, aspect, rim = int(match["width"]), int(match["aspect"]), float(match["rim"])
+    named = match.groupdict().get("aspect")
+    width, rim = int(match["width"]), float(match["rim"])
+    aspect = FULL_PROFILE_PERCENT if named is None else int(named)
     _within(width, WIDTH_MM, "a width", "mm", where)
     _within(aspect, ASPECT_PERCENT, "an aspect ratio", "%", where)
     _within(rim, RIM_IN, "a rim", "in", where)
@@ -158,7 +171,7 @@ def _metric(match: re.Match[str], where: str) -> TireSize:
     commercial = "C" if (match["suffix"] or "").strip() == "C" else ""
     build = match["build"] if match["build"] in ("B", "D") else "R"
     return TireSize(
-        f"{prefix}{width}/{aspect}{build}{rim:g}{commercial}",
+        f"{prefix}{width}{'' if named is None else f'/{aspect}'}{build}{rim:g}{commercial}",
         TireKind.LIGHT_TRUCK if truck else TireKind.METRIC,
         float(width), float(aspect), rim,
         INCH_MM * rim + 2.0 * width * aspect / 100.0,

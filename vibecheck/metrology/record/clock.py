@@ -6,6 +6,7 @@ bursts, the jitter found here tells so.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,6 +29,7 @@ SLOW_LOG_S = 5.0  # a step up to this long, in the unit that the header names, i
 GAP_STEPS = 5.0  # a step this many times the usual one is a gap
 MOST_BACKWARD = 0.01  # share of steps that may go back
 MOST_REPEATED = 0.5  # share of stamps that may repeat the one before
+PIECE, MOST_PIECES = 1 << 16, 16  # samples looked at once; pieces that the usual step is taken from
 STEADY_JITTER = 0.02  # share of the step; below this the clock counts as steady
 
 
@@ -38,7 +40,7 @@ class Clock:
     Attributes
     ----------
     time_s : time from the first sample [s], rising.
-    keep : which rows of the record these are, in this order.
+    keep : which rows of the record these are, in this order; None for all as they are.
     rate_hz : usual sampling rate [Hz].
     jitter_s : standard deviation of the steps outside gaps [s].
     gaps : start and end of each gap [s].
@@ -47,7 +49,7 @@ class Clock:
     """
 
     time_s: Real
-    keep: Index
+    keep: Index | None
     rate_hz: float
     jitter_s: float
     gaps: tuple[tuple[float, float], ...]
@@ -55,7 +57,7 @@ class Clock:
     warnings: tuple[Note, ...]
 
 
-def clock_of(raw: Real, unit: str, where: str) -> Clock:
+def clock_of(raw: Real, unit: str, where: str, in_place: bool = False) -> Clock:
     """Clean a clock column.
 
     Parameters
@@ -63,6 +65,7 @@ def clock_of(raw: Real, unit: str, where: str) -> Clock:
     raw : the column (n,) [unit].
     unit : "s", "ms", "us", "ns", or "" to judge it by its usual step.
     where : the file, for complaints.
+    in_place : whether the column may be overwritten.
 
     Raises
     ------
@@ -73,19 +76,17 @@ def clock_of(raw: Real, unit: str, where: str) -> Clock:
     notes: list[Note] = []
     warnings: list[Note] = []
     keep = _rising(raw, where, warnings)
-    raw = raw[keep]
+    if keep is not None:
+        raw = raw[keep]
     _refuse_few(len(raw), where)
-    usual = float(np.median(np.diff(raw)))
+    usual = _usual_step(raw)
     chosen = unit if _plausible(usual, unit) else _unit_by_step(usual, unit, where)
     if chosen != unit:
         notes.append(note(RecordNote.TIME_UNIT_JUDGED, named=unit, taken=chosen))
-    time_s = (raw - raw[0]) * TIME_UNITS_S[chosen]
-    steps = np.diff(time_s)
-    step = float(np.median(steps))
-    is_gap = steps > GAP_STEPS * step
-    gaps = tuple((float(time_s[i]), float(time_s[i + 1])) for i in np.flatnonzero(is_gap))
-    kept_steps = steps[~is_gap]
-    rate, jitter = float(1.0 / kept_steps.mean()), float(kept_steps.std())
+    time_s = np.subtract(raw, float(raw[0]), out=raw if in_place else None)
+    time_s *= TIME_UNITS_S[chosen]
+    gaps, mean, jitter = _steps(time_s, GAP_STEPS * usual * TIME_UNITS_S[chosen])
+    rate = 1.0 / mean
     _judge(time_s, rate, gaps, where, warnings)
     if jitter > STEADY_JITTER / rate:
         notes.append(note(RecordNote.CLOCK_JITTER, jitter_s=jitter))
@@ -99,7 +100,34 @@ def _refuse_few(count: int, where: str) -> None:
         )
 
 
-def _rising(raw: Real, where: str, warnings: list[Note]) -> Index:
+def _usual_step(raw: Real) -> float:
+    """Median step of a rising clock, of a long one over evenly spread pieces of it."""
+    pieces = np.array_split(raw, max(len(raw) // PIECE, 1))
+    chosen = pieces[:: max(len(pieces) // MOST_PIECES, 1)]
+    return float(np.median(np.concatenate([np.diff(piece) for piece in chosen])))
+
+
+def _steps(time_s: Real, gap_s: float) -> tuple[tuple[tuple[float, float], ...], float, float]:
+    """Gaps, and mean and standard deviation of the steps outside them [s]."""
+    gaps: list[tuple[float, float]] = []
+    count, total, squares = 0, 0.0, 0.0
+    usual = float(time_s[-1]) / (len(time_s) - 1)
+    for start in range(0, len(time_s) - 1, PIECE):
+        part = time_s[start: start + PIECE + 1]
+        steps = np.diff(part)
+        wide = steps > gap_s
+        gaps += [(float(part[i]), float(part[i + 1])) for i in np.flatnonzero(wide)]
+        kept = steps[~wide] - usual
+        count, total = count + len(kept), total + float(kept.sum())
+        squares += float((kept**2).sum())
+    mean = total / count
+    return tuple(gaps), usual + mean, math.sqrt(max(squares / count - mean**2, 0.0))
+
+
+def _rising(raw: Real, where: str, warnings: list[Note]) -> Index | None:
+    """Which rows rise, in order; None if all do as they stand."""
+    if (raw[1:] > raw[:-1]).all():
+        return None
     steps = np.diff(raw)
     if not (steps != 0.0).any():
         raise RecordError("the clock never advances", where, "export a clock that counts")

@@ -31,6 +31,9 @@ _OTHER_SENSORS = re.compile(
     r"gyr|rot|mag|orient|attitude|quat|euler|angular|omega|\b(?:roll|pitch|yaw|lat|lon|w)\b"
 )
 _GRAVITY_REMOVED = re.compile(r"lin|user|without|nograv|minus")
+_AXIS_WORD = re.compile(
+    r"(?:a|acc|accel|acceleration|accelerometer|g|gf|gforce|gravity)[xyz]"
+)
 _NOT_SPEED = re.compile(r"accuracy|wind|rot|rpm|max|avg|mean|angular|vertical|limit|gyr|acc")
 
 
@@ -143,13 +146,14 @@ def _is_speed(column: Column) -> bool:
 def _axis_letter(name: str) -> tuple[str, str]:
     """Axis letter ("" if none) and the rest of the name without it and without its unit."""
     words = _words(name)
+    if len(words) > 1 and words[-2] == "g" and re.fullmatch(r"f(?:orce)?[xyz]", words[-1]):
+        words = [*words[:-2], words[-2] + words[-1]]  # gFx: so many g along x
     if words and len(words) > 1 and words[-1] in _UNIT_WORDS and words[-1] not in "xyz":
         words = words[:-1]
     for position in (len(words) - 1, 0):
         if words and words[position] in {"x", "y", "z"}:
             return words[position], " ".join(words[:position] + words[position + 1:])
-    if words and re.fullmatch(r"(?:a|acc|accel|acceleration|accelerometer|g|gravity)[xyz]",
-                              words[-1]):
+    if words and _AXIS_WORD.fullmatch(words[-1]):
         return words[-1][-1], " ".join([*words[:-1], words[-1][:-1]])
     return "", ""
 

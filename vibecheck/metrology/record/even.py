@@ -5,6 +5,7 @@ Nothing is made up inside a gap.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +17,7 @@ from vibecheck.metrology.record.regrid import POINTS, regridded
 
 Real = npt.NDArray[np.float64]
 
+BLOCK, MARGIN = 1 << 15, 512  # samples put on the grid at once, and those beside them
 SHORTEST_STRETCH_S = 2.0  # s; shorter pieces between gaps are passed over
 
 
@@ -32,8 +34,8 @@ class Stretch:
     """
 
     start_s: float
-    acceleration: Real
-    speed_ms: Real | None
+    acceleration: npt.NDArray[np.floating]
+    speed_ms: npt.NDArray[np.floating] | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,19 +74,38 @@ def even(record: Record) -> EvenRecord:
         time_s = record.time_s[first:last]
         if last - first < 2 * POINTS or time_s[-1] - time_s[0] < SHORTEST_STRETCH_S:
             continue
-        grid = np.arange(time_s[0], time_s[-1], 1.0 / record.rate_hz)
-        values = regridded(time_s, record.acceleration[first:last], grid)
-        values = (values - values.mean(axis=0)) @ axes.T
-        speed = None
-        if record.speed_ms is not None:
-            speed = np.interp(grid, time_s, record.speed_ms[first:last])
-        pieces.append(Stretch(float(time_s[0]), values, speed))
+        pieces.append(_stretch(record, first, last, axes))
     if not pieces:
         raise RecordError(
             "gaps cut the record into pieces too short to use", record.source,
             "record again with other apps closed",
         )
     return EvenRecord(record.rate_hz, tuple(pieces), record.gravity is not None)
+
+
+def _stretch(record: Record, first: int, last: int, axes: Real) -> Stretch:
+    """Rows from first to last on an even grid, block by block with some overlap."""
+    time_s, values = record.time_s[first:last], record.acceleration[first:last]
+    start = float(time_s[0])
+    count = math.ceil((float(time_s[-1]) - start) * record.rate_hz)
+    found = np.empty((count, 3), dtype=np.float32)
+    speed = None if record.speed_ms is None else np.empty(count, dtype=np.float32)
+    total = np.zeros(3)
+    for begin in range(0, count, BLOCK):
+        end = min(begin + BLOCK, count)
+        ahead, past = max(begin - MARGIN, 0), min(end + MARGIN, count)
+        grid = start + np.arange(ahead, past) / record.rate_hz
+        low = max(int(np.searchsorted(time_s, grid[0], side="right")) - 1 - POINTS, 0)
+        high = min(int(np.searchsorted(time_s, grid[-1])) + 1 + POINTS, len(time_s))
+        part = regridded(time_s[low:high], values[low:high].astype(np.float64), grid)
+        kept = part[begin - ahead: end - ahead]
+        found[begin:end] = kept @ axes.T
+        total += found[begin:end].sum(axis=0, dtype=np.float64)
+        if speed is not None and record.speed_ms is not None:
+            speed[begin:end] = np.interp(grid[begin - ahead: end - ahead], time_s[low:high],
+                                         record.speed_ms[first + low: first + high])
+    found -= (total / count).astype(np.float32)
+    return Stretch(start, found, speed)
 
 
 def _upright_axes(gravity: Real | None) -> Real:

@@ -7,7 +7,7 @@ wrong with the record (gaps, repeated stamps) comes back with it.
 from __future__ import annotations
 
 import re
-import warnings as python_warnings
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,8 +19,10 @@ from vibecheck.metrology.note import Note, note
 from vibecheck.metrology.record.clock import Clock, clock_of
 from vibecheck.metrology.record.columns import Column, Columns, columns_of
 from vibecheck.metrology.record.notes import RecordNote
+from vibecheck.metrology.record.numbers import Numbers, Stamps, over_midnight, stamps_of
 from vibecheck.metrology.record.signal import signal_of, speed_of
-from vibecheck.metrology.record.table import Table, cells_of, column_numbers, read_text, table_of
+from vibecheck.metrology.record.table import Layout, cells_of, layout_of
+from vibecheck.metrology.record.textblocks import blocks_of_file, blocks_of_text, size_of
 
 Real = npt.NDArray[np.float64]
 
@@ -44,11 +46,13 @@ class Record:
     assumed : what was assumed.
     warnings : what is wrong with the record.
     source : the file's name.
+    speed_units : units that the speed column may be in, the one taken first; more than one where
+        neither header nor numbers tell, so that it should be asked.
     """
 
     time_s: Real
-    acceleration: Real
-    speed_ms: Real | None
+    acceleration: npt.NDArray[np.floating]
+    speed_ms: npt.NDArray[np.floating] | None
     rate_hz: float
     jitter_s: float
     gaps: tuple[tuple[float, float], ...]
@@ -56,6 +60,7 @@ class Record:
     assumed: tuple[Note, ...]
     warnings: tuple[Note, ...]
     source: str
+    speed_units: tuple[str, ...] = ()
 
     @property
     def length_s(self) -> float:
@@ -63,82 +68,100 @@ class Record:
         return float(self.time_s[-1])
 
 
-def load(path: str | Path, use_speed: bool = True) -> Record:
-    """Load a record from a CSV file of at most 200 MB.
+def load(path: str | Path, use_speed: bool = True, speed_unit: str = "") -> Record:
+    """Load a record from a CSV file of at most 600 MB.
 
     Parameters
     ----------
     path : the file.
     use_speed : whether to look at a speed column; False for a record whose speed is of no use.
+    speed_unit : "m/s", "km/h" or "mph" where the header names none; "" to judge it by the numbers.
 
     Raises
     ------
     RecordError : the file or what it holds cannot be used.
     """
-    return read_record(read_text(Path(path)), str(path), use_speed)
+    file = Path(path)
+    size = size_of(file)
+    return _read(lambda: blocks_of_file(file), size, str(path), use_speed, speed_unit)
 
 
-def read_record(text: str, where: str = "record", use_speed: bool = True) -> Record:
+def read_record(
+    text: str, where: str = "record", use_speed: bool = True, speed_unit: str = ""
+) -> Record:
     """Read a record from a text; see `load`."""
-    table = table_of(text, where)
-    columns = columns_of(table.names, table.width, where)
-    clock_column, stamps = _clock_column(table, columns, where)
+    return _read(lambda: blocks_of_text(text), len(text), where, use_speed, speed_unit)
+
+
+def _read(
+    blocks: Callable[[], Iterator[str]], size: int, where: str, use_speed: bool, speed_unit: str
+) -> Record:
+    layout = layout_of(next(blocks(), ""), where)
+    columns = columns_of(layout.names, layout.width, where)
+    clock_column, stamps = _clock_column(layout, columns, where)
     speed_column = columns.speed if use_speed else None
-    used = [*columns.axes, *columns.gravity_axes]
-    if stamps is None:
-        used.insert(0, clock_column)
-    needed = 4 if stamps is None else 3
-    picked = [column.index for column in used]
-    if speed_column is not None:
-        picked.append(speed_column.index)
-    if stamps is None:
-        numbers, blank, bad = column_numbers(table, picked, needed, where)
-        raw_clock, rest = numbers[:, 0], numbers[:, 1:]
-    else:
-        rest, blank, bad = column_numbers(table, picked, needed, where)
-        if len(rest) != len(stamps):
-            raise RecordError("some rows lack an axis or a time", where, "export all cells")
-        raw_clock = stamps
-    clock = clock_of(raw_clock, clock_column.unit if stamps is None else "s", where)
-    rest = rest[clock.keep]
-    notes, faults = _table_notes(table, columns, clock_column, blank, bad)
-    return _assembled(clock, rest, columns, speed_column, notes, faults, where)
+    groups = [columns.axes, () if speed_column is None else (speed_column,), columns.gravity_axes]
+    a_line = sum(len(line) + 1 for line in layout.head) / len(layout.head)
+    numbers = Numbers(layout, clock_column.index, stamps,
+                      [[column.index for column in group] for group in groups], where,
+                      int(1.02 * size / a_line))
+    numbers.read(blocks())
+    if stamps is Stamps.CLOCK:
+        over_midnight(numbers.time)
+    unit = clock_column.unit if stamps is Stamps.NUMBERS else "s"
+    clock = clock_of(numbers.time, unit, where, in_place=True)
+    notes, faults = _table_notes(layout, columns, clock_column, numbers.blank, numbers.bad)
+    if speed_column is not None and speed_unit:
+        speed_column = Column(speed_column.index, speed_column.name, speed_unit)
+    return _assembled(clock, numbers, columns, speed_column, notes, faults, where)
 
 
 def _assembled(
-    clock: Clock, rest: Real, columns: Columns, speed_column: Column | None,
+    clock: Clock, numbers: Numbers, columns: Columns, speed_column: Column | None,
     notes: list[Note], faults: list[Note], where: str,
 ) -> Record:
-    signal = signal_of(np.ascontiguousarray(rest[:, :3]), columns.axes[0].unit, where)
+    raw, speeds, apart = (numbers.group(each) for each in range(3))
+    if clock.keep is not None:
+        raw, speeds, apart = raw[clock.keep], speeds[clock.keep], apart[clock.keep]
+    signal = signal_of(raw, columns.axes[0].unit, where)
     gravity = signal.gravity
     said = list(signal.notes)
-    apart = rest[np.isfinite(rest[:, 3:6]).all(axis=1), 3:6] if columns.gravity_axes else rest[:0]
-    if gravity is None and len(apart) and np.median(apart, axis=0).any():
-        gravity = np.median(apart, axis=0)
+    if gravity is None and columns.gravity_axes:
+        gravity = _given_apart(apart)
+    if signal.gravity is None and gravity is not None:
         said = [*said[:-1], note(RecordNote.GRAVITY_APART)]
-    speed: Real | None = None
+    speed: npt.NDArray[np.floating] | None = None
+    units: tuple[str, ...] = ()
     if speed_column is not None:
-        speed, speed_notes = speed_of(clock.time_s, rest[:, -1], speed_column.unit, where)
-        said += speed_notes
+        found = speed_of(clock.time_s, speeds[:, 0], speed_column.unit, where)
+        speed, units = found.speed_ms, found.units
+        said += found.notes
     return Record(
         time_s=clock.time_s, acceleration=signal.acceleration, speed_ms=speed,
         rate_hz=clock.rate_hz, jitter_s=clock.jitter_s, gaps=clock.gaps, gravity=gravity,
         assumed=(*notes, *clock.notes, *said),
-        warnings=(*faults, *clock.warnings, *signal.warnings), source=where,
+        warnings=(*faults, *clock.warnings, *signal.warnings), source=where, speed_units=units,
     )
 
 
-def _clock_column(
-    table: Table, columns: Columns, where: str
-) -> tuple[Column, Real | None]:
-    """The first clock candidate that holds numbers; failing that, one that holds dates."""
-    head = [cells_of(row, table.delimiter) for row in table.rows[:HEAD_ROWS]]
-    for column in columns.clock:
-        cells = [row[column.index] for row in head if column.index < len(row)]
+def _given_apart(vectors: npt.NDArray[np.floating]) -> Real | None:
+    """The median of gravity vectors that stand in columns of their own."""
+    fine = vectors[np.isfinite(vectors).all(axis=1)]
+    middle = np.median(fine, axis=0).astype(np.float64) if len(fine) else np.zeros(3)
+    return middle if middle.any() else None
+
+
+def _clock_column(layout: Layout, columns: Columns, where: str) -> tuple[Column, Stamps]:
+    """The first clock candidate that holds numbers; failing that, one with dates or times."""
+    head = [cells_of(row, layout.delimiter) for row in layout.head[:HEAD_ROWS]]
+    held = {column: [row[column.index] for row in head
+                     if column.index < len(row) and row[column.index]]
+            for column in columns.clock}
+    for column, cells in held.items():
         if any(_PLAIN_NUMBER.fullmatch(cell) for cell in cells):
-            return column, None
-    for column in columns.clock:
-        stamps = _dates(table, column)
+            return column, Stamps.NUMBERS
+    for column, cells in held.items():
+        stamps = stamps_of(cells)
         if stamps is not None:
             return column, stamps
     raise RecordError(
@@ -146,23 +169,8 @@ def _clock_column(
     )
 
 
-def _dates(table: Table, column: Column) -> Real | None:
-    """A column of ISO 8601 dates as seconds from its first row, or None if it holds none."""
-    try:
-        texts = [cells_of(row, table.delimiter)[column.index] for row in table.rows]
-        bare = [re.sub(r"(?:Z|[+-]\d\d:?\d\d)$", "", text) for text in texts]
-        with python_warnings.catch_warnings():
-            python_warnings.simplefilter("error")
-            stamps = np.array(bare, dtype="datetime64[us]")
-    except (ValueError, IndexError, UserWarning, DeprecationWarning):
-        return None
-    if np.isnat(stamps).any():
-        return None
-    return np.asarray((stamps - stamps[0]).astype(np.float64) * 1e-6, dtype=np.float64)
-
-
 def _table_notes(
-    table: Table, columns: Columns, clock: Column, blank: int, bad: int
+    layout: Layout, columns: Columns, clock: Column, blank: int, bad: int
 ) -> tuple[list[Note], list[Note]]:
     notes: list[Note] = []
     faults: list[Note] = []
@@ -171,7 +179,7 @@ def _table_notes(
     else:
         names = tuple(column.name for column in (clock, *columns.axes))
         notes.append(note(RecordNote.COLUMNS_TAKEN, columns=names))
-    if table.decimal_comma:
+    if layout.decimal_comma:
         notes.append(note(RecordNote.DECIMAL_COMMAS))
     if blank:
         notes.append(note(RecordNote.ROWS_PASSED_OVER, count=blank))

@@ -29,6 +29,7 @@ class RecordNote(StrEnum):
     GRAVITY_APART = "gravity_apart"
     SPEED_BLANK = "speed_blank"
     SPEED_UNIT_JUDGED = "speed_unit_judged"  # taken
+    SPEED_UNIT_AMBIGUOUS = "speed_unit_ambiguous"  # taken, candidates, highest
     SPEED_HELD = "speed_held"
     CONSTANT_SPEED = "constant_speed"  # speed_kmh
     NO_TIRE = "no_tire"

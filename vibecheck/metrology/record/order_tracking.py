@@ -19,7 +19,7 @@ References
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,14 +30,22 @@ from vibecheck.metrology.record.even import EvenRecord, Stretch
 from vibecheck.metrology.record.peaks import Peak, lobes_of, moved
 from vibecheck.metrology.record.regrid import finer, interpolated
 from vibecheck.metrology.record.resonance_bias import shift_of
-from vibecheck.metrology.record.spectrum import Spectrum, averaged
+from vibecheck.metrology.record.spectrum import (
+    Spectrum,
+    averaged,
+    grouped,
+    neighbors_together,
+)
 
 Real = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.floating]
 
 SLOWEST_KMH = 20.0  # below this wheel order 1 sinks into the body's own motion
 SEGMENT_TURNS = 16  # resolution 1/16 order
 FINER = 4  # times as many samples before a polynomial looks between them
 MOST_SAMPLES_A_TURN = 256
+MOST_S = 1800.0  # of a drive that are looked at
+LONGEST_RUN = 1 << 16  # samples turned into angle at once, to bound the memory
 CIRCUMFERENCE_M = (0.5, 5.0)  # m; from a kart to a heavy truck
 SOMETHING_ELSE = 1.0  # prior weight of a part that is not on the list, against each that is
 LEAST_U_SHARE = 0.002  # a candidate's place is never known better than this share
@@ -107,7 +115,7 @@ def with_constant_speed(record: EvenRecord, speed_kmh: float) -> EvenRecord:
         raise RecordError(f"a speed of {speed_kmh:g} km/h cannot be", "speed", "write 100")
     pieces = tuple(
         Stretch(piece.start_s, piece.acceleration,
-                np.full(len(piece.acceleration), speed_kmh / 3.6))
+                np.broadcast_to(np.float64(speed_kmh / 3.6), len(piece.acceleration)))
         for piece in record.stretches
     )
     return EvenRecord(record.rate_hz, pieces, record.upright)
@@ -142,19 +150,28 @@ def order_spectrum(
     # Nowhere fewer samples a turn than were recorded, so that nothing folds down.
     wanted = math.ceil(record.rate_hz * rolling_circumference_m / slow)
     per_turn = min(wanted + wanted % 2, MOST_SAMPLES_A_TURN)
-    pieces, turns, pace = [], 0.0, [np.empty((0, 2))]
-    for speed, acceleration in runs:
-        piece = by_angle(speed, acceleration, record.rate_hz, rolling_circumference_m, per_turn)
-        pieces.append(piece)
-        turns += len(piece) / per_turn
-        count = max(2 * len(piece) // (segment_turns * per_turn) - 1, 0)
-        pace.append(_pace(speed, record.rate_hz, rolling_circumference_m, count, segment_turns))
-    if max(len(piece) for piece in pieces) < 2 * segment_turns * per_turn:
+    ways = [_turns(speed, record.rate_hz, rolling_circumference_m)[-1] for speed, _ in runs]
+    turns = float(sum(ways))
+    if max(ways) < 2 * segment_turns:
         raise RecordError(
             f"only {turns:.0f} wheel turns above {slowest_kmh:.0f} km/h", "record",
             "record half a minute or more at the speed that shakes",
         )
-    spectrum = averaged(pieces, float(per_turn), segment_turns * per_turn, "order")
+    expected = round(2.0 * turns / segment_turns)
+    pace: list[npt.NDArray[np.floating]] = []
+
+    def pieces() -> Iterator[Real]:
+        for speed, acceleration in runs:
+            piece = by_angle(speed, acceleration.astype(np.float64), record.rate_hz,
+                             rolling_circumference_m, per_turn)
+            length = segment_turns * per_turn
+            count = max((len(piece) - length) // (length - length // 2) + 1, 0)
+            pace.append(grouped(
+                _pace(speed, record.rate_hz, rolling_circumference_m, count, segment_turns),
+                neighbors_together(expected)))
+            yield piece
+
+    spectrum = averaged(pieces(), float(per_turn), segment_turns * per_turn, "order", expected)
     highest = record.rate_hz * rolling_circumference_m / fast / 2.0
     wheel_hz, hz_a_turn = np.concatenate(pace).T
     return OrderSpectrum(spectrum, min(highest, per_turn / 2.0), slow * 3.6, fast * 3.6, turns,
@@ -179,7 +196,7 @@ def order_peaks(orders: OrderSpectrum, lowest: float) -> tuple[Peak, ...]:
 
 
 def by_angle(
-    speed_ms: Real, values: Real, rate_hz: float, circumference_m: float, per_turn: int
+    speed_ms: Numbers, values: Real, rate_hz: float, circumference_m: float, per_turn: int
 ) -> Real:
     """Values (n, k) at even time steps, resampled at even steps of wheel angle.
 
@@ -241,14 +258,15 @@ def share_between(
     return float(total[inner].sum()) / whole if whole > 0.0 else 0.0
 
 
-def _turns(speed_ms: Real, rate_hz: float, circumference_m: float) -> Real:
+def _turns(speed_ms: Numbers, rate_hz: float, circumference_m: float) -> Real:
     """(n,) wheel turns since the first sample."""
-    way = np.concatenate([[0.0], np.cumsum((speed_ms[1:] + speed_ms[:-1]) / 2.0)]) / rate_hz
+    middle = (speed_ms[1:].astype(np.float64) + speed_ms[:-1]) / 2.0
+    way = np.concatenate([[0.0], np.cumsum(middle)]) / rate_hz
     return np.asarray(way / circumference_m)
 
 
 def _pace(
-    speed_ms: Real, rate_hz: float, circumference_m: float, count: int, segment_turns: int
+    speed_ms: Numbers, rate_hz: float, circumference_m: float, count: int, segment_turns: int
 ) -> Real:
     """(count, 2) wheel turns a second in each half-overlapping segment, and its change a turn."""
     turns = _turns(speed_ms, rate_hz, circumference_m)
@@ -257,8 +275,11 @@ def _pace(
     return np.stack([ends.mean(axis=0), (ends[1] - ends[0]) / segment_turns], axis=1)
 
 
-def _runs(record: EvenRecord, slowest_kmh: float) -> list[tuple[Real, Real]]:
-    """Speed and acceleration of each run of samples above the slowest speed."""
+def _runs(record: EvenRecord, slowest_kmh: float) -> list[tuple[Numbers, Numbers]]:
+    """Speed and acceleration of each run of samples above the slowest speed.
+
+    Of a drive of some hours pieces here and there are taken, evenly over all of it.
+    """
     runs = []
     for piece in record.stretches:
         if piece.speed_ms is None:
@@ -268,8 +289,12 @@ def _runs(record: EvenRecord, slowest_kmh: float) -> list[tuple[Real, Real]]:
         fast = np.concatenate([[False], piece.speed_ms >= slowest_kmh / 3.6, [False]])
         edges = np.flatnonzero(np.diff(fast.astype(np.int8)))
         for first, last in zip(edges[::2], edges[1::2], strict=True):
-            if last - first > record.rate_hz:
-                runs.append((piece.speed_ms[first:last], piece.acceleration[first:last]))
+            parts = np.linspace(first, last, -(-(last - first) // LONGEST_RUN) + 1).astype(int)
+            runs += [(piece.speed_ms[start:end], piece.acceleration[start:end])
+                     for start, end in zip(parts, parts[1:], strict=False)
+                     if end - start > record.rate_hz]
+    every = math.ceil(sum(len(speed) for speed, _ in runs) / (MOST_S * record.rate_hz))
+    runs = runs[:: max(every, 1)]
     if not runs:
         raise RecordError(
             f"the car was never faster than {slowest_kmh:.0f} km/h", "record",

@@ -15,6 +15,7 @@ References
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -37,6 +38,7 @@ STEP_FROM_HZ, STEP_TO_HZ = 2.37, 3.35  # f5, f6 of Wk [2]
 STEP_Q = 0.91  # Q5 = Q6 of Wk [2]
 RUNNING_S = 1.0  # s, window of the running rms [1]
 LARGE_CREST = 9.0  # above this the plain rms understates [1]
+BLOCK_S = 240.0  # s weighted at once
 PAD_S = 8.0  # s of silence after a stretch, so that its end does not ring into its start
 
 
@@ -117,16 +119,17 @@ def severity_of(record: EvenRecord) -> Severity:
         notes.append(note(RecordNote.UP_UNKNOWN))
     if record.rate_hz / 2.0 < 80.0:
         notes.append(note(RecordNote.BAND_CUT, highest_hz=record.rate_hz / 2.0))
-    weighted = [_weighted(piece, record.rate_hz) for piece in record.stretches]
-    count = sum(len(piece) for piece in weighted)
-    squares = np.zeros(3)
-    for piece in weighted:
-        squares += (piece**2).sum(axis=0) / count
+    count, squares, highest, worst = 0, np.zeros(3), np.zeros(3), 0.0
+    for piece in record.stretches:
+        for weighted, fresh in _weighted_blocks(piece, record.rate_hz):
+            count += len(weighted) - fresh
+            squares += (weighted[fresh:] ** 2).sum(axis=0)
+            highest = np.maximum(highest, np.abs(weighted[fresh:]).max(axis=0))
+            worst = max(worst, _worst_second(weighted, record.rate_hz))
+    squares /= count
     axes = np.sqrt(squares)
     total = float(np.sqrt(squares.sum()))
-    highest = np.array([np.abs(piece).max(axis=0) for piece in weighted]).max(axis=0)
     crest = float((highest / np.maximum(axes, 1e-12)).max())
-    worst = max(_worst_second(piece, record.rate_hz) for piece in weighted)
     if crest > LARGE_CREST:
         notes.append(note(RecordNote.JOLTS))
     return Severity(
@@ -140,16 +143,33 @@ def comfort_of(total: float) -> tuple[Comfort, ...]:
     return tuple(comfort for low, high, comfort in COMFORT if low <= total < high)
 
 
-def _weighted(piece: Stretch, rate_hz: float) -> Real:
-    """(n, 3) weighted acceleration of a stretch [m/s2]."""
+def _weighted_blocks(piece: Stretch, rate_hz: float) -> Iterator[tuple[Real, int]]:
+    """Weighted acceleration of a stretch [m/s2], (n, 3) block by block.
+
+    Each block begins with the last second of the one before; the number says how many of its
+    samples that are.
+    """
+    every, second = round(BLOCK_S * rate_hz), round(RUNNING_S * rate_hz)
     count = len(piece.acceleration)
+    pad = round(PAD_S * rate_hz)
+    for begin in range(0, count, every):
+        end = min(begin + every, count)
+        ahead, fresh = max(begin - pad - second, 0), max(begin - second, 0)
+        past = min(end + pad, count)
+        weighted = _weighted(piece.acceleration[ahead:past], rate_hz)
+        yield weighted[fresh - ahead: end - ahead], begin - fresh
+
+
+def _weighted(values: npt.NDArray[np.floating], rate_hz: float) -> Real:
+    """(n, 3) weighted acceleration [m/s2]."""
+    count = len(values)
     length = fast_length(count + round(PAD_S * rate_hz))
     at = np.asarray(np.fft.rfftfreq(length, 1.0 / rate_hz), dtype=np.float64)
-    result = np.empty_like(piece.acceleration)
+    result = np.empty((count, 3))
     curves = {curve: transfer(at, curve) for curve in Curve}
     for axis in range(3):
         curve = Curve.VERTICAL if axis == 2 else Curve.HORIZONTAL
-        spectrum = np.fft.rfft(piece.acceleration[:, axis], length)
+        spectrum = np.fft.rfft(values[:, axis].astype(np.float64), length)
         result[:, axis] = np.fft.irfft(spectrum * curves[curve], length)[:count]
     return result
 

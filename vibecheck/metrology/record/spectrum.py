@@ -11,7 +11,7 @@ References
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +26,7 @@ Real = npt.NDArray[np.float64]
 SEGMENT_S = 4.0  # s; resolution 0.25 Hz
 OVERLAP_CORRELATION = 1.0 / 36.0  # squared correlation of neighbors, Hann, half overlap [1]
 FLOOR_BINS = 41  # bins around a peak whose median is the floor
+MOST_SEGMENTS = 3000  # kept apart
 BLOCK = 64  # segments transformed at once, to bound the memory
 
 
@@ -37,14 +38,17 @@ class Spectrum:
     ----------
     at : (m,) frequency [Hz], or order [unitless] in an order spectrum.
     density : (m, 3) one-sided power spectral density [(m/s2)^2 per unit of `at`].
-    segments : (k, m) density of each segment, axes summed.
+    segments : (k, m) density of each segment, axes summed; of a long record the means of so many
+        neighbors that some thousand are left.
     unit : "Hz" or "order".
+    count : segments there were; None for as many as `segments` has.
     """
 
     at: Real
     density: Real
-    segments: Real
+    segments: npt.NDArray[np.floating]
     unit: str
+    count: int | None = None
 
     @property
     def total(self) -> Real:
@@ -64,7 +68,7 @@ class Spectrum:
     @property
     def independent(self) -> float:
         """Number of independent segments that the overlapping ones are worth [unitless]."""
-        count = len(self.segments)
+        count = len(self.segments) if self.count is None else self.count
         return count / (1.0 + 2.0 * OVERLAP_CORRELATION * (count - 1) / count)
 
 
@@ -85,25 +89,65 @@ def spectrum_of(record: EvenRecord, segment_s: float = SEGMENT_S) -> Spectrum:
     return averaged(pieces, record.rate_hz, length, "Hz")
 
 
-def averaged(pieces: Sequence[Real], rate: float, length: int, unit: str) -> Spectrum:
-    """Welch spectrum over several pieces (n, 3) that share a sampling rate [1/unit]."""
-    usable = [piece for piece in pieces if len(piece) >= length]
-    parts = [segment_densities(piece, rate, length) for piece in usable]
-    count = sum(len(part) for part in parts)
+def averaged(
+    pieces: Iterable[npt.NDArray[np.floating]], rate: float, length: int, unit: str,
+    expected: int | None = None,
+) -> Spectrum:
+    """Welch spectrum over several pieces (n, 3) that share a sampling rate [1/unit].
+
+    Parameters
+    ----------
+    pieces : all at once, or one by one; those shorter than a segment are passed over.
+    rate : samples per unit.
+    length : samples in a segment.
+    unit : "Hz" or "order".
+    expected : about how many segments there will be; needed for pieces that come one by one.
+    """
+    hop = length - length // 2
+    if expected is None:
+        pieces = list(pieces)
+        expected = sum(max((len(piece) - length) // hop + 1, 0) for piece in pieces)
+    together = neighbors_together(expected)
+    count, density = 0, np.zeros((length // 2 + 1, 3))
+    rows: list[npt.NDArray[np.floating]] = []
+    for piece in pieces:
+        if len(piece) < length:
+            continue
+        for part in _densities(piece, rate, length):
+            count += len(part)
+            density = density + part.sum(axis=0)
+            rows.append(_means(part.sum(axis=2), together))
     if count < 3:
         raise RecordError(
             "the record has no stretch long enough for a spectrum", "record",
             "record for half a minute or more without interruption",
         )
-    density = np.zeros(parts[0].shape[1:])
-    for part in parts:
-        density += part.sum(axis=0) / count
-    segments = np.concatenate([part.sum(axis=2) for part in parts])
     at = np.asarray(np.fft.rfftfreq(length, 1.0 / rate), dtype=np.float64)
-    return Spectrum(at, density, segments, unit)
+    return Spectrum(at, density / count, np.concatenate(rows), unit, count)
 
 
-def segment_densities(values: Real, rate: float, length: int) -> Real:
+def neighbors_together(count: int) -> int:
+    """How many neighboring segments stand in one row of a spectrum of so many."""
+    return max(-(-count // MOST_SEGMENTS), 1)
+
+
+def grouped(rows: Real, together: int) -> npt.NDArray[np.floating]:
+    """Rows (k, m) of one piece's segments, grouped as those of its spectrum are."""
+    if together < 2 or not len(rows):
+        return rows
+    return np.concatenate([_means(rows[first: first + BLOCK], together)
+                           for first in range(0, len(rows), BLOCK)])
+
+
+def _means(rows: Real, together: int) -> npt.NDArray[np.floating]:
+    if together < 2:
+        return rows
+    starts = np.arange(0, len(rows), together)
+    held = np.diff([*starts, len(rows)])[:, None]
+    return np.asarray(np.add.reduceat(rows, starts, axis=0) / held, dtype=np.float32)
+
+
+def segment_densities(values: npt.NDArray[np.floating], rate: float, length: int) -> Real:
     """One-sided density of each half-overlapping segment.
 
     Parameters
@@ -116,19 +160,24 @@ def segment_densities(values: Real, rate: float, length: int) -> Real:
     -------
     (segments, length // 2 + 1, k) [value^2 per 1/unit of rate].
     """
+    return np.concatenate(list(_densities(values, rate, length)))
+
+
+def _densities(
+    values: npt.NDArray[np.floating], rate: float, length: int
+) -> Iterator[Real]:
+    """As `segment_densities`, some segments at a time."""
     window = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(length) / length)
     scale = 1.0 / (rate * float((window**2).sum()))
     hop = length - length // 2
     pieces = np.lib.stride_tricks.sliding_window_view(values, length, axis=0)[::hop]
-    result = np.empty((len(pieces), length // 2 + 1, values.shape[1]))
     for first in range(0, len(pieces), BLOCK):
         block = pieces[first: first + BLOCK]
-        centred = (block - block.mean(axis=2, keepdims=True)) * window
-        transform = np.fft.rfft(centred, axis=2)
+        centered = (block - block.mean(axis=2, keepdims=True)) * window
+        transform = np.fft.rfft(centered, axis=2)
         power = scale * (transform.real**2 + transform.imag**2)
-        result[first: first + BLOCK] = power.transpose(0, 2, 1)
-    result[:, 1: (length + 1) // 2] *= 2.0
-    return result
+        power[:, :, 1: (length + 1) // 2] *= 2.0
+        yield power.transpose(0, 2, 1)
 
 
 def floor_of(spectrum: Spectrum) -> Real:

@@ -1,35 +1,24 @@
-"""From the bytes of an exported table to columns of numbers: delimiter, decimal mark, header.
+"""From the first lines of an exported table to its layout: delimiter, decimal mark, header.
 
 Any text table is taken: commas, semicolons, tabs or blanks between columns; decimal points or
 commas; lines of remarks before the header; a second header line of units; quoted cells; rows cut
 short. What was assumed is the caller's to tell.
 
-What these functions do not check: what the columns mean (see `record_columns`).
+What these functions do not check: what the columns mean (see `columns`), and what stands below the
+first lines (see `numbers`).
 """
 
 from __future__ import annotations
 
-import codecs
-import math
 import re
-import stat
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
-
-import numpy as np
-import numpy.typing as npt
+from enum import Enum
 
 from vibecheck.errors import RecordError
-from vibecheck.metrology.units.numerals import short
 
-Real = npt.NDArray[np.float64]
-
-MOST_BYTES = 200_000_000  # about 4 hours at 200 Hz
-MOST_ROWS = 4_000_000
 HEAD_LINES = 200  # the table must start within these
 LINES_AHEAD = 4  # half of these must be numbers too, or a remark was taken for data
-LARGEST_BAD_SHARE = 0.05  # of the rows; more and the file is not what it seems
 
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?")
 _COMMA_NUMBER = re.compile(r"[+-]?\d*,\d+(?:[eE][+-]?\d{1,3})?")
@@ -39,91 +28,56 @@ _UNIT_CELL = re.compile(
 )
 
 
+class Quotes(Enum):
+    """What quotation marks do in a table."""
+
+    NONE = 0
+    AROUND = 1  # around cells, nothing more
+    PARTING = 2  # around cells with decimal commas, which commas part
+
+
 @dataclass(frozen=True)
-class Table:
-    """A table found in a text.
+class Layout:
+    """How a table is written.
 
     Attributes
     ----------
     names : the header cells, () if there is no header line.
-    rows : the data lines, decimal points throughout.
+    head : the first data lines, put right.
+    start : lines before the first data line.
     delimiter : what stands between the cells; "" means blanks.
     decimal_comma : whether the file wrote decimal commas.
-    first_line : line number of the first data line in the file, from 1.
+    quotes : what its quotation marks do.
     width : cells in a data line.
     """
 
     names: tuple[str, ...]
-    rows: list[str]
+    head: tuple[str, ...]
+    start: int
     delimiter: str
     decimal_comma: bool
-    first_line: int
+    quotes: Quotes
     width: int
 
-
-def read_text(path: Path) -> str:
-    """The whole text of a file of at most 200 MB.
-
-    Raises
-    ------
-    RecordError : there is no such file, it is none, it is too large (its size is looked up before
-        anything is read), or it is not text.
-    """
-    where = str(path)
-    try:
-        status = path.stat()
-        if not stat.S_ISREG(status.st_mode):
-            raise RecordError("this is not a file", where, "name an exported CSV file")
-        if status.st_size > MOST_BYTES:
-            raise RecordError(
-                f"the file is {status.st_size / 1e6:,.0f} MB, more than {MOST_BYTES / 1e6:.0f} MB",
-                where, "cut the record to the minutes that shake",
-            )
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name cannot be used"
-        raise RecordError(f"the file cannot be read ({reason})", where) from None
-    return decoded(data, where)
+    def lines_of(self, block: str) -> list[str]:
+        """The lines of a block, unquoted and with decimal points."""
+        text = _unquoted(block, self.quotes)
+        return (text.replace(",", ".") if self.decimal_comma else text).splitlines()
 
 
-def decoded(data: bytes, where: str) -> str:
-    """Bytes as text: UTF-8, UTF-16 with its mark, or else Latin-1.
+def layout_of(block: str, where: str) -> Layout:
+    """The layout of a table from its first block of lines.
 
     Raises
     ------
-    RecordError : the bytes are no text.
+    RecordError : the text is empty, holds no rows of numbers, or commas that part both cells and
+        decimals.
     """
-    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        try:
-            return data.decode("utf-16")
-        except UnicodeDecodeError:
-            data = b"\0"
-    if b"\0" in data:
-        raise RecordError("the file is not text", where, "export the record as CSV")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return data.decode("latin-1")
-
-
-def table_of(text: str, where: str) -> Table:
-    """Find the table in a text.
-
-    Raises
-    ------
-    RecordError : the text is empty, holds no rows of numbers, too many rows, or commas that part
-        both cells and decimals.
-    """
-    if not text.strip():
+    if not block.strip():
         raise RecordError("the file is empty", where, "export the record again")
-    lines = text.splitlines()
-    if len(lines) > MOST_ROWS:
-        raise RecordError(
-            f"the file has {len(lines):,} rows, more than {MOST_ROWS:,}", where,
-            "cut the record to the minutes that shake",
-        )
-    lines = _unquoted(lines)
+    first = block.splitlines()[: 3 * HEAD_LINES]
+    quotes = _quotes_of(first[:HEAD_LINES])
+    lines = _unquoted("\n".join(first), quotes).splitlines()
     start, delimiter = _start_of_data(lines, where)
     rows = [line for line in lines[start:] if line.strip()]
     width = len(cells_of(rows[0], delimiter))
@@ -131,7 +85,7 @@ def table_of(text: str, where: str) -> Table:
     comma = _has_decimal_comma(rows, delimiter, where)
     if comma:
         rows = [line.replace(",", ".") for line in rows]
-    return Table(names, rows, delimiter, comma, start + 1, width)
+    return Layout(names, tuple(rows), start, delimiter, comma, quotes, width)
 
 
 def cells_of(line: str, delimiter: str) -> list[str]:
@@ -140,85 +94,20 @@ def cells_of(line: str, delimiter: str) -> list[str]:
     return [cell.strip() for cell in cells]
 
 
-def column_numbers(
-    table: Table, columns: Sequence[int], needed: int, where: str
-) -> tuple[Real, int, int]:
-    """Columns of a table as numbers.
-
-    Parameters
-    ----------
-    table : the table.
-    columns : positions of the columns, from 0.
-    needed : how many of the first columns must be there; a blank in another becomes nan.
-    where : the file, for complaints.
-
-    Returns
-    -------
-    numbers (rows, columns) of the rows that have all needed ones, the count of rows that lack
-    one, and the count of rows that are not numbers.
-
-    Raises
-    ------
-    RecordError : more than 5 % of the rows are not numbers, or none is left.
-    """
-    try:
-        numbers = np.loadtxt(
-            table.rows, delimiter=table.delimiter or None, usecols=list(columns), ndmin=2,
-            comments=None,
-        )
-        blank, bad = 0, 0
-    except (ValueError, IndexError, UserWarning):
-        numbers, blank, bad = _row_by_row(table, columns, needed, where)
-    fine = np.isfinite(numbers[:, :needed]).all(axis=1)
-    if not fine.any():
-        raise RecordError("no row holds numbers in all needed columns", where)
-    if not fine.all():
-        blank += int((~fine).sum())
-        numbers = numbers[fine]
-    return numbers, blank, bad
-
-
-def _row_by_row(
-    table: Table, columns: Sequence[int], needed: int, where: str
-) -> tuple[Real, int, int]:
-    kept: list[list[float]] = []
-    blank = bad = 0
-    first_bad = ""
-    for count, line in enumerate(table.rows):
-        cells = line.split(table.delimiter) if table.delimiter else line.split()
-        try:
-            row = [_number(cells[column]) for column in columns]
-        except (ValueError, IndexError):
-            bad += 1
-            first_bad = first_bad or f"line {table.first_line + count}: '{short(line)}'"
-            continue
-        if any(math.isnan(value) for value in row[:needed]):
-            blank += 1
-            continue
-        kept.append(row)
-    if bad > max(1.0, LARGEST_BAD_SHARE * len(table.rows)):
-        raise RecordError(
-            f"{bad} of {len(table.rows)} rows are not numbers, first {first_bad}", where,
-            "export the record again as numbers",
-        )
-    if not kept:
-        raise RecordError("no row holds numbers in all needed columns", where)
-    return np.array(kept, dtype=np.float64), blank, bad
-
-
-def _number(cell: str) -> float:
-    text = cell.strip()
-    return float(text) if text else math.nan
-
-
-def _unquoted(lines: list[str]) -> list[str]:
-    """Without quotation marks; quoted cells that hold commas are parted by semicolons instead."""
-    sample = lines[: HEAD_LINES]
+def _quotes_of(sample: Sequence[str]) -> Quotes:
     if not any('"' in line for line in sample):
-        return lines
-    if any(re.search(r'"[^",]*\d,\d[^",]*"', line) for line in sample):
-        return [re.sub(r'"\s*,\s*"', ";", line).replace('"', "") for line in lines]
-    return [line.replace('"', "") for line in lines]
+        return Quotes.NONE
+    decimal = any(re.search(r'"[^",]*\d,\d[^",]*"', line) for line in sample)
+    return Quotes.PARTING if decimal else Quotes.AROUND
+
+
+def _unquoted(text: str, quotes: Quotes) -> str:
+    """Without quotation marks; quoted cells that hold commas are parted by semicolons instead."""
+    if quotes is Quotes.NONE:
+        return text
+    if quotes is Quotes.PARTING:
+        text = re.sub(r'"[^\S\r\n]*,[^\S\r\n]*"', ";", text)
+    return text.replace('"', "")
 
 
 def _start_of_data(lines: list[str], where: str) -> tuple[int, str]:

@@ -25,6 +25,7 @@ from vibecheck.metrology.vectors import FULL_TURN_DEG
 Floats = NDArray[np.float64]
 
 _BISQUARE = 4.685  # bisquare tuning, in scales
+SETTLED_MM = 1e-5  # a fit that moves by less is done
 _MAD_TO_SD = 1.4826  # median absolute deviation to standard deviation of a normal scatter
 
 
@@ -128,17 +129,25 @@ def robust_residuals(readings_mm: Floats, angles_deg: Floats, orders: int) -> tu
     residuals = readings_mm - matrix @ np.linalg.lstsq(matrix, readings_mm, rcond=None)[0]
     tiny = 1e-6  # mm; far below any gauge
     for _ in range(40):
+        before = residuals
         residuals = _reweighted(matrix, readings_mm, 1.0 / np.maximum(np.abs(residuals), tiny))
+        if float(np.abs(residuals - before).max()) < SETTLED_MM:
+            break
     freedom = len(readings_mm) / max(1, len(readings_mm) - matrix.shape[1])
     for _ in range(20):
         scale = max(tiny, _MAD_TO_SD * float(np.median(np.abs(residuals))) * math.sqrt(freedom))
         inside = np.clip(1.0 - (residuals / (_BISQUARE * scale)) ** 2, 0.0, None)
+        before = residuals
         residuals = _reweighted(matrix, readings_mm, inside**2 + 1e-9)
+        if float(np.abs(residuals - before).max()) < SETTLED_MM:
+            break
     scale = _MAD_TO_SD * float(np.median(np.abs(residuals))) * math.sqrt(freedom)
     return residuals, scale
 
 
 def _reweighted(matrix: Floats, readings: Floats, weights: Floats) -> Floats:
-    root = np.sqrt(weights)
-    coefficients, *_ = np.linalg.lstsq(matrix * root[:, None], readings * root, rcond=None)
+    heavy = matrix * weights[:, None]
+    normal = heavy.T @ matrix
+    normal.flat[:: len(normal) + 1] *= 1.0 + 1e-12  # nearly all readings may weigh nothing
+    coefficients = np.linalg.solve(normal, heavy.T @ readings)
     return np.asarray(readings - matrix @ coefficients, dtype=float)

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from vibecheck.metrology.runout.harmonics import Floats, design, robust_residuals
 from vibecheck.metrology.vectors import FULL_TURN_DEG
@@ -26,6 +27,8 @@ SMALLEST_BEND_MM = 0.08  # high to low of the bend alone
 SPIKE_SCALES = 6.0  # how far a spike stands out, in robust standard deviations
 SPIKE_STEPS = 4.0  # and in gauge divisions
 FEW_SPIKE = 12.0  # and farther where few degrees of freedom are left
+PLAIN_SHARE = 0.5  # of a spike that a plain fit, which leans toward it, still leaves over
+LONE_SHARE = 0.5  # of the high minus low, left without a spike among few readings
 LONELY_DEG = 31.0  # arc to either side in which a spike is alone
 LONELY = 0.4  # readings beside a spike stay below this share of it
 QUIET_SCALES = 3.5  # and within scatter, in robust standard deviations
@@ -34,7 +37,9 @@ BEND_F = 18.0  # least F ratio; pure scatter reaches it in well under 1 % of set
 PAIR_SHARE = 0.3  # of dip and bulge the smaller is at least this share of the larger
 LEFT_SHARE = 0.02  # least share of a shape that low orders cannot imitate
 SEEN_SHARE = 0.6  # least share of a bend's height that the readings themselves show
+AT_ONCE = 64  # shapes tried together, best first
 BELL_SIGMAS = 3.03  # half of an arc in standard deviations, where a bell has fallen to 1 %
+TELLING = 24  # readings from which a bend found is more than one reading
 FEWEST = 18  # readings; fewer cannot tell a spike from a bend
 
 
@@ -105,21 +110,62 @@ class LocalBend:
 def spikes(
     readings_mm: Floats, angles_deg: Floats, orders: int, resolution_mm: float
 ) -> tuple[int, ...]:
-    """Places, in the order given, of readings that stand out alone; none under 18 readings."""
+    """Places, in the order given, of readings that stand out alone.
+
+    Where the low orders do not show one, it is the reading without which the high minus low would
+    be half or less.
+    """
+    found = _beside_the_shape(readings_mm, angles_deg, orders, resolution_mm)
+    if found:
+        return found
+    enough = len(readings_mm) >= TELLING  # with fewer a spike alone passes for a bend
+    if enough and find_bend(readings_mm, angles_deg, orders, resolution_mm)[0] is not None:
+        return ()
+    return _lone_extreme(readings_mm, angles_deg, resolution_mm)
+
+
+def _beside_the_shape(
+    readings_mm: Floats, angles_deg: Floats, orders: int, resolution_mm: float
+) -> tuple[int, ...]:
     if len(readings_mm) < FEWEST:
+        return ()
+    basis, _ = np.linalg.qr(design(angles_deg, orders))
+    plain = readings_mm - basis @ (basis.T @ readings_mm)
+    if float(np.abs(plain).max()) < PLAIN_SHARE * SPIKE_STEPS * resolution_mm:
         return ()
     residuals, scale = robust_residuals(readings_mm, angles_deg, orders)
     size = np.abs(residuals)
     freedom = max(1, len(size) - 2 * orders - 1)
     few = 1.0 + FEW_SPIKE / freedom  # a median of few residuals may be small by chance
     limit = max(SPIKE_SCALES * scale * few, SPIKE_STEPS * resolution_mm)
+    beside = np.where(_near(angles_deg), size[None, :], 0.0).max(axis=1)
+    quiet = np.minimum(LONELY * size, max(QUIET_SCALES * scale, QUIET_STEPS * resolution_mm))
+    return tuple(int(place) for place in np.flatnonzero((size > limit) & (beside < quiet)))
+
+
+def _near(angles_deg: Floats) -> NDArray[np.bool_]:
+    """(N, N) which readings lie beside which: within an arc, or the two nearest."""
     apart = np.abs((angles_deg[:, None] - angles_deg[None, :] + 180.0) % FULL_TURN_DEG - 180.0)
     np.fill_diagonal(apart, np.inf)
     turn = np.argsort(apart, axis=1)
-    near = (apart <= LONELY_DEG) | (apart <= apart[np.arange(len(size)), turn[:, 1]][:, None])
-    beside = np.where(near, size[None, :], 0.0).max(axis=1)
-    quiet = np.minimum(LONELY * size, max(QUIET_SCALES * scale, QUIET_STEPS * resolution_mm))
-    return tuple(int(place) for place in np.flatnonzero((size > limit) & (beside < quiet)))
+    second = apart[np.arange(len(angles_deg)), turn[:, 1]]
+    return np.asarray((apart <= LONELY_DEG) | (apart <= second[:, None]))
+
+
+def _lone_extreme(
+    readings_mm: Floats, angles_deg: Floats, resolution_mm: float
+) -> tuple[int, ...]:
+    whole = float(np.ptp(readings_mm))
+    near = _near(angles_deg)
+    for place in (int(readings_mm.argmax()), int(readings_mm.argmin())):
+        rest = np.delete(readings_mm, place)
+        without = float(np.ptp(rest))
+        size = np.abs(readings_mm - np.median(rest))
+        alone = size[near[place]].max() < LONELY * size[place]
+        stands_out = whole - without > SPIKE_SCALES * resolution_mm
+        if without <= LONE_SHARE * whole and alone and stands_out:
+            return (place,)
+    return ()
 
 
 def find_bend(
@@ -145,7 +191,9 @@ def find_bend(
     if not len(search.widths):
         return None, plain, freedom
     gain, weights = _gains(search, residuals)
-    best = int(np.argmax(gain))
+    best = _best_seen(search, gain, weights)
+    if best is None:
+        return None, plain, freedom
     after = max(left - float(gain[best]), (freedom - 4) * resolution_mm**2 / 12.0)
     ratio = (float(gain[best]) / 4.0) / (after / (freedom - 4))
     bend = _describe(float(search.centers[best]), float(search.widths[best]), weights[best])
@@ -209,8 +257,18 @@ def _gains(search: _Search, residuals: Floats) -> tuple[Floats, Floats]:
     """How much each shape takes off the squared residuals, and its two weights [mm]."""
     pull = np.einsum("gnk,n->gk", search.free, residuals)
     weights = np.einsum("gkl,gl->gk", search.inverse, pull)
-    gain = np.einsum("gk,gk->g", weights, pull)
-    return np.where(_seen_shares(search.shapes, weights) >= SEEN_SHARE, gain, 0.0), weights
+    return np.asarray(np.einsum("gk,gk->g", weights, pull)), weights
+
+
+def _best_seen(search: _Search, gain: Floats, weights: Floats) -> int | None:
+    """The shape that takes off most, of those whose height the readings themselves show."""
+    order = np.argsort(-gain, kind="stable")
+    for start in range(0, len(order), AT_ONCE):
+        some = order[start:start + AT_ONCE]
+        shown = _seen_shares(search.shapes[some], weights[some]) >= SEEN_SHARE
+        if shown.any():
+            return int(some[np.argmax(shown)])
+    return None
 
 
 def _seen_shares(shapes: Floats, weights: Floats) -> Floats:

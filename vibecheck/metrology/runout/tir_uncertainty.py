@@ -55,6 +55,23 @@ def curve_tir(
     return float(np.ptp(curve)), math.sqrt(float(slope @ covariance @ slope))
 
 
+def curve_on(
+    at_deg: Floats, readings: Floats, angles: Floats, shape: HarmonicFit, bend: LocalBend | None
+) -> Floats:
+    """The fitted shape, with its bend if any, at some angles [mm]; shape as `at_deg`.
+
+    Parameters
+    ----------
+    readings, angles, shape, bend : as for `curve_tir`.
+    """
+    orders = (len(shape.coefficients) - 1) // 2
+    if bend is None:
+        return np.asarray(design(at_deg, orders) @ shape.coefficients)
+    known = np.hstack([design(angles, orders), bend.shapes(angles)])
+    best = np.linalg.lstsq(known, readings, rcond=None)[0]
+    return np.asarray(np.hstack([design(at_deg, orders), bend.shapes(at_deg)]) @ best)
+
+
 def half_width(off: float, spread: float, coverage: float) -> float:
     """Half width of the interval about a value that holds the truth 95 times in 100 [2].
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,6 +16,7 @@ FEWEST_READINGS = 6
 MOST_READINGS = 720
 SAME_PLACE_DEG = 0.1
 LARGEST_MM = 100.0  # no dial gauge on a wheel travels so far
+LARGEST_TIR_MM = 15.0  # hardly any wheel that still rolls runs out so far; from memory
 LARGEST_GAP_DEG = 180.0
 COARSEST_DIVISION_MM = 1.0
 
@@ -35,13 +37,50 @@ def check_division(resolution_mm: float) -> None:
         )
 
 
+def check_total(tir_mm: float, where: str = "") -> None:
+    """Refuse a high minus low that no part of a wheel end has [mm]."""
+    if tir_mm > LARGEST_TIR_MM:
+        raise ReadingError(
+            f"a runout of {tir_mm:g} mm cannot be", where,
+            f"check the unit; write up to {LARGEST_TIR_MM:g} mm",
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class TurnList:
+    """Readings of one turn put in order.
+
+    Attributes
+    ----------
+    readings_mm, angles_deg : shape (N,) in the order taken, angles in [0, 360) [mm], [deg].
+    gone : shape (N,) share of the turn done when each was taken [0 to 1].
+    closing_mm : the first place read again at the end; None if it was not [mm].
+    left_out_deg : places ignored as asked [deg].
+    """
+
+    readings_mm: Floats
+    angles_deg: Floats
+    gone: Floats
+    closing_mm: float | None
+    left_out_deg: tuple[float, ...]
+
+
 def readings_round_a_turn(
     readings_mm: Sequence[float],
     angles_deg: Sequence[float] | None,
     ignore_deg: Sequence[float],
     where: str,
-) -> tuple[Floats, Floats, tuple[float, ...]]:
-    """Readings [mm] and angles in [0, 360) [deg] without the ignored ones, and which those were.
+    closed: bool = False,
+) -> TurnList:
+    """Readings and angles in order, without the ignored ones.
+
+    Parameters
+    ----------
+    readings_mm, angles_deg : as taken [mm], [deg]; None for angles means evenly round the turn.
+    ignore_deg : places to leave out [deg].
+    where : surface to name in a complaint.
+    closed : the last reading was taken at the first place again. Angles that end a whole turn
+        from where they began say so by themselves.
 
     Raises
     ------
@@ -52,23 +91,46 @@ def readings_round_a_turn(
         raise ReadingError(f"{count} readings are too many", where, f"write up to {MOST_READINGS}")
     for index, value in enumerate(readings_mm, start=1):
         check_value(value, f"{where}, reading {index}" if where else f"reading {index}")
+    closing = None
+    if closed or _closes(count, angles_deg):
+        closing = float(readings_mm[-1]) if count else None
+        count = max(0, count - 1)
+        readings_mm = readings_mm[:count]
+        angles_deg = angles_deg if angles_deg is None else angles_deg[:count]
     angles = _angles(count, angles_deg, where)
     keep = np.ones(count, dtype=bool)
     for place in ignore_deg:
         keep[_nearest(angles, place, where)] = False
-    kept = angles[keep]
-    if len(kept) < FEWEST_READINGS:
+    _refuse_unread(angles[keep], where)
+    readings = np.asarray(readings_mm, dtype=float)
+    check_total(float(np.ptp(readings[keep])), where)
+    return TurnList(
+        readings[keep], angles[keep], (np.arange(count) / count)[keep], closing,
+        tuple(float(angle) for angle in angles[~keep]),
+    )
+
+
+def _closes(count: int, angles_deg: Sequence[float] | None) -> bool:
+    """True if the last angle lies one whole turn from the first, or on it again."""
+    if angles_deg is None or len(angles_deg) != count or count <= FEWEST_READINGS:
+        return False
+    raw = [float(angles_deg[0]), float(angles_deg[-1])]
+    if not all(math.isfinite(angle) for angle in raw):
+        return False
+    return abs(difference(raw[1], raw[0])) < SAME_PLACE_DEG
+
+
+def _refuse_unread(angles: Floats, where: str) -> None:
+    if len(angles) < FEWEST_READINGS:
         raise ReadingError(
-            f"{len(kept)} readings are too few for one turn", where,
+            f"{len(angles)} readings are too few for one turn", where,
             f"take {FEWEST_READINGS} or more, or write the high and the low",
         )
-    gap = float(np.diff(np.append(np.sort(kept), kept.min() + FULL_TURN_DEG)).max())
+    gap = float(np.diff(np.append(np.sort(angles), angles.min() + FULL_TURN_DEG)).max())
     if gap >= LARGEST_GAP_DEG:
         raise ReadingError(
             f"{gap:.0f} deg of the turn have no reading", where, "take readings all the way round"
         )
-    left_out = tuple(float(angle) for angle in angles[~keep])
-    return np.asarray(readings_mm, dtype=float)[keep], kept, left_out
 
 
 def _angles(count: int, angles_deg: Sequence[float] | None, where: str) -> Floats:

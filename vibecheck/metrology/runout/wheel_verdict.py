@@ -6,7 +6,7 @@ reading there is a reason to take the tire off and measure.
 
 Facts of the trade used here are common practice without a source: about 0.5 mm is accepted for
 aftermarket wheels and near 0.8 mm by some makers (the tolerance is handed in); a drop leaves a
-low spot with a high spot beside it over a small arc at one bead, the other side straight; a kerb
+low spot with a high spot beside it over a small arc at one bead, the other side straight; a curb
 or pothole bends wide and deep; knurled bands give false readings. Where "small" ends and "deep"
 begins is from memory.
 
@@ -19,12 +19,13 @@ References
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.decision import Decision, Zone, decide
+from vibecheck.metrology.decision import Decision, Zone
+from vibecheck.metrology.runout.judgement import Judgement, judge_repeats
 from vibecheck.metrology.runout.readings import Runout
 from vibecheck.metrology.units.values import INCH_MM
 
@@ -72,12 +73,21 @@ class Pattern(StrEnum):
 
 @dataclass(frozen=True)
 class SurfaceVerdict:
-    """One surface: its runout and what it proves against tolerance and reject limit."""
+    """One surface: its runout and what it proves against tolerance and reject limit.
+
+    `judgement` holds why it is open and what decides it; `tolerance` is the same as numbers.
+    """
 
     surface: Surface
     runout: Runout
     tolerance: Decision
     reject: Decision
+    judgement: Judgement
+
+    @property
+    def doubtful(self) -> bool:
+        """A sound reading that is not within by its numbers."""
+        return self.judgement.numbers.zone is not Zone.WITHIN and not self.judgement.suspect
 
 
 @dataclass(frozen=True)
@@ -87,7 +97,7 @@ class WheelVerdict:
     Attributes
     ----------
     verdict, pattern : in one word each.
-    surfaces : every surface given, the worst first.
+    surfaces : every surface given, the worst first; each with what leaves it open.
     missing : surfaces not given.
     tolerance_mm : the limit in force [mm].
     carrier_claim : a new wheel with an impact mark and a reading not proven within.
@@ -110,6 +120,8 @@ def judge_wheel(
     new_wheel: bool = False,
     impact_mark: bool = False,
     lip_tir_mm: float | None = None,
+    repeats: Mapping[Surface, Sequence[Runout]] | None = None,
+    contact_seen: Collection[Surface] = (),
 ) -> WheelVerdict:
     """Judge one wheel.
 
@@ -120,6 +132,8 @@ def judge_wheel(
     tire_off : whether the tire was off when these were read.
     new_wheel, impact_mark : what was seen of the wheel.
     lip_tir_mm : runout of the lip if somebody read it [mm]; it condemns nothing.
+    repeats : further readings of the same surfaces, each from its own setting-up.
+    contact_seen : surfaces at which the pointer was seen to move with the tip.
 
     Raises
     ------
@@ -133,22 +147,30 @@ def judge_wheel(
             f"write more than 0 and up to {REJECT_MM:g} mm",
         )
     surfaces = tuple(sorted(
-        (_judge(surface, runout, tolerance_mm) for surface, runout in readings.items()),
+        (
+            _judge(surface, (runout, *(repeats or {}).get(surface, ())), tolerance_mm,
+                   surface in contact_seen)
+            for surface, runout in readings.items()
+        ),
         key=lambda each: (-each.runout.tir_mm, each.surface),
     ))
     missing = tuple(surface for surface in Surface if surface not in readings)
     verdict = _verdict(surfaces, missing, tire_off)
     pattern = _pattern(surfaces, tire_off)
-    doubtful = any(each.tolerance.zone is not Zone.WITHIN for each in surfaces)
+    doubtful = any(each.doubtful for each in surfaces)
     claim = tire_off and new_wheel and impact_mark and doubtful
     return WheelVerdict(verdict, pattern, surfaces, missing, tolerance_mm, claim, lip_tir_mm)
 
 
-def _judge(surface: Surface, runout: Runout, tolerance_mm: float) -> SurfaceVerdict:
+def _judge(
+    surface: Surface, runouts: Sequence[Runout], tolerance_mm: float, contact_seen: bool
+) -> SurfaceVerdict:
+    judged = judge_repeats(runouts, tolerance_mm, contact_seen)
+    reject = judge_repeats(runouts, REJECT_MM, contact_seen)
+    shown = runouts[judged.repeats.used[0] if judged.repeats else 0]
     return SurfaceVerdict(
-        surface, runout,
-        decide(*runout.judged_mm, tolerance_mm),
-        decide(*runout.judged_mm, REJECT_MM),
+        surface, shown, replace(judged.numbers, zone=judged.zone),
+        replace(reject.numbers, zone=reject.zone), judged,
     )
 
 
@@ -167,7 +189,7 @@ def _verdict(
 
 
 def _pattern(surfaces: tuple[SurfaceVerdict, ...], tire_off: bool) -> Pattern:
-    doubtful = [each for each in surfaces if each.tolerance.zone is not Zone.WITHIN]
+    doubtful = [each for each in surfaces if each.doubtful]
     if not tire_off:
         return Pattern.UNKNOWN
     if not doubtful:
@@ -178,7 +200,9 @@ def _pattern(surfaces: tuple[SurfaceVerdict, ...], tire_off: bool) -> Pattern:
     bend = bent[0].runout.local_bend
     side = bent[0].surface.side
     others = [each for each in surfaces if each.surface.side != side]
-    other_straight = bool(others) and all(each.tolerance.zone is Zone.WITHIN for each in others)
+    other_straight = bool(others) and all(
+        each.judgement.numbers.zone is Zone.WITHIN for each in others
+    )
     assert bend is not None
     if bend.width_deg <= SMALL_ARC_DEG and bend.dip_and_bulge and other_straight:
         return Pattern.DROP

@@ -21,6 +21,7 @@ from enum import StrEnum
 import numpy as np
 
 from vibecheck.errors import ReadingError
+from vibecheck.metrology.places import Mark, Turning, turning
 from vibecheck.metrology.vectors import (
     FULL_TURN_DEG,
     Vector,
@@ -52,12 +53,15 @@ class Match:
 
     Attributes
     ----------
-    turn_deg : of the upper part on its carrier from where it stands now, in the direction of
-        rotation, in [0, 360) [deg].
+    turn_deg : of the upper part on its carrier from where it stands now, clockwise seen from
+        outside the car, in [0, 360) [deg].
     before, after : total first-harmonic vector now and predicted.
     uncertainty_before, uncertainty_after : of their amplitudes.
     gain, uncertainty_gain : amplitude saved.
     worth : whether to do it.
+    mark : on the carrier, where the turn is counted from: the valve stem for a tire on a wheel,
+        the marked stud for a wheel on a hub.
+    wrong_way : amplitude predicted if the turn is made the other way round.
     """
 
     turn_deg: float
@@ -68,6 +72,13 @@ class Match:
     gain: float
     uncertainty_gain: float
     worth: Worth
+    mark: Mark = Mark.VALVE_STEM
+    wrong_way: float = 0.0
+
+    @property
+    def turning(self) -> Turning:
+        """The turn as a person does it: the shorter way, with its sense and its mark."""
+        return turning(self.turn_deg, self.mark)
 
     @property
     def low(self) -> float:
@@ -116,7 +127,11 @@ def best_turn(
         before, after, turn, carrier_uncertainty, part_uncertainty
     )
     worth = _worth(before, after, spread, gain, gain_spread, limit_tir)
-    return Match(turn, before, after, spread, spread, gain, gain_spread, worth)
+    mark = Mark.VALVE_STEM if stud_count is None else Mark.MARKED_STUD
+    wrong_way = add((carrier, turned(part, -turn))).amplitude
+    return Match(
+        turn, before, after, spread, spread, gain, gain_spread, worth, mark, wrong_way
+    )
 
 
 def turns_table(

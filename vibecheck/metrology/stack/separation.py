@@ -5,11 +5,18 @@ each turned as mounted. With angles from the hub's marked stud,
 
     m = hub + exp(i w) wheel + exp(i (w + t)) tire
 
-w the turn of the wheel on the hub, t the turn of the tire on the wheel, both positive in the
-direction of rotation; every part's own vector counts from its own mark (stud, valve stem, and for
-the tire the mark made beside the valve stem before it was first turned). On a true-running
-spindle the hub term drops out and angles count from the valve stem (w = 0). Readings at enough
-different clockings make a linear least-squares problem with complex unknowns.
+w the turn of the wheel on the hub, t the turn of the tire on the wheel, both clockwise seen from
+outside; every part's own vector counts from its own mark (stud, valve stem, and for the tire the
+mark made beside the valve stem before it was first turned). On a true-running spindle the hub
+term drops out and angles count from the valve stem (w = 0). Readings at enough different clockings
+make a linear least-squares problem.
+
+A tire never stops quite at its mark: a turn off by a small angle moves its vector across itself.
+How much that adds is known once the parts are, so the weights are worked out in a few rounds. A
+wheel stands on its studs and is turned exactly.
+
+Where a list was read with its places counted the wrong way round, its vector is the mirror image
+of the true one. More clockings than needed show that: see `Mirror`.
 
 Uncertainties given and returned are expanded, k = 2 (about 95 %), on an amplitude.
 
@@ -32,6 +39,7 @@ from numpy.typing import NDArray
 
 from vibecheck.distributions import chi_square_one_sided_95
 from vibecheck.errors import ReadingError
+from vibecheck.metrology.places import Way
 from vibecheck.metrology.runout.harmonics import Floats
 from vibecheck.metrology.vectors import FULL_TURN_DEG, Vector, difference, vector_of
 
@@ -40,6 +48,9 @@ K = 2.0
 CLOSE_AMPLIFICATION = 2.5  # a part known this much worse than one reading is poorly separated
 SINGULAR = 1e-3  # least share of the strongest direction that still separates
 TIRE_STEP_DEG = 15.0
+OFF_THE_MARK_DEG = 12.0  # expanded, of a tire turned to a chalk mark by hand; from memory
+ROUNDS = 4  # of weights that depend on the parts; they settle in two or three
+MIRROR_GAIN = 9.0  # of chi-square by mirroring, before it is believed: three standard deviations
 
 
 class Part(StrEnum):
@@ -62,6 +73,9 @@ class Clocking:
     wheel_turn_deg : of the wheel on the hub, valve stem from the marked stud [deg].
     tire_on : False if the wheel alone was read (at its bead seat).
     on_hub : False if read on a true-running spindle, angles from the valve stem.
+    turn_uncertainty_deg : expanded, of the tire's turn; None for that of a turn by hand to a chalk
+        mark, and for none as long as the tire stands where it stood first [deg].
+    counted : which way the angle of the vector counts from its mark, seen from outside.
     """
 
     vector: Vector
@@ -70,6 +84,49 @@ class Clocking:
     wheel_turn_deg: float = 0.0
     tire_on: bool = True
     on_hub: bool = True
+    turn_uncertainty_deg: float | None = None
+    counted: Way = Way.CLOCKWISE
+
+    @property
+    def xy(self) -> complex:
+        """The vector as one complex number, clockwise positive."""
+        return self.vector.xy if self.counted is Way.CLOCKWISE else self.vector.xy.conjugate()
+
+    @property
+    def turn_sd(self) -> float:
+        """Standard uncertainty of the tire's turn [rad]."""
+        if not self.tire_on:
+            return 0.0
+        spread = self.turn_uncertainty_deg
+        if spread is None:
+            spread = OFF_THE_MARK_DEG if difference(self.tire_turn_deg, 0.0) else 0.0
+        return math.radians(spread) / K
+
+
+class Mirrored(StrEnum):
+    """Whether readings look as if their places were counted the wrong way round."""
+
+    NOT_TESTABLE = "not_testable"
+    NO = "no"
+    ONE = "one"
+    ALL = "all"
+
+
+@dataclass(frozen=True)
+class Mirror:
+    """What the test for mirrored readings found.
+
+    Attributes
+    ----------
+    found : one list, all lists, or none.
+    clocking : number of the one, from 1; None otherwise.
+    chi_square, mirrored_chi_square : misfit as read and as mirrored.
+    """
+
+    found: Mirrored
+    clocking: int | None = None
+    chi_square: float = 0.0
+    mirrored_chi_square: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -104,6 +161,7 @@ class Separation:
     repeated : False if the misfit is beyond it: a remount did not repeat; None if not testable.
     too_close : a part is known far worse than one reading: the clockings lie too close.
     next_clocking : what to read next.
+    mirror : whether places were counted the wrong way round.
     """
 
     parts: tuple[PartVector, ...]
@@ -113,6 +171,19 @@ class Separation:
     repeated: bool | None
     too_close: bool
     next_clocking: NextClocking
+    mirror: Mirror
+
+
+@dataclass(frozen=True, eq=False)
+class _Fit:
+    """Parts as (x, y) pairs, their covariance, and the misfit."""
+
+    solution: Floats
+    covariance: Floats
+    chi_square: float
+
+    def part(self, place: int) -> complex:
+        return complex(self.solution[2 * place], self.solution[2 * place + 1])
 
 
 def separate(
@@ -133,26 +204,89 @@ def separate(
     wanted = tuple(part for part in Part if part in parts)
     _check(clockings, wanted)
     matrix = np.array([_row(each, wanted) for each in clockings])
-    readings = np.array([each.vector.xy for each in clockings])
     weights = np.array([(K / each.uncertainty) ** 2 for each in clockings])
     normal = _normal(matrix, weights)
     _refuse_singular(normal, wanted)
-    inverse = np.linalg.inv(normal)
-    solution = inverse @ (matrix.conj().T @ (weights * readings))
-    residuals = readings - matrix @ solution
-    chi_square = float(np.sum(weights * np.abs(residuals) ** 2))
+    readings = np.array([each.xy for each in clockings])
+    fitted = _fit(clockings, wanted, matrix, readings)
     freedom = 2 * (len(clockings) - len(wanted))
     limit = chi_square_one_sided_95(freedom) if freedom else None
-    spreads = K * np.sqrt(np.real(np.diag(inverse)))
-    found = tuple(
-        _part(part, complex(value), float(spread))
-        for part, value, spread in zip(wanted, solution, spreads, strict=True)
-    )
+    found = tuple(_part(part, fitted, place) for place, part in enumerate(wanted))
     usual = float(np.median([each.uncertainty for each in clockings]))
-    close = bool(spreads.max() > CLOSE_AMPLIFICATION * usual)
-    repeated = None if limit is None else chi_square <= limit
+    worst = K * float(np.sqrt(np.real(np.diag(np.linalg.inv(normal))).max()))
+    close = worst > CLOSE_AMPLIFICATION * usual
+    repeated = None if limit is None else fitted.chi_square <= limit
     upcoming = _next(clockings, wanted, normal, stud_count)
-    return Separation(found, chi_square, freedom, limit, repeated, close, upcoming)
+    mirror = _mirror(clockings, wanted, matrix, readings, fitted, limit)
+    return Separation(
+        found, fitted.chi_square, freedom, limit, repeated, close, upcoming, mirror
+    )
+
+
+def _fit(
+    clockings: Sequence[Clocking], wanted: tuple[Part, ...], matrix: Complexes,
+    readings: Complexes,
+) -> _Fit:
+    """Least squares in x and y, the tire's turn uncertain across its vector [1]."""
+    columns = np.vstack([_real(row) for row in matrix])
+    values = np.ravel(np.column_stack([readings.real, readings.imag]))
+    tire = wanted.index(Part.TIRE) if Part.TIRE in wanted else None
+    across = np.zeros(len(clockings), dtype=complex)
+    for _ in range(ROUNDS):
+        inverse = _weights(clockings, across)
+        covariance = np.linalg.inv(columns.T @ inverse @ columns)
+        solution = covariance @ (columns.T @ inverse @ values)
+        if tire is None or not any(each.turn_sd for each in clockings):
+            break
+        vector = complex(solution[2 * tire], solution[2 * tire + 1])
+        across = 1j * matrix[:, tire] * vector * [each.turn_sd for each in clockings]
+    left = values - columns @ solution
+    return _Fit(
+        np.asarray(solution, dtype=np.float64), np.asarray(covariance, dtype=np.float64),
+        float(left @ inverse @ left),
+    )
+
+
+def _real(row: Complexes) -> Floats:
+    """A row of complex factors as two rows on (x, y) pairs."""
+    pair = np.empty((2, 2 * len(row)))
+    pair[0, 0::2], pair[0, 1::2] = row.real, -row.imag
+    pair[1, 0::2], pair[1, 1::2] = row.imag, row.real
+    return pair
+
+
+def _weights(clockings: Sequence[Clocking], across: Complexes) -> Floats:
+    """Inverse covariance of all readings: their own spread, and the tire's turn along `across`."""
+    size = len(clockings)
+    found = np.zeros((2 * size, 2 * size))
+    for place, (each, move) in enumerate(zip(clockings, across, strict=True)):
+        line = np.array([move.real, move.imag])
+        block = (each.uncertainty / K) ** 2 * np.eye(2) + np.outer(line, line)
+        found[2 * place:2 * place + 2, 2 * place:2 * place + 2] = np.linalg.inv(block)
+    return found
+
+
+def _mirror(
+    clockings: Sequence[Clocking], wanted: tuple[Part, ...], matrix: Complexes,
+    readings: Complexes, as_read: _Fit, limit: float | None,
+) -> Mirror:
+    """Whether one list or all fit far better mirrored: with a clocking more than is needed."""
+    if limit is None:
+        return Mirror(Mirrored.NOT_TESTABLE)
+    if as_read.chi_square <= limit:
+        return Mirror(Mirrored.NO, None, as_read.chi_square, as_read.chi_square)
+    cases: list[tuple[Mirrored, int | None, float]] = []
+    for place in range(len(clockings)):
+        one = readings.copy()
+        one[place] = one[place].conjugate()
+        fitted = _fit(clockings, wanted, matrix, one)
+        cases.append((Mirrored.ONE, place + 1, fitted.chi_square))
+    fitted = _fit(clockings, wanted, matrix, readings.conj())
+    cases.append((Mirrored.ALL, None, fitted.chi_square))
+    found, clocking, best = min(cases, key=lambda case: case[2])
+    if best > limit or as_read.chi_square - best < MIRROR_GAIN:
+        return Mirror(Mirrored.NO, None, as_read.chi_square, best)
+    return Mirror(found, clocking, as_read.chi_square, best)
 
 
 def _refuse_singular(normal: Complexes, wanted: tuple[Part, ...]) -> None:
@@ -183,12 +317,19 @@ def _normal(matrix: Complexes, weights: Floats) -> Complexes:
     return np.asarray(matrix.conj().T @ (weights[:, None] * matrix))
 
 
-def _part(part: Part, value: complex, spread: float) -> PartVector:
-    vector = vector_of(value)
+def _part(part: Part, fitted: _Fit, place: int) -> PartVector:
+    """Along its vector a part is uncertain in size, across it in direction."""
+    vector = vector_of(fitted.part(place))
+    block = fitted.covariance[2 * place:2 * place + 2, 2 * place:2 * place + 2]
+    radians = math.radians(vector.angle_deg)
+    along = np.array([math.cos(radians), math.sin(radians)])
+    aside = np.array([-along[1], along[0]])
+    spread = K * math.sqrt(float(along @ block @ along))
+    sideways = K * math.sqrt(float(aside @ block @ aside))
     turn = 180.0
-    if vector.amplitude > spread:
-        turn = math.degrees(math.asin(spread / vector.amplitude))
-    return PartVector(part, vector, spread, turn, vector.amplitude > spread)
+    if vector.amplitude > max(spread, sideways):
+        turn = math.degrees(math.asin(sideways / vector.amplitude))
+    return PartVector(part, vector, spread, turn, vector.amplitude > max(spread, sideways))
 
 
 def _next(
@@ -238,6 +379,12 @@ def _check(clockings: Sequence[Clocking], wanted: tuple[Part, ...]) -> None:
                    each.wheel_turn_deg, each.uncertainty)
         if not all(math.isfinite(value) for value in numbers) or each.vector.amplitude < 0.0:
             raise ReadingError("an amplitude or angle cannot be", f"clocking {number}")
+        spread = each.turn_uncertainty_deg
+        if spread is not None and not 0.0 <= spread < 90.0:
+            raise ReadingError(
+                f"a turn uncertain by {spread:g} deg cannot be", f"clocking {number}",
+                "write 0 to 90 deg",
+            )
         if each.uncertainty <= 0.0:
             raise ReadingError(
                 f"an uncertainty of {each.uncertainty:g} cannot be", f"clocking {number}",
@@ -261,7 +408,7 @@ def high_spot_follows(
     Parameters
     ----------
     before_deg, after_deg : high spot from the valve stem before and after [deg].
-    turned_deg : how far the tire was turned on the wheel [deg].
+    turned_deg : how far the tire was turned on the wheel, counted the same way [deg].
     uncertainty_deg : how surely a high spot is found, expanded [deg].
 
     Raises

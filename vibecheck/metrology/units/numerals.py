@@ -1,5 +1,9 @@
 """Numbers as people type them: decimal point or comma, fractions, and the last digit's step.
 
+A fraction is read off a scale whose marks halve and halve again, and is written with the smallest
+denominator that serves. Whoever writes 1/16 saw no reason to write an odd number of 32nds: the
+step is that of the next finer marks, half of one over the denominator.
+
 One comma counts as the decimal mark, except where it could just as well group thousands
 (`1,234`): that is refused. Only ASCII digits are digits here.
 """
@@ -15,6 +19,7 @@ FRACTION = r"(?:[0-9]{1,4}[ -])?[0-9]{1,4}/[0-9]{1,4}"
 NUMBER = rf"[+-]? ?(?:{FRACTION}|{DECIMAL})"
 PLUS_MINUS = re.compile(r"\s*(?:±|\+\s?/\s?[-−–]|\+[-−–])\s*")
 FRACTION_SHARE = 2  # a rule is read to half of its mark; common practice, no source
+RULER_PARTS = (8, 16, 32, 64)  # denominators that only inch scales have
 _TWO_MARKS = re.compile(r"[0-9]*[.,][0-9]*[.,]")
 _TWO_NUMBERS = re.compile(r"[0-9.,]+ [+-]?[0-9.,]+")
 
@@ -52,6 +57,13 @@ def _fraction(body: str, sign: float, where: str) -> tuple[float, float]:
         raise ReadingError(f"'{body}' divides by zero", where, "write a decimal number")
     value = sign * (int(whole) + int(numerator) / int(bottom))
     return value, 1.0 / (FRACTION_SHARE * int(bottom))
+
+
+def is_inch_fraction(text: str) -> bool:
+    """True for a bare fraction of a kind that only an inch scale shows, as 1/32 or 2 3/16."""
+    if not re.fullmatch(rf"[+-]? ?{FRACTION}", text):
+        return False
+    return int(text.rsplit("/", 1)[1]) in RULER_PARTS
 
 
 def short(text: str) -> str:

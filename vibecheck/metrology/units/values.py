@@ -3,7 +3,9 @@
 A value is kept in its base unit (mm, km/h, Nm, g, Hz, deg, kPa, N, m/s2) together with the text
 that was typed. One comma counts as the decimal mark, except where it could just as well group
 thousands (`1,234`): that is refused. An uncertainty typed after `+/-` is an expanded one, k = 2
-(about 95 %), in the unit of the value unless it carries its own unit or `%`.
+(about 95 %), in the unit of the value unless it carries its own unit or `%`. A range as
+`12-13 thou` is its middle, uncertain by as much as its width. Eighths to 64ths typed bare for a
+length are inches, whatever the unit of bare numbers is.
 
 This module does not judge whether a value is possible for a part: see the calculators.
 
@@ -17,17 +19,19 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.numerals import (
+    DECIMAL,
     FRACTION,
     NUMBER,
     PLUS_MINUS,
     fault_of,
+    is_inch_fraction,
     read_number,
     short,
 )
@@ -73,6 +77,8 @@ UNITS: dict[Quantity, tuple[Unit, ...]] = {
         Unit("in", INCH_MM, ("inch", "inches", '"', "''", "″", "”")),
         Unit("thou", INCH_MM / 1000.0, ("thous", "mil", "mils", "thousandth", "thousandths")),
         Unit("um", 0.001, ("µm", "μm", "micron", "microns")),
+        Unit("hundredths mm", 0.01, ("hundredth mm", "hundredths of a mm", "hundredths of mm",
+                                     "hundredths of a millimeter", "1/100 mm")),
         Unit("cm", 10.0, ()),
         Unit("m", 1000.0, ("meter", "meters", "metre", "metres")),
     ),
@@ -134,7 +140,8 @@ class Measured:
     uncertainty : expanded, k = 2, in the base unit, or None if none was typed.
     unit : the unit it was typed in, by its shown name.
     typed : the text as typed.
-    step : one unit of the last digit typed, in the base unit.
+    step : one unit of the last digit typed, or the width of a range, in the base unit.
+    bare : no unit was typed: it counts in the unit of bare numbers.
     """
 
     value: float
@@ -142,6 +149,7 @@ class Measured:
     unit: str
     typed: str
     step: float = 0.0
+    bare: bool = False
 
     @property
     def digit_uncertainty(self) -> float:
@@ -158,7 +166,7 @@ class Measured:
 
 
 _READING = re.compile(
-    rf"(?P<value>{NUMBER}) ?(?P<unit>[^0-9±+., -][^±]*?)? ?"
+    rf"(?P<value>{NUMBER})(?: ?(?:-|to) ?(?P<upto>{DECIMAL}))? ?(?P<unit>[^0-9±+., -][^±]*?)? ?"
     rf"(?:± ?(?P<spread>{NUMBER}) ?(?P<spread_unit>[^±]*?))?"
 )
 _EXAMPLES = {
@@ -191,15 +199,93 @@ def parse(
     if match is None:
         raise _refusal(f"'{short(text)}' {fault_of(plain)}", quantity, where)
     word = (match["unit"] or "").strip()
+    if quantity is Quantity.LENGTH and not word and is_inch_fraction(match["value"]):
+        word = "in"
     unit = unit_named(word or (default_unit or ""), quantity, where)
     number, step = read_number(match["value"], where)
+    if match["upto"] is not None:
+        number, step = _range(number, step, match["upto"], quantity, where)
     value = number * unit.factor
     if not math.isfinite(value):
         raise _refusal(f"'{short(text)}' is too large to be a reading", quantity, where)
     spread = None
     if match["spread"] is not None:
         spread = _spread(match["spread"], match["spread_unit"] or "", value, unit, quantity, where)
-    return Measured(value, spread, unit.name, text.strip(), step * unit.factor)
+    return Measured(value, spread, unit.name, text.strip(), step * unit.factor, not word)
+
+
+def _range(
+    low: float, step: float, text: str, quantity: Quantity, where: str
+) -> tuple[float, float]:
+    """Middle and width of a range of which the lower end was read."""
+    high, upper_step = read_number(text, where)
+    if low < 0.0:
+        raise _refusal("a range of negative values may be two readings", quantity, where)
+    if not low < high:
+        raise _refusal(f"a range from {low:g} to {high:g} runs backward", quantity, where)
+    return (low + high) / 2.0, max(high - low, step, upper_step)
+
+
+_PAIR = re.compile(r"(?P<high>[^/;]+?) ?(?:/(?= ?[+-])|;| to | (?=-)) ?(?P<low>.+)")
+
+
+def parse_high_low(
+    text: str, quantity: Quantity, default_unit: str | None = None, where: str = ""
+) -> tuple[Measured, Measured] | None:
+    """A high and a low typed as one: `+7/-2.5 thou`, `7 / -2.5`, `7 to -2.5 thou`, `7; 2 thou`.
+
+    A unit after the last number only counts for both. See `parse` for the parameters.
+
+    Returns
+    -------
+    the higher and the lower value; None if the text is not of that kind.
+
+    Raises
+    ------
+    ReadingError : it is a pair, but one of the two cannot be read or the units differ.
+    """
+    if len(text) > LONGEST_TEXT:
+        return None
+    match = _PAIR.fullmatch(_normalize(text, quantity, where))
+    if match is None or not _is_bare(match["high"]) and not _has_digit(match["high"]):
+        return None
+    low = parse(match["low"], quantity, default_unit, where)
+    shared = low.unit if _is_bare(match["high"]) and not low.bare else default_unit
+    high = parse(match["high"], quantity, shared, where)
+    if high.unit != low.unit:
+        raise ReadingError(
+            f"the pair mixes {high.unit} and {low.unit}", where, "write both in one unit"
+        )
+    return (high, low) if high.value >= low.value else (low, high)
+
+
+@dataclass(frozen=True)
+class Column:
+    """Readings of a pasted column, and the heading that was skipped ("" if there was none)."""
+
+    readings: tuple[Measured, ...]
+    heading: str
+
+
+def parse_column(
+    text: str, quantity: Quantity, default_unit: str | None = None, where: str = ""
+) -> Column:
+    """Many values, perhaps under a heading line; a unit in the heading counts for bare numbers.
+
+    A heading is a first line without a number of its own. See `parse_list` for the rest.
+    """
+    first, newline, rest = text.strip().partition("\n")
+    if not newline or not first.strip() or any(
+        re.match(r"[+\-−–]?[.,]?[0-9]", token) for token in first.split()
+    ):
+        return Column(_listed(text, quantity, default_unit, where), "")
+    words = re.findall(r"[^\s()\[\]/,;:]+", first)
+    named = [word for word in words if _key(word) in _BY_SPELLING[quantity]]
+    unit = named[-1] if named else default_unit
+    readings = _listed(rest, quantity, unit, where)
+    if named:
+        readings = tuple(replace(reading, bare=False) for reading in readings)
+    return Column(readings, short(first))
 
 
 def parse_list(
@@ -207,12 +293,19 @@ def parse_list(
 ) -> tuple[Measured, ...]:
     """Read many values parted by new lines, spaces or semicolons, all in one unit.
 
-    A unit after the last value only counts for all of them. See `parse` for the parameters.
+    A unit after the last value only counts for all of them. A heading line above a column is
+    skipped; see `parse_column` to say so, and `parse` for the parameters.
 
     Raises
     ------
     ReadingError : no value at all, one that cannot be read, or units that differ.
     """
+    return parse_column(text, quantity, default_unit, where).readings
+
+
+def _listed(
+    text: str, quantity: Quantity, default_unit: str | None, where: str
+) -> tuple[Measured, ...]:
     pieces = _pieces(text, quantity, where)
     if not pieces:
         raise _refusal("there is no reading", quantity, where)
@@ -224,6 +317,8 @@ def parse_list(
         parse(piece, quantity, default_unit, _nth(where, index))
         for index, piece in enumerate(pieces, start=1)
     )
+    if not readings[-1].bare:
+        readings = tuple(replace(reading, bare=False) for reading in readings)
     units = sorted({reading.unit for reading in readings})
     if len(units) > 1:
         raise ReadingError(
@@ -242,6 +337,11 @@ def unit_named(word: str, quantity: Quantity, where: str = "") -> Unit:
     if not word.strip():
         return UNITS[quantity][0]
     unit = _BY_SPELLING[quantity].get(_key(word))
+    if unit is None and quantity is Quantity.LENGTH and re.fullmatch("hundredths?", _key(word)):
+        raise ReadingError(
+            "hundredths may be of a millimeter or of an inch", where,
+            "write for example 0.04 mm or 0.04 in",
+        )
     if unit is None:
         names = ", ".join(unit.name for unit in UNITS[quantity] if unit.name)
         instead = f"write one of {names}" if names else "write the number alone"
@@ -328,6 +428,10 @@ def _pieces(text: str, quantity: Quantity, where: str) -> list[str]:
                 pieces.append(token)
             fresh = False
     return pieces
+
+
+def _has_digit(text: str) -> bool:
+    return re.search(r"[0-9]", text) is not None
 
 
 def _is_bare(piece: str) -> bool:

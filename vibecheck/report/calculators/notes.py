@@ -16,8 +16,8 @@ Say = Callable[[Mapping[str, Any], Wording], str]
 
 
 def _few(v: Mapping[str, Any], _: Wording) -> str:
-    text = (f"{v['count']} readings are too few for a sure fit of three orders or to see a sharp "
-            f"bend: take {v['better']} or more")
+    text = (f"{v['count']} readings are too few for a sure fit of three orders: take "
+            f"{v['better']} or more")
     cut = v["fitted"] < v["wanted"]
     return text + (f"; only {v['fitted']} of {v['wanted']} orders are fitted" if cut else "")
 
@@ -85,6 +85,9 @@ _SAY: dict[str, Say] = {
     RecordNote.SPEED_BLANK: lambda v, w: "the speed column is blank and was left out",
     RecordNote.SPEED_UNIT_JUDGED: lambda v, w: (
         f"the header names no speed unit; {v['taken']} was taken"),
+    RecordNote.SPEED_UNIT_AMBIGUOUS: lambda v, w: (
+        f"the header names no speed unit and {v['highest']:g} may be "
+        f"{' or '.join(v['candidates'])}: say which; no order is looked at before"),
     RecordNote.SPEED_HELD: lambda v, w: (
         "the speed is held between updates; straight lines were drawn between them"),
     RecordNote.CONSTANT_SPEED: lambda v, w: (

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from vibecheck.calculators.orders import OrdersResult
 from vibecheck.metrology.orders.rotating_parts import Pair, PartedBy
+from vibecheck.metrology.record.scale import SpeedSource
 from vibecheck.metrology.units.values import Quantity, to_unit
 from vibecheck.report.blocks import Block, Heading, Table, items, section
 from vibecheck.report.calculators.parts import name_of, result_page
@@ -18,7 +19,7 @@ def page(result: OrdersResult, wording: Wording) -> tuple[Block, ...]:
     size, rolling = result.tire, result.tire.rolling
     turn, low, high = (wording.length(1000.0 * each, 10.0)
                        for each in (rolling.circumference_m, rolling.low_m, rolling.high_m))
-    speed = wording.size(result.speed_kmh, Quantity.SPEED, max(result.speed_uncertainty_kmh, 1.0))
+    speed = _speed(result, wording)
     rows = tuple((f"{line.hz:.2f} +/- {line.uncertainty_hz:.2f} Hz", name_of(line))
                  for line in result.orders)
     measured = () if result.measured is None else section(
@@ -29,8 +30,26 @@ def page(result: OrdersResult, wording: Wording) -> tuple[Block, ...]:
         f"turn ({low} to {high})",
         (Heading(f"At {speed}"),
          Table(("frequency", "order"), rows, frozenset((0,))), *measured),
-        next_steps=(advice(pair, wording) for pair in result.inseparable),
+        next_steps=(*(advice(pair, wording) for pair in result.inseparable),
+                    *_before_recording(result, wording)),
     )
+
+
+def _speed(result: OrdersResult, wording: Wording) -> str:
+    """The speed that was read, and the true one where a dash let another be expected."""
+    shown = wording.size(result.shown_kmh, Quantity.SPEED, max(result.speed_uncertainty_kmh, 1.0))
+    if result.source is not SpeedSource.DASH:
+        return shown
+    true = wording.spread(result.speed_kmh, result.speed_uncertainty_kmh, Quantity.SPEED)
+    return f"{shown} on the dash, which reads high: {true} true"
+
+
+def _before_recording(result: OrdersResult, wording: Wording) -> Iterable[str]:
+    if result.measured is not None and result.source is SpeedSource.UNKNOWN:
+        yield ("say whether the speed was read from the dash or by GPS: a dash reads 2 to 8 % "
+               "high, never low")
+    yield (f"to record this: {result.rate.advised_hz:.0f} samples a second or more show every "
+           f"order above up to {wording.speed(result.speed_kmh)}")
 
 
 def _fits(result: OrdersResult) -> Iterable[str]:
@@ -39,8 +58,11 @@ def _fits(result: OrdersResult) -> Iterable[str]:
     if fitting:
         return fitting
     nearest = result.fits[0]
-    return (f"nothing that turns fits; nearest is {name_of(nearest.line)}, "
-            f"{nearest.gap_hz:+.2f} Hz off where {nearest.allowed_hz:.2f} are allowed",)
+    share = 100.0 * nearest.gap_hz / nearest.line.hz
+    allowed = 100.0 * nearest.allowed_hz / nearest.line.hz
+    off = f"{abs(share):.1f} % {'high' if share > 0.0 else 'low'}"
+    return (f"fits none within its uncertainty; nearest is {name_of(nearest.line)}, {off} where "
+            f"{allowed:.1f} % is allowed; are all orders {off}? Then check tire size or speed",)
 
 
 def advice(pair: Pair, wording: Wording) -> str:

@@ -6,18 +6,24 @@ from collections.abc import Iterable
 from importlib import import_module
 from typing import Any
 
-from vibecheck.calculators.record import SOMETHING_ELSE
+from vibecheck.calculators.echo import ReadAs
 from vibecheck.metrology.orders.rotating_parts import OrderLine, Part
+from vibecheck.metrology.places import Mark, Turning
 from vibecheck.metrology.stack.matching import Match, Worth
-from vibecheck.metrology.units.values import Quantity
+from vibecheck.metrology.units.values import Quantity, to_unit
 from vibecheck.report.blocks import Block, Drawing, Heading, Paragraph, Tone, items, section
 from vibecheck.report.figures import Figure
 from vibecheck.report.wording import Wording
 
+HALF_TURN_DEG = 179.5  # from here on both ways lead to the same place
 _ORDINALS = {"1": "1st", "2": "2nd", "3": "3rd"}
 _WORTH = {
     Worth.YES: "worth doing", Worth.NO: "not worth doing", Worth.UNSURE: "cannot be told",
     Worth.NOT_NEEDED: "within limit already", Worth.NOT_ENOUGH: "helps, but not enough",
+}
+MARKS = {
+    Mark.VALVE_STEM: "valve stem", Mark.TIRE_MARK: "mark on the tire",
+    Mark.MARKED_STUD: "marked stud",
 }
 
 
@@ -54,8 +60,6 @@ def titled(title: str, lines: Iterable[str]) -> tuple[Block, ...]:
 
 def line_name(line_id: str) -> str:
     """An order line in plain words: `wheel_1` is "wheel, 1st order"."""
-    if line_id == SOMETHING_ELSE:
-        return "something else"
     part, _, order = line_id.rpartition("_")
     name = part.replace("half_shaft", "half-shaft").replace("_", " ")
     if part == Part.ENGINE_FIRING.value:
@@ -68,6 +72,17 @@ def name_of(line: OrderLine) -> str:
     return line_name(line.id)
 
 
+def part_name(part: Part) -> str:
+    """A part that turns in plain words."""
+    return part.value.replace("half_shaft", "half-shaft").replace("_", " ")
+
+
+def any_of(names: Iterable[str]) -> str:
+    """Names as a choice: "a, b or c"."""
+    *most, last = dict.fromkeys(names)
+    return f"{', '.join(most)} or {last}" if most else last
+
+
 def turn_text(match: Match, quantity: Quantity, wording: Wording) -> str:
     """A best turn and what it brings."""
     spread = 2.0 * match.uncertainty_after
@@ -78,5 +93,33 @@ def turn_text(match: Match, quantity: Quantity, wording: Wording) -> str:
     if match.worth is Worth.NOT_NEEDED:
         return f"{before} {unit} high to low is within the limit: leave it"
     after = wording.spread(match.after.tir, spread, quantity)
+    wrong = wording.size(2.0 * match.wrong_way, quantity, spread)
+    either_way = match.turning.degrees > HALF_TURN_DEG
+    warning = "" if either_way else f"; turned the other way it would be {wrong}"
     return (f"{_WORTH[match.worth]}: from {before} to {after} high to low by a turn of "
-            f"{match.turn_deg:.0f} deg")
+            f"{turning_text(match.turning)}{warning}")
+
+
+def turning_text(turn: Turning) -> str:
+    """A turn with its sense and the mark it is measured from."""
+    return (f"{turn.degrees:.0f} deg {turn.way.value}, seen from outside, from the "
+            f"{MARKS[turn.mark]}")
+
+
+def read_as_blocks(found: tuple[ReadAs, ...], wording: Wording) -> tuple[Block, ...]:
+    """How texts were read that do not say it by themselves."""
+    return section("Read as", items(_read_as(each) for each in found))
+
+
+def _read_as(each: ReadAs) -> str:
+    first = each.readings[0]
+    if each.heading:
+        return (f"{each.label}: {len(each.readings)} readings in {first.unit}, under the heading "
+                f"'{each.heading}'")
+    if len(each.readings) > 2:
+        return f"{each.label}: {len(each.readings)} readings in {first.unit}"
+    words = [f"{to_unit(one.value, each.quantity, one.unit):.6g} {one.unit}"
+             for one in each.readings]
+    if len(words) > 1:
+        return f"{each.label}: '{each.typed}' read as high {words[0]}, low {words[1]}"
+    return f"{each.label}: '{each.typed}' read as {words[0]}"

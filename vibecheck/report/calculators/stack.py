@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from vibecheck.calculators.stack import QuickResult, StackResult
-from vibecheck.metrology.stack.separation import Follows, Part, PartVector
+from vibecheck.metrology.stack.separation import Follows, Mirrored, Part, PartVector
 from vibecheck.metrology.units.values import Quantity, to_unit
 from vibecheck.metrology.vectors import wrap
 from vibecheck.report.blocks import Block
@@ -64,7 +64,8 @@ def _share(result: StackResult, each: PartVector, wording: Wording) -> str:
         most = wording.length(each.vector.tir + spread, spread)
         return f"{name}: {most} at most, within uncertainty of none"
     return (f"{name}: {wording.spread(each.vector.tir, spread, _LENGTH)}, high spot at "
-            f"{each.vector.angle_deg:.0f} deg +/- {each.angle_uncertainty_deg:.0f} from its mark")
+            f"{wording.angle(each.vector.angle_deg)} +/- {each.angle_uncertainty_deg:.0f} deg from "
+            "its mark")
 
 
 def _notes(result: StackResult) -> Iterable[str]:
@@ -74,6 +75,17 @@ def _notes(result: StackResult) -> Iterable[str]:
                "repeat; clean the faces, seat the parts and read again")
     if found.repeated is None:
         yield "one more mounting would show whether the mounting repeats"
+    mirror = found.mirror
+    if mirror.found is Mirrored.ONE:
+        yield (f"mounting {mirror.clocking} fits far better mirrored: its places were counted the "
+               "wrong way round, or its wheel was turned the other way past the gauge; read it "
+               "again before you believe the shares")
+    if mirror.found is Mirrored.ALL:
+        yield ("all mountings fit far better mirrored: the places were counted counterclockwise, "
+               "or the turns of the parts were; count both clockwise, seen from outside")
+    if mirror.found is Mirrored.NOT_TESTABLE:
+        yield ("a list that was counted the wrong way round would not be noticed: one more "
+               "mounting shows it")
     if found.too_close:
         yield "the mountings lie too close together to tell the parts apart well"
     if found.too_close or found.repeated is not True:

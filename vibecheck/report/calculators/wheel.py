@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from vibecheck.calculators.wheel import COMPLETE, WheelResult
 from vibecheck.metrology.decision import Zone
+from vibecheck.metrology.runout.judgement import Open
 from vibecheck.metrology.runout.readings import Caveat
 from vibecheck.metrology.runout.wheel_verdict import (
     REJECT_MM,
@@ -17,7 +18,7 @@ from vibecheck.metrology.runout.wheel_verdict import (
 )
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import Block, items, section
-from vibecheck.report.calculators.notes import PAST_THE_BEND
+from vibecheck.report.calculators.judgements import decides_text, point_text
 from vibecheck.report.wording import Wording
 
 VERDICTS = {
@@ -65,8 +66,9 @@ def _undecided(surfaces: tuple[SurfaceVerdict, ...], limit: str, wording: Wordin
     value = wording.spread(decision.value, decision.uncertainty, Quantity.LENGTH)
     text = (f"{value} at the {SURFACES[open_one.surface]} surface is neither proven within {limit} "
             "nor beyond it")
-    if open_one.runout.unseen_mm:
-        return f"{text}: {PAST_THE_BEND}"
+    point = open_one.judgement.open[0]
+    if point.why is not Open.UNCERTAINTY:
+        return f"{text}: {point_text(point, wording)}; {decides_text(point, wording)}"
     if decision.needed_uncertainty <= 0.0:
         return f"{text}: no repeat will decide a reading on the limit itself"
     needed = wording.length(decision.needed_uncertainty, decision.needed_uncertainty)
@@ -77,11 +79,12 @@ def _pattern(found: WheelVerdict, wording: Wording) -> tuple[str, ...]:
     if found.pattern is Pattern.OFFSET:
         return ("the surface is offset or tilted as a whole: check how the wheel was centered "
                 "before blaming it",)
-    bends = (each.runout.local_bend for each in found.surfaces)
-    bend = next((each for each in bends if each is not None), None)
-    if bend is None or found.pattern in (Pattern.NONE, Pattern.UNKNOWN):
+    bent = next((each for each in found.surfaces if each.runout.local_bend is not None), None)
+    if bent is None or found.pattern in (Pattern.NONE, Pattern.UNKNOWN):
         return ()
-    place = f"around {bend.center_deg:.0f} deg over {bend.width_deg:.0f} deg"
+    bend, at = bent.runout.local_bend, bent.runout.bend_place
+    assert bend is not None and at is not None
+    place = f"around {wording.place(at)} at the {SURFACES[bent.surface]} surface"
     if found.pattern is Pattern.DROP:
         return (f"a low spot with a high spot beside it {place}, the other side straight: as after "
                 "a drop on a hard floor",)

@@ -38,7 +38,7 @@ def _evidence(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     return section("Evidence for the leading causes", (
         Item(cause_line(found.library, cause), "", Tone.STRONG, under=tuple(
             Paragraph(text) for text in evidence_texts(found, cause.spot, wording, 1)[:_REASONS]))
-        for cause in found.ranking[:_CAUSES]
+        for cause in found.faults[:_CAUSES]
     ))
 
 

@@ -48,7 +48,7 @@ class Standing(Vertical):
     def show(self, found: Diagnosis, wording: Wording) -> None:
         """Show the state of a visit."""
         self._found = found
-        self._causes = found.ranking[:MOST_CAUSES]
+        self._causes = found.faults[:MOST_CAUSES]
         self.query_one("#minutes", Static).update(line(minutes_text(found)))
         self._show_ranking()
         cautions = caution_blocks(found, found.cautions, wording, why=True)

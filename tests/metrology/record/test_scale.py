@@ -1,0 +1,138 @@
+"""One scale over all orders: what tire, wear and speed let expect, and what lines make of it."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from vibecheck.metrology.orders.tire_size import Rolling, parse_size
+from vibecheck.metrology.record.scale import (
+    GRID,
+    Place,
+    ScaleState,
+    SpeedSource,
+    interval_of_order,
+    prior_of,
+    quantile,
+    scale_of,
+    widened,
+)
+
+TIRE = parse_size("205/55R16").rolling
+AS_ROLLED = Rolling(1.93, 1.93, 1.93)
+RNG = np.random.default_rng(11)
+DRAWS = 4000
+
+
+def drawn_scales(dash: bool, worn: bool) -> np.ndarray:
+    """True speed over shown speed, times turns' worth of the tire, drawn with numpy alone."""
+    high = RNG.uniform(0.02, 0.08, DRAWS) if dash else RNG.normal(0.0, 0.005, DRAWS)
+    true = RNG.uniform(TIRE.low_m, TIRE.high_m, DRAWS)
+    if worn:
+        true = true - 2.0 * math.pi * RNG.uniform(0.0, 6.4e-3, DRAWS)
+    return TIRE.circumference_m / true / (1.0 + high)
+
+
+@pytest.mark.parametrize("source", [SpeedSource.DASH, SpeedSource.GPS])
+def test_the_prior_holds_what_is_drawn_from_it(source: SpeedSource) -> None:
+    """Dash 2 to 8 % high or a position sensor, any make, any wear: 93 to 97 in 100.
+
+    The allowance for a tire of another size is taken out, since none is drawn.
+    """
+    prior = prior_of(TIRE, source)
+    drawn = drawn_scales(source is SpeedSource.DASH, worn=True)
+
+    held = (drawn >= quantile(prior.usual, 0.025)) & (drawn <= quantile(prior.usual, 0.975))
+
+    assert 0.93 <= held.mean() <= 0.97
+
+
+def test_a_stated_order_holds_with_dash_high_worn_tread_and_sizes_off() -> None:
+    """An order of 1 as seen at each drawn scale, tires up to 4 % off in one of five."""
+    density = prior_of(TIRE, SpeedSource.DASH).density
+    drawn = drawn_scales(dash=True, worn=True)
+    off = RNG.uniform(size=DRAWS) < 0.2
+    drawn = np.where(off, drawn * (1.0 + RNG.uniform(-0.04, 0.04, DRAWS)), drawn)
+
+    held = []
+    for scale in drawn[:600]:
+        _, low, high = interval_of_order(float(scale), 3e-4, density)
+        held.append(low <= 1.0 <= high)
+
+    assert 0.93 <= np.mean(held) <= 0.975
+
+
+def test_a_dash_never_reads_low() -> None:
+    """UN ECE Regulation 39: shown is never below true, so with a measured roll-out no scale lies
+    above 1 (give or take the roll-out).
+    """
+    prior = prior_of(AS_ROLLED, SpeedSource.DASH, measured_u_m=0.002)
+
+    assert quantile(prior.density, 0.999) < 1.004
+    assert 0.90 < quantile(prior.density, 0.001) < 0.93
+    assert 1.0 / 1.05 == pytest.approx(quantile(prior.density, 0.5), abs=0.003)
+
+
+def test_a_measured_roll_out_leaves_the_speed_alone() -> None:
+    prior = prior_of(AS_ROLLED, SpeedSource.GPS, measured_u_m=0.004)
+    half = (quantile(prior.density, 0.975) - quantile(prior.density, 0.025)) / 2.0
+
+    assert 0.0 == prior.wrong_weight
+    assert 1.96 * math.hypot(0.005, 0.002 / 1.93) == pytest.approx(half, rel=0.03)
+
+
+def test_wear_shortens_the_roll() -> None:
+    """5 mm less tread: 2 pi 5 mm less roll, so orders stand higher by that share."""
+    new, worn = (prior_of(TIRE, SpeedSource.GPS, tread_mm=depth) for depth in (8.0, 3.0))
+
+    rise = quantile(worn.usual, 0.5) / quantile(new.usual, 0.5)
+
+    assert 1.0 / (1.0 - 2.0 * math.pi * 0.005 / TIRE.circumference_m) == pytest.approx(
+        rise, abs=5e-4)
+
+
+def test_one_line_narrows_the_scale_and_two_lines_agree() -> None:
+    prior = prior_of(TIRE, SpeedSource.DASH)
+
+    scale, _ = scale_of(prior, [Place(0.96, 3e-4), Place(1.92, 6e-4)], [1.0, 2.0, 3.0])
+
+    assert ScaleState.AS_EXPECTED is scale.state
+    assert scale.low < 0.96 < scale.high and scale.high - scale.low < 0.003
+    assert scale.expected_high - scale.expected_low > 0.05
+
+
+def test_without_a_line_the_scale_is_what_was_expected() -> None:
+    prior = prior_of(TIRE, SpeedSource.GPS)
+
+    scale, _ = scale_of(prior, [], [1.0, 2.0])
+
+    assert ScaleState.PRIOR_ONLY is scale.state
+    assert (scale.low, scale.high) == (scale.expected_low, scale.expected_high)
+
+
+def test_lines_far_from_what_is_expected_say_that_tire_or_speed_is_off() -> None:
+    prior = prior_of(TIRE, SpeedSource.GPS, tread_mm=8.0)
+
+    scale, _ = scale_of(prior, [Place(0.955, 3e-4), Place(1.91, 6e-4)], [1.0, 2.0, 3.0])
+
+    assert ScaleState.SCALE_OFF is scale.state
+    assert 0.955 == pytest.approx(scale.value, abs=1e-3)
+
+
+def test_one_line_where_nothing_is_leaves_the_scale_alone() -> None:
+    prior = prior_of(TIRE, SpeedSource.GPS)
+
+    scale, _ = scale_of(prior, [Place(1.5, 3e-4)], [1.0, 2.0])
+
+    assert ScaleState.PRIOR_ONLY is scale.state
+    assert scale.value == pytest.approx(scale.expected, abs=1e-6)
+
+
+def test_densities_sum_to_one_and_widening_widens() -> None:
+    prior = prior_of(TIRE, SpeedSource.GPS)
+    wide = widened(prior, 0.02)
+
+    assert 1.0 == pytest.approx(prior.density.sum()) and len(prior.density) == len(GRID)
+    assert quantile(wide.usual, 0.975) > quantile(prior.usual, 0.975) + 0.01

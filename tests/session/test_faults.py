@@ -1,0 +1,53 @@
+"""One line a fault: its corners inside, its share that of any corner, told apart by evidence."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from vibecheck.knowledge.words import Corner
+from vibecheck.report.names import ranked_name
+from vibecheck.session.open_case import OpenCase
+
+RULES = Path(__file__).parents[2] / "rules"
+
+
+@pytest.fixture
+def opened() -> OpenCase:
+    made = OpenCase.new(None, place="bay", rules=RULES)
+    made.answer(["felt_in_steering_wheel=strong", "worst_speed=105 km/h"])
+    return made
+
+
+def test_every_fault_stands_once_with_all_its_corners(opened: OpenCase) -> None:
+    found = opened.diagnosis
+    names = [each.cause for each in found.faults]
+
+    assert len(names) == len(set(names))
+    assert {each.cause for each in found.ranking} == set(names)
+    for fault in found.faults:
+        single = [chance for _, chance in fault.corners]
+        if single:
+            dead = 4 * found.library.settings.prune_below  # corners under the threshold
+            assert max(single) - 1e-9 <= fault.probability <= sum(single) + dead
+    shares = [each.probability for each in found.faults]
+    assert shares == sorted(shares, reverse=True)
+
+
+def test_a_fault_with_like_corners_leads_as_one(opened: OpenCase) -> None:
+    """Out of balance at any of four wheels outweighs each single corner."""
+    fault = next(each for each in opened.diagnosis.faults if each.cause == "imbalance")
+
+    assert not fault.told_apart
+    assert fault.probability > 1.5 * fault.corners[0][1]
+    name = ranked_name(opened.library, fault)
+    assert "front" in name and "each side" in name
+
+
+def test_a_reading_gives_one_corner_a_line_of_its_own(opened: OpenCase) -> None:
+    opened.answer(["bead_radial_inboard@RF=1.2 mm"])
+    fault = opened.diagnosis.faults[0]
+
+    assert ("bent_wheel", Corner.RF, True) == (fault.cause, fault.corner, fault.told_apart)
+    assert "right front" in ranked_name(opened.library, fault)

@@ -1,0 +1,199 @@
+"""What a cause shows, made whole: its own words before those of the kinds that it is like.
+
+Of a finding on which the cause itself has no word, the mean of its kinds holds. A word may be
+`as usual`: then neither the cause nor its kinds say anything, and what is usual among the causes
+of the complaint is taken (`reasoning.network` works that out).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any, TypeVar
+
+from msgspec import structs
+
+from vibecheck.knowledge.model import USUAL, Cause, Finding, Kind, Strength, StrengthWord
+from vibecheck.knowledge.words import Axle, Scope, SpeedBy
+
+UNNAMED_SHARE = 0.01  # weight of a state that a map of words does not name
+DIGITS = 6  # of a mean of kinds, written as a number
+
+Shows = dict[str, Strength]
+Rules = TypeVar("Rules", Cause, Kind)
+
+
+def whole_kinds(rules: Mapping[str, Mapping[str, Any]]) -> dict[str, Kind]:
+    """Every kind with what the kinds that it is like say for it.
+
+    Parameters
+    ----------
+    rules : "kinds", "findings" and "strengths" by their ids. A ring of kinds is cut where it
+        closes; the checks report it.
+    """
+    done: dict[str, Kind] = {}
+
+    def make(name: str, above: frozenset[str]) -> Kind:
+        kind: Kind = rules["kinds"][name]
+        for other in kind.like:
+            if other in rules["kinds"] and other not in done and other not in above:
+                done[other] = make(other, above | {other})
+        return _merged(kind, done, rules["findings"], rules["strengths"])
+
+    for name in rules["kinds"]:
+        done[name] = make(name, frozenset({name}))
+    return done
+
+
+def whole_causes(
+    rules: Mapping[str, Mapping[str, Any]], kinds: Mapping[str, Kind]
+) -> dict[str, Cause]:
+    """Every cause with what its kinds, whole themselves, say for it.
+
+    Parameters
+    ----------
+    rules : "causes", "findings" and "strengths" by their ids.
+    """
+    return {
+        name: whole(cause, kinds, rules["findings"], rules["strengths"])
+        for name, cause in rules["causes"].items()
+    }
+
+
+def whole(
+    cause: Cause,
+    kinds: Mapping[str, Kind],
+    findings: Mapping[str, Finding],
+    strengths: Mapping[str, StrengthWord],
+) -> Cause:
+    """A cause with what its kinds say for it; the cause itself if it is like none.
+
+    Names that do not exist are passed over: the checks report them.
+    """
+    merged = _merged(cause, kinds, findings, strengths)
+    if cause.scope is Scope.VEHICLE:
+        whole_car = words_at(merged, None)
+        merged = structs.replace(merged, shows=whole_car, shows_front={}, shows_rear={})
+    if not follows_resonance(merged):
+        return merged
+    return structs.replace(
+        merged,
+        shows=_without_speeds(merged.shows, findings),
+        shows_front=_without_speeds(merged.shows_front, findings),
+        shows_rear=_without_speeds(merged.shows_rear, findings),
+    )
+
+
+def _merged(
+    rule: Rules, kinds: Mapping[str, Kind], findings: Mapping[str, Finding],
+    strengths: Mapping[str, StrengthWord],
+) -> Rules:  # fmt: skip
+    """A cause or kind with the words of the kinds that it is like beside its own."""
+    like = [kinds[name] for name in rule.like if name in kinds]
+    parts = {axle: _at(rule, like, axle, findings, strengths) for axle in (*Axle, None)}
+    front, rear = parts[Axle.FRONT], parts[Axle.REAR]
+    shows = {name: word for name, word in parts[None].items() if name in front and name in rear}
+    return structs.replace(
+        rule,
+        shows=shows,
+        shows_front={name: word for name, word in front.items() if shows.get(name) != word},
+        shows_rear={name: word for name, word in rear.items() if shows.get(name) != word},
+        speed=rule.speed or next((kind.speed for kind in like if kind.speed), None),
+        excites=rule.excites or next((kind.excites for kind in like if kind.excites), []),
+    )
+
+
+def _without_speeds(shows: Shows, findings: Mapping[str, Finding]) -> Shows:
+    """The words but for the speeds that a resonance gives."""
+    return {
+        name: word for name, word in shows.items()
+        if name not in findings or findings[name].computed is None
+    }  # fmt: skip
+
+
+def words_at(rule: Cause | Kind, axle: Axle | None) -> Shows:
+    """The words of a rule as written, at one axle; without one, those for the whole car."""
+    at = {None: {}, Axle.FRONT: rule.shows_front, Axle.REAR: rule.shows_rear}[axle]
+    return {**rule.shows, **at}
+
+
+def speakers(cause: Cause, kinds: Mapping[str, Kind], finding: str, axle: Axle | None) -> list[str]:
+    """Who says what a written cause shows of a finding: "own", kinds, or nobody ([])."""
+    own = words_at(cause, axle)
+    if finding in own:
+        return [] if own[finding] == USUAL else ["own"]
+    like = [kinds[name] for name in cause.like if name in kinds]
+    return [kind.id for kind in like if words_at(kind, axle).get(finding, USUAL) != USUAL]
+
+
+def follows_resonance(cause: Cause) -> bool:
+    """Whether the speeds of a whole cause follow from what it shakes."""
+    return bool(cause.excites) and cause.speed is not SpeedBy.OWN
+
+
+def _at(
+    rule: Cause | Kind, like: list[Kind], axle: Axle | None, findings: Mapping[str, Finding],
+    strengths: Mapping[str, StrengthWord],
+) -> Shows:  # fmt: skip
+    own = words_at(rule, axle)
+    found: Shows = {}
+    for name in _names(like, axle):
+        said = [words[name] for kind in like if name in (words := words_at(kind, axle))]
+        said = [strength for strength in said if strength != USUAL]
+        if said and name not in own:
+            found[name] = _mean(said, findings.get(name), strengths)
+    found.update({name: strength for name, strength in own.items() if strength != USUAL})
+    return found
+
+
+def _names(like: Iterable[Kind], axle: Axle | None) -> list[str]:
+    return list(dict.fromkeys(name for kind in like for name in words_at(kind, axle)))
+
+
+def _mean(
+    said: list[Strength], finding: Finding | None, strengths: Mapping[str, StrengthWord]
+) -> Strength:
+    """The mean of what several kinds say, as shares of the states; one alone stays in its words."""
+    if len(said) == 1 or finding is None:
+        return said[0]
+    try:
+        rows = [shares(list(finding.states), each, strengths) for each in said]
+    except KeyError:
+        return said[0]
+    means = [sum(column) / len(rows) for column in zip(*rows, strict=True)]
+    return {
+        state: f"{mean:.{DIGITS}f}" for state, mean in zip(finding.states, means, strict=True)
+    }
+
+
+def shares(
+    states: list[str], strength: Strength, strengths: Mapping[str, StrengthWord]
+) -> list[float]:
+    """Chance of each state, summing to 1 [unitless].
+
+    A single word is the chance of "not normal", shared equally by the states that are not
+    normal. A map gives each named state its word as a weight.
+
+    Raises
+    ------
+    KeyError : a word that is no strength.
+    """
+    if isinstance(strength, str):
+        chance = strengths[strength].probability
+        rest = chance / max(len(states) - 1, 1)
+        return [1.0 - chance] + [rest] * (len(states) - 1)
+    weights = [
+        _weight(strength[state], strengths) if state in strength else UNNAMED_SHARE
+        for state in states
+    ]
+    total = sum(weights)
+    return [weight / total for weight in weights]
+
+
+def _weight(word: str, strengths: Mapping[str, StrengthWord]) -> float:
+    known = strengths.get(word)
+    if known is not None:
+        return known.probability
+    try:
+        return float(word)
+    except ValueError:
+        raise KeyError(word) from None

@@ -1,0 +1,163 @@
+"""Is there a line at an order, or only the top of a hump? A fine spectrum about the order tells.
+
+A line that keeps step is narrower than any hump of the car's springs, if the segments are long
+enough: its power stands over the floor a few bins to its left and right. The floor is drawn from
+those near bins alone, carried up to the top of a hump by its curvature. Since the length of the
+segments in which the angle is known well enough is not known beforehand, several are tried and
+each try is paid for in the chance of a false alarm.
+
+Each segment counts by its own level, so that a pothole does not speak for the whole ride.
+
+References
+----------
+1. P. D. Welch, IEEE Trans. Audio Electroacoust. 15 (1967) 70-73: averaged windowed segments.
+2. F. J. Harris, On the use of windows for harmonic analysis, Proc. IEEE 66 (1978) 51-83: a Hann
+   window's half-power width is 1.44 bins, its noise bandwidth 1.5 bins.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from vibecheck.distributions import mean_square_tail
+from vibecheck.metrology.record.baseband import Turned
+from vibecheck.metrology.record.regrid import fast_length
+from vibecheck.metrology.record.spectrum import OVERLAP_CORRELATION
+
+Real = npt.NDArray[np.float64]
+Complex = npt.NDArray[np.complex128]
+
+HANN_HALF_POWER, HANN_NOISE = 1.44, 1.5  # bins [2]
+SHORTEST_S, LONGEST_S = 5.0, 40.0  # of a segment
+FEWEST_SEGMENTS = 3
+PADDED = 2  # bins per bin of a plain transform
+NEAR, FAR = (3.0, 6.0), (7.0, 10.0)  # plain bins from the line: where the floor is read
+CURVE = 0.41  # share of the fall from near to far that lies between near and the line: parabola,
+# mean square distance of near 21.5, of far 73.5: 21.5 / (73.5 - 21.5)
+
+
+@dataclass(frozen=True, eq=False)
+class Fine:
+    """A fine spectrum about one order, from segments of one length.
+
+    Attributes
+    ----------
+    turns : wheel turns in a segment [unitless].
+    offset : (m,) orders from the middle [unitless].
+    ratio : (m,) power over the near floor, each segment by its own level [unitless].
+    floor : (m,) near floor of the plain mean [(m/s2)^2 per order].
+    power : (m,) plain mean [(m/s2)^2 per order].
+    segments : (k, m) power over the segment's own level [unitless].
+    speed_ms : (k,) mean speed of each segment [m/s].
+    """
+
+    turns: float
+    offset: Real
+    ratio: Real
+    floor: Real
+    power: Real
+    segments: Real
+    speed_ms: Real
+
+    @property
+    def independent(self) -> float:
+        """Independent segments that the overlapping ones are worth [unitless]."""
+        count = len(self.segments)
+        return count / (1.0 + 2.0 * OVERLAP_CORRELATION * (count - 1) / count)
+
+    @property
+    def width(self) -> float:
+        """Half-power width of a line that keeps step exactly [orders]."""
+        return HANN_HALF_POWER / self.turns
+
+    def limit_ratio(self, chance: float) -> float:
+        """Ratio that noise exceeds with such a chance in one bin [unitless]."""
+        low, high = 1.0, 200.0
+        for _ in range(40):
+            middle = (low + high) / 2.0
+            rarer = mean_square_tail(middle, self.independent) <= chance
+            low, high = (low, middle) if rarer else (middle, high)
+        return high
+
+    def rms_of(self, excess: float) -> float:
+        """Root mean square of a line [m/s2] whose top stands so far over the floor [per order]."""
+        return math.sqrt(max(excess, 0.0) * HANN_NOISE / self.turns)
+
+
+def lengths(pieces: Sequence[Turned], wheel_hz: float) -> list[int]:
+    """Segment lengths to try [samples], short to long; lengths that transform fast."""
+    if not pieces:
+        return []
+    a_turn = pieces[0].a_turn
+    longest = max(len(piece.shake) for piece in pieces)
+    most = min(2.0 * longest / (FEWEST_SEGMENTS + 1), LONGEST_S * wheel_hz * a_turn)
+    found, length = [], SHORTEST_S * wheel_hz * a_turn
+    while length <= most:
+        found.append(fast_length(round(0.85 * length)))
+        length *= 2.0
+    return [length for length in found if length <= most]
+
+
+def fine_of(pieces: Sequence[Turned], length: int, half: float) -> Fine | None:
+    """Fine spectrum from half-overlapping segments; None with under three.
+
+    Parameters
+    ----------
+    pieces : near one order, all with as many samples a turn.
+    length : samples in a segment.
+    half : orders to look at on either side of the middle [unitless].
+    """
+    a_turn = pieces[0].a_turn
+    window = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(length) / length)
+    # One-sided density of a real shake whose complex amplitude is a half of its own: twice.
+    scale = 2.0 / (a_turn * float((window**2).sum()))
+    turns = length / a_turn
+    reach = min(math.ceil((half * turns + FAR[1] + 2.0) * PADDED), length - 1)
+    bins = np.arange(-reach, reach + 1)
+    powers, speeds = [], []
+    for piece in pieces:
+        if len(piece.shake) < length:
+            continue
+        hop = max(length // 2, 1)
+        cut = np.lib.stride_tricks.sliding_window_view(piece.shake, length, axis=0)[::hop]
+        found = np.zeros((len(cut), len(bins)))
+        for axis in range(cut.shape[1]):
+            spectrum = np.fft.fft(cut[:, axis] * window, PADDED * length, axis=1)[:, bins]
+            found += spectrum.real**2 + spectrum.imag**2
+        powers.append(scale * found)
+        speeds.append(np.lib.stride_tricks.sliding_window_view(
+            piece.speed_ms, length)[::hop].mean(axis=1))
+    if sum(len(each) for each in powers) < FEWEST_SEGMENTS:
+        return None
+    segments = np.concatenate(powers)
+    level = np.median(segments, axis=1)
+    level = np.maximum(level, 1e-12 * float(level.max()) + 1e-300)
+    own = segments / level[:, None]
+    mean, plain = own.mean(axis=0), segments.mean(axis=0)
+    return Fine(turns, bins / (PADDED * turns), mean / near_floor(mean), near_floor(plain), plain,
+                own, np.concatenate(speeds))
+
+
+def near_floor(power: Real) -> Real:
+    """(m,) what the floor under a line would be, from the bins near it on both sides."""
+    near, far = _beside(power, *NEAR), _beside(power, *FAR)
+    fall = np.log(np.maximum(near, 1e-300)) - np.log(np.maximum(far, 1e-300))
+    return np.asarray(near * np.exp(CURVE * np.maximum(fall, 0.0)))
+
+
+def _beside(power: Real, first: float, last: float) -> Real:
+    """Mean over the bins so far away on both sides; at the ends over those there are."""
+    inner, outer = round(first * PADDED), round(last * PADDED)
+    total = np.concatenate([[0.0], np.cumsum(power)])
+    count = len(power)
+    place = np.arange(count)
+    left = np.clip([place - outer, place - inner + 1], 0, count)
+    right = np.clip([place + inner, place + outer + 1], 0, count)
+    held = left[1] - left[0] + right[1] - right[0]
+    whole = total[left[1]] - total[left[0]] + total[right[1]] - total[right[0]]
+    return np.asarray(whole / np.maximum(held, 1))
