@@ -38,7 +38,7 @@ def test_sixteen_colors(real_terminal: Any) -> None:
     it = real_terminal(TERM="xterm-16color", COLORTERM="", TEXTUAL_COLOR_SYSTEM="standard")
     it.begin("van")
     assert not re.search(r"\x1b\[[0-9;]*[34]8[;:]2", it.screen(escapes=True))
-    assert "▲ DRIVE GENTLY" in it.screen()
+    assert "△ NOT YET CHECKED - DRIVE GENTLY" in it.screen()
 
 
 def test_no_color(real_terminal: Any) -> None:
@@ -47,7 +47,7 @@ def test_no_color(real_terminal: Any) -> None:
     it.begin("van")
     shades = re.findall(r"[34]8[;:]2[;:]+(\d+)[;:](\d+)[;:](\d+)", it.screen(escapes=True))
     assert all(len(set(each)) == 1 for each in shades)
-    assert "▲ DRIVE GENTLY" in it.screen()
+    assert "△ NOT YET CHECKED - DRIVE GENTLY" in it.screen()
 
 
 def test_closed_terminal_loses_nothing(real_terminal: Any) -> None:

@@ -8,7 +8,9 @@ from typing import Any
 from textual.widgets import Input, Static, TextArea
 
 from vibecheck.casebook import store
-from vibecheck.report.names import cause_name
+from vibecheck.report.lines import capital
+from vibecheck.report.names import DRIVE_WORDS, cause_name, chance_word
+from vibecheck.report.sentences import check_value
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.phrases import percent
 from vibecheck.tui.ranking import RankingScreen
@@ -236,15 +238,16 @@ async def test_shows_the_numbers_of_the_desk(stage: Any, kept: Any) -> None:
         assert view.ranking
         for cause in view.ranking[:5]:
             assert cause_name(it.desk.library, cause.spot) in it.words
-            assert f"{percent(cause.probability)} {cause.word}" in it.words
-        assert view.driving.word.value.upper() in it.words
+            assert f"{percent(cause.probability)} {chance_word(cause.probability)}" in it.words
+        assert DRIVE_WORDS[view.driving.word].upper() in it.words
 
 
 async def test_why_this_question(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM, *SHAKES)) as it:
         check = it.app.screen.question.check
         await it.press("w")
-        assert f"{check.gain:.2f} bit" in it.words
+        assert capital(check_value(check.option)) in it.words
+        assert " bit" not in it.words
         await it.press("escape")
         assert isinstance(it.app.screen, VisitScreen)
 

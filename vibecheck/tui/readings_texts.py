@@ -63,7 +63,7 @@ def verdict_text(found: RunoutResult, wording: Wording) -> Content:
     """What the runout proves against the limit, in one line; empty without a limit."""
     if found.decision is None:
         return plain("")
-    sign = ZONES[found.decision.zone][1]
+    sign = ZONES[found.decision.zone]
     limit = wording.length(found.decision.limit)
     return joined(line(sign, "bold"), f" against the limit of {limit}\n")
 
