@@ -34,7 +34,7 @@ async def test_a_unit_in_doubt_is_settled_before_the_case(stage: Any, kept: Any)
         await it.press("3")
 
         (reading,) = [r for r in it.desk.diagnosis.readings if r.finding == "bead_radial_inboard"]
-        assert 0.30 == pytest.approx(reading.value, abs=0.01)
+        assert 0.30 == pytest.approx(reading.judged.measured.value, abs=0.01)
 
 
 async def test_the_result_goes_into_the_case_as_the_command_line_gives_it(
@@ -47,7 +47,7 @@ async def test_the_result_goes_into_the_case_as_the_command_line_gives_it(
         screen = await it.check()
         assert "left front" in shown(screen, "round-title")
         await it.read_off(*TURN)
-        assert "○ in against the limit of" in it.words
+        assert "? too close against the limit of" in it.words
         await it.press("f6")
         assert not isinstance(it.app.screen, ReadingsScreen)
 
@@ -78,7 +78,7 @@ async def test_inches_read_as_millimeters_are_asked_about_before_the_case(
         await it.press("2")
 
         (reading,) = [r for r in it.desk.diagnosis.readings if r.finding == "bead_radial_inboard"]
-        assert 0.30 == pytest.approx(reading.value, abs=0.01)
+        assert 0.30 == pytest.approx(reading.judged.measured.value, abs=0.01)
 
 
 async def test_a_case_that_refuses_keeps_the_sheet(

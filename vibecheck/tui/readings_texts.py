@@ -54,8 +54,10 @@ def result_text(
         return joined("! ", plain(complaint))
     words = f" The limit in force is {limit}." if limit else ""
     return plain(
-        "The first reading is at the valve stem, the others follow in the direction of rotation. "
-        "Six or more round the whole turn make a result." + words
+        "The first reading is at the valve stem at 12 o'clock, the others follow clockwise, seen "
+        "from outside the car: a wheel turned past the gauge has to turn counterclockwise. Six or "
+        "more round the whole turn make a result; the high and low of one slow turn miss no bend."
+        + words
     )
 
 
@@ -63,7 +65,7 @@ def verdict_text(found: RunoutResult, wording: Wording) -> Content:
     """What the runout proves against the limit, in one line; empty without a limit."""
     if found.decision is None:
         return plain("")
-    sign = ZONES[found.decision.zone][1]
+    sign = ZONES[found.decision.zone]
     limit = wording.length(found.decision.limit)
     return joined(line(sign, "bold"), f" against the limit of {limit}\n")
 
