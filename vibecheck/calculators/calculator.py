@@ -57,8 +57,7 @@ class Answer:
         if len(digits) <= AS_TYPED_DIGITS or not self.uncertainty:
             return self.value
         step = Decimal(to_unit(self.uncertainty, self.quantity, self.unit) / BELOW_UNCERTAINTY)
-        rounded = float(Decimal(number).quantize(Decimal(1).scaleb(step.adjusted())))
-        return self.value * rounded / number
+        return self.value * round(number, -step.adjusted()) / number
 
 
 class Run(Protocol):

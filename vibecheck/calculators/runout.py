@@ -95,7 +95,7 @@ def run(texts: Texts, tell: Tell | None = None) -> RunoutResult:
     angles = clockwise_deg(_angles(typed, len(readings)), turned.counts)
     judgement = _judgement(typed, found)
     kept, places = _record(typed, found, angles)
-    turn = zip(angles, (each.value for each in readings), strict=True)
+    turn = zip(angles, (each.value for each in readings), strict=True) if readings else ()
     return RunoutResult(
         found, _decision(judgement), _carried(typed, found), _unit(typed), kept, places,
         tuple(sorted(dict(reversed(list(turn))).items())), judgement, turned, side, excess,

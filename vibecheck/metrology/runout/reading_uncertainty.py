@@ -21,6 +21,7 @@ from vibecheck.metrology.units.values import Measured
 
 SMALLEST = 1e-9  # a typed number is never exact
 K = 2.0  # expanded over standard uncertainty, about 95 %
+WIDEST_SPREAD_MM = 10.0  # no gauge on a wheel repeats worse
 SETUP_SD_MM = 0.03  # of a total runout at a bead from one setting-up to the next; from memory
 DRIFT_SD_MM = 0.03  # of a gauge on its stand over one turn that was not closed; from memory
 
@@ -64,9 +65,10 @@ def of_high_minus_low(
     ReadingError : a spread below zero or fewer than one turn.
     """
     for name, spread in (("repeat", repeat_sd), ("setup", setup_sd)):
-        if not (math.isfinite(spread) and spread >= 0.0 and turns >= 1 and setups >= 1):
+        if not (0.0 <= spread <= WIDEST_SPREAD_MM and turns >= 1 and setups >= 1):
             raise ReadingError(
-                f"a {name} spread is zero or more, over one turn or more", "",
+                f"a {name} spread lies from zero to {WIDEST_SPREAD_MM:g} mm, over one turn or more",
+                "",
                 "write for example 0.01",
             )
     pair = 2.0 * (rounding(division) ** 2 + repeat_sd**2 / turns)

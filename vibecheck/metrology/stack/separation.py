@@ -41,6 +41,7 @@ from vibecheck.distributions import chi_square_one_sided_95
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.places import Way
 from vibecheck.metrology.runout.harmonics import Floats
+from vibecheck.metrology.stack.matching import STUDS
 from vibecheck.metrology.vectors import FULL_TURN_DEG, Vector, difference, vector_of
 
 Complexes = NDArray[np.complex128]
@@ -203,6 +204,10 @@ def separate(
     """
     wanted = tuple(part for part in Part if part in parts)
     _check(clockings, wanted)
+    if stud_count is not None and not STUDS[0] <= stud_count <= STUDS[1]:
+        raise ReadingError(
+            f"{stud_count} studs are on no hub", "studs", f"write {STUDS[0]} to {STUDS[1]}"
+        )
     matrix = np.array([_row(each, wanted) for each in clockings])
     weights = np.array([(K / each.uncertainty) ** 2 for each in clockings])
     normal = _normal(matrix, weights)
