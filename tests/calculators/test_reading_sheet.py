@@ -155,3 +155,15 @@ def test_an_example_stays_one_when_typed_over_and_goes_when_emptied() -> None:
 
     assert not sheet.invented
     assert "0.3" == sheet.texts[0]
+
+
+def test_one_reading_more_than_places_closes_the_turn() -> None:
+    """Thirteen values on a sheet of twelve are twelve places and the first one read again."""
+    sheet = RoundSheet()
+    left = sheet.fill([*"0 .1 .2 .3 .4 .5 .5 .4 .3 .2 .1 0".split(), ".06"])
+    found = sheet.result("mm", "1 mm")
+
+    assert left == () and sheet.count == 12 and sheet.complete
+    assert found.runout.count == 12 and found.runout.drift is not None
+    assert found.runout.drift.closing_mm == pytest.approx(0.06)
+    assert len(found.readings) == len(found.angles) == 13

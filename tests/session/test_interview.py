@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from vibecheck.errors import InputError
+from vibecheck.knowledge.words import Place
 from vibecheck.session.ending import EndingKind, ending
-from vibecheck.session.interview import MOST_AT_COUNTER, Ended, Interview
+from vibecheck.session.interview import MOST_AT, Ended, Interview
 from vibecheck.session.open_case import OpenCase
 
 CALM = (
@@ -40,7 +41,7 @@ def test_counter_stops_at_twelve_and_can_go_on() -> None:
     while walk.current() is not None:
         walk.unsure()
 
-    assert walk.asked <= MOST_AT_COUNTER
+    assert walk.asked <= MOST_AT[Place.COUNTER]
     assert walk.ended in (Ended.MOST, Ended.ELSEWHERE)
     walk.go_on()
     assert walk.current() is not None

@@ -7,11 +7,12 @@ from typing import Any
 from textual.widgets import Input, Static
 
 from vibecheck.casebook import store
+from vibecheck.knowledge.words import Place
 from vibecheck.report.names import DRIVE_WORDS
 from vibecheck.report.sentences import HEADLINES
 from vibecheck.report.sheets import sheet_text
 from vibecheck.session.driving import DriveWord
-from vibecheck.session.interview import MOST_AT_COUNTER
+from vibecheck.session.interview import MOST_AT
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.newvisit import NewVisitScreen
 from vibecheck.tui.start import StartScreen
@@ -66,7 +67,7 @@ async def test_writer_ends_within_twelve_questions_with_word_and_bay_time(stage:
 
         asked = await interview(it, SHAKES)
 
-        assert 5 <= asked <= MOST_AT_COUNTER
+        assert 5 <= asked <= MOST_AT[Place.COUNTER]
         text = ended(it)
         assert "Time in the bay to find the cause" in text
         assert "min" in text

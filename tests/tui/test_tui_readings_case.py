@@ -47,7 +47,7 @@ async def test_the_result_goes_into_the_case_as_the_command_line_gives_it(
         screen = await it.check()
         assert "left front" in shown(screen, "round-title")
         await it.read_off(*TURN)
-        assert "○ pass against the limit of" in it.words
+        assert "? too close against the limit of" in it.words
         await it.press("f6")
         assert not isinstance(it.app.screen, ReadingsScreen)
 

@@ -52,12 +52,14 @@ class RoundSheet:
     """Texts typed at evenly spaced places, the place in hand, and the steps that led here.
 
     `invented` : an example stands on the sheet, also if some of it was typed over.
+    `closing` : the first place read again at the end; "" if it was not.
     """
 
     def __init__(self, count: int = USUAL_COUNT) -> None:
         self.count = count
         self.at = 0
         self.invented = False
+        self.closing = ""
         self._texts: list[str] = [""] * count
         self._done: list[tuple[int, bool, list[str]]] = []
 
@@ -112,7 +114,7 @@ class RoundSheet:
         if self.read:
             self._remember()
             self._texts = [""] * len(self._texts)
-            self.at, self.invented = 0, False
+            self.at, self.invented, self.closing = 0, False, ""
 
     def undo(self) -> bool:
         """Take the last step back and go where it was made; False if there is none."""
@@ -141,12 +143,18 @@ class RoundSheet:
     def fill(self, texts: Sequence[str]) -> tuple[str, ...]:
         """Write one text at each place from the one in hand on; gives those beyond the end.
 
-        An empty sheet takes the number of the readings, so that a whole column fits.
+        An empty sheet takes the number of the readings, so that a whole column fits. One more
+        than a usual number is the first place read again.
         """
+        if not self.read and self.at == 0 and len(texts) - 1 in COUNTS:
+            texts, closing = texts[:-1], texts[-1]
+        else:
+            closing = ""
         fits = FEWEST_READINGS <= len(texts) <= MOST_READINGS
         if not self.read and self.at == 0 and fits:
             self.set_count(len(texts))
         self._remember()
+        self.closing = closing or self.closing
         room = self.count - self.at
         for place, text in enumerate(texts[:room], start=self.at):
             self._texts[place] = text
@@ -167,6 +175,7 @@ class RoundSheet:
         """
         for texts in (self._texts, *(step[2] for step in self._done)):
             texts[:] = [with_unit(text, Quantity.LENGTH, unit) for text in texts]
+        self.closing = with_unit(self.closing, Quantity.LENGTH, unit)
 
     def faults(self, unit: str) -> dict[int, str]:
         """The places whose text cannot be used, each with the sentence why."""
@@ -198,12 +207,19 @@ class RoundSheet:
         places = [place for place, text in enumerate(self.texts) if text]
         for place, sentence in self.faults(unit).items():
             raise ReadingError(sentence, f"reading {place + 1} at {self.angle(place):.0f} deg")
+        texts = [self.texts[place] for place in places]
+        angles = [f"{self.angle(place):.6g}" for place in places]
+        if self.closing and self.complete:
+            check_reading(self.closing, unit)
+            texts.append(self.closing)
+            angles.append(f"{FULL_TURN_DEG:g}")
         found = run({
-            "readings": in_one_unit([self.texts[place] for place in places], unit),
-            "angles": "; ".join(f"{self.angle(place):.6g}" for place in places),
+            "readings": in_one_unit(texts, unit),
+            "angles": "; ".join(angles),
             "tolerance": with_unit(limit, Quantity.LENGTH, unit),
         })
-        return replace(found, readings=self.raw(unit))
+        return replace(found, readings=tuple(
+            with_unit(text, Quantity.LENGTH, unit) for text in texts))
 
     def raw(self, unit: str) -> tuple[str, ...]:
         """The single readings as typed, each with its unit."""

@@ -20,7 +20,7 @@ from vibecheck.session.answers import UNSURE, Assignment
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.open_case import OpenCase
 
-MOST_AT_COUNTER = 12
+MOST_AT = {Place.COUNTER: 12, Place.DRIVEWAY: 30}  # a customer's and an owner's patience
 
 
 class Ended(StrEnum):
@@ -74,8 +74,7 @@ class Interview:
     @property
     def most(self) -> int | None:
         """The most questions there may be here, unless the person goes on all the same."""
-        at_counter = self.diagnosis.place is Place.COUNTER and not self._beyond
-        return MOST_AT_COUNTER if at_counter else None
+        return None if self._beyond else MOST_AT.get(self.diagnosis.place)
 
     @property
     def ended(self) -> Ended | None:

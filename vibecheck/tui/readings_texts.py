@@ -54,8 +54,10 @@ def result_text(
         return joined("! ", plain(complaint))
     words = f" The limit in force is {limit}." if limit else ""
     return plain(
-        "The first reading is at the valve stem, the others follow in the direction of rotation. "
-        "Six or more round the whole turn make a result." + words
+        "The first reading is at the valve stem at 12 o'clock, the others follow clockwise, seen "
+        "from outside the car: a wheel turned past the gauge has to turn counterclockwise. Six or "
+        "more round the whole turn make a result; the high and low of one slow turn miss no bend."
+        + words
     )
 
 

@@ -11,11 +11,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Static
 
+from vibecheck.calculators.echo import read_as, refuse_doubtful
 from vibecheck.calculators.registry import Listed
 from vibecheck.errors import InputError, VibecheckError
 from vibecheck.metrology.units.choice import Units
 from vibecheck.report.blocks import Block, figures_of, words_of
-from vibecheck.report.calculators.parts import calculator_page
+from vibecheck.report.calculators.parts import calculator_page, read_as_blocks
 from vibecheck.report.lines import CORNERS
 from vibecheck.report.wording import Wording
 from vibecheck.session.intake import surfaces
@@ -109,7 +110,9 @@ class CalculatorScreen(BaseScreen[bool]):
         """The result as it is shown; empty without one."""
         if self.result is None:
             return ()
-        return calculator_page(self.calculator.name, self.result, self.wording)
+        page = calculator_page(self.calculator.name, self.result, self.wording)
+        read = read_as(self.calculator, self.form.texts(), self.form.clear_texts(self.wording))
+        return (*page, *read_as_blocks(read, self.wording))
 
     @property
     def corner(self) -> str | None:
@@ -163,7 +166,9 @@ class CalculatorScreen(BaseScreen[bool]):
             self.show_nothing()
             return
         try:
-            self.result = self.calculator.run(self.form.clear_texts(self.wording))
+            written = self.form.clear_texts(self.wording)
+            refuse_doubtful(self.calculator, texts, written)
+            self.result = self.calculator.run(written)
         except VibecheckError as error:
             self.refuse(error)
         self.show_result()
