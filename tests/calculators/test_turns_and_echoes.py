@@ -11,9 +11,10 @@ from vibecheck.calculators.runout import CALCULATOR, run
 from vibecheck.calculators.written_units import written_units
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.places import Way
+from vibecheck.metrology.units.choice import Units
 from vibecheck.report.calculators.parts import calculator_page, read_as_blocks, turn_text
 from vibecheck.report.text import text_lines
-from vibecheck.report.wording import Units, Wording
+from vibecheck.report.wording import Wording
 
 HUMP = "0 0 .1 .3 .5 .3 .1 0 0 0 0 0 mm"  # high at the fifth of twelve places
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from textual.widgets import Input, Static, TextArea
+from textual.widgets import Input, OptionList, Static, TextArea
 
 from vibecheck.casebook import store
 from vibecheck.report.lines import capital
-from vibecheck.report.names import DRIVE_WORDS, cause_name, chance_word
+from vibecheck.report.names import DRIVE_WORDS, chance_word, ranked_name
 from vibecheck.report.sentences import check_value
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.phrases import percent
@@ -84,18 +84,20 @@ async def test_unsure_skip_and_cannot(stage: Any, kept: Any) -> None:
 
 async def test_changing_the_answer_before_takes_two_keys(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM, *SHAKES)) as it:
-        finding = it.app.screen.question.field.finding
+        while it.app.screen.question.check.option.urgent:
+            await it.press("s")
+        spot = it.app.screen.question.field.spot
         states = list(it.app.screen.question.field.rule.states)
         await it.press("1")
-        now = it.app.screen.question.field.finding
+        now = it.app.screen.question.field.spot
 
         await it.press("b")
-        assert it.app.screen.question.field.finding == finding
+        assert it.app.screen.question.field.spot == spot
         assert "Answer so far" in it.words
         await it.press("2")
 
-        assert values(it.desk)[finding] == states[1]
-        assert it.app.screen.question.field.finding == now
+        assert values(it.desk)[str(spot)] == states[1]
+        assert it.app.screen.question.field.spot == now
 
 
 async def test_skipped_check_comes_back_when_answered_after_all(stage: Any, kept: Any) -> None:
@@ -236,9 +238,11 @@ async def test_shows_the_numbers_of_the_desk(stage: Any, kept: Any) -> None:
     async with stage(path, size=(120, 40)) as it:
         view = OpenCase.open(path).diagnosis
         assert view.ranking
-        for cause in view.ranking[:5]:
-            assert cause_name(it.desk.library, cause.spot) in it.words
-            assert f"{percent(cause.probability)} {chance_word(cause.probability)}" in it.words
+        rows = it.app.screen.query_one("#ranked", OptionList).options
+        for cause, row in zip(view.faults[:5], rows, strict=False):
+            shown = " ".join(str(row.prompt).split())
+            assert ranked_name(it.desk.library, cause) in shown
+            assert f"{percent(cause.probability)} {chance_word(cause.probability)}" in shown
         assert DRIVE_WORDS[view.driving.word].upper() in it.words
 
 
