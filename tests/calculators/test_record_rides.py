@@ -18,8 +18,9 @@ from vibecheck.calculators import record as calculator
 from vibecheck.calculators.record import CALCULATOR, RecordResult, run
 from vibecheck.metrology.record.load import Record
 from vibecheck.metrology.record.scale import ScaleState
+from vibecheck.metrology.units.choice import US
 from vibecheck.report.calculators.parts import calculator_page, headline_of
-from vibecheck.report.wording import US, Wording
+from vibecheck.report.wording import Wording
 from vibecheck.virtual.drawn_rides import Population, Wrong, as_recorded, drawn_ride
 from vibecheck.virtual.ride import Holder, Pickup, Ride, Vehicle, ride_record
 from vibecheck.virtual.road import RoadClass

@@ -104,7 +104,8 @@ def test_a_bent_wheel_asks_for_gentle_driving_and_never_for_straightening() -> N
 
     assert DriveWord.CAUTION == found.driving.word
     assert [("bent_wheel", "LF")] == [each.spot for each in found.driving.likely]
-    assert "No bent or cracked wheel" in texts["note_no_straightening"]
+    text = texts["note_no_straightening"]
+    assert "Never weld, heat or straighten a bent or cracked wheel" in text
 
 
 def test_beyond_the_inspection_figure_the_wheel_is_not_driven_on() -> None:

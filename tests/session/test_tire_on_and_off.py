@@ -43,8 +43,10 @@ def bent(view: Diagnosis) -> float:
     return max(chances, default=0.0)
 
 
-def ranked(*answers: str, before: tuple[str, ...] = SUSPECT) -> Diagnosis:
-    desk = OpenCase.new(None, place="bay", facts=FACTS)
+def ranked(
+    *answers: str, before: tuple[str, ...] = SUSPECT, facts: dict[str, str] | None = None
+) -> Diagnosis:
+    desk = OpenCase.new(None, place="bay", facts=FACTS | (facts or {}))
     desk.answer([*before, *answers])
     return desk.diagnosis
 
@@ -62,8 +64,10 @@ def test_no_reading_with_the_tire_on_makes_a_bent_wheel_certain(finding: Finding
     assert measure is not None
     at = "@RF" if finding.scope is Scope.CORNER else ""
     known = tuple(each for each in SUSPECT if not each.startswith(f"{finding.id}="))
+    needed = {fact: values[0] for fact, values in finding.fits.items()}
     for value in (measure.highest, measure.lowest):
-        view = ranked(f"{finding.id}{at}={value:g} {measure.unit}".strip(), before=known)
+        reading = f"{finding.id}{at}={value:g} {measure.unit}".strip()
+        view = ranked(reading, before=known, facts=needed)
 
         assert bent(view) < CERTAIN
 

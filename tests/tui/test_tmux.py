@@ -39,7 +39,7 @@ def test_a_counter_visit_from_the_start_to_leaving(real_terminal, size):
     it.wait_until(lambda screen: fills(screen, size))
     mirror = Interview(saved(it, 0))
     entries = 0
-    while (question := mirror.current()).check.safety:
+    while (question := mirror.current()).check.rule.safety:
         it.keys("s")
         entries += 1
         mirror = Interview(saved(it, entries))

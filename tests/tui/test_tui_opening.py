@@ -169,7 +169,7 @@ async def test_a_danger_is_told_by_word_and_shape(stage: Any, kept: Any) -> None
 
 async def test_of_two_that_contradict_each_other_one_is_ticked(stage: Any, kept: Any) -> None:
     async with stage(kept(), opening=True) as it:
-        await say(it, "it pulls, no it does not pull")
+        await say(it, "front left, it pulls, no it does not pull")
         both = [at for at, each in enumerate(ticks(it).said.meanings)
                 if each.offer.finding == "pulls"]
         assert len(both) == 2 and not ticks(it).ticked & set(both)
@@ -202,10 +202,10 @@ async def test_words_written_otherwise_are_heard_again(stage: Any, kept: Any) ->
         await it.press("escape")
         assert it.app.screen.query_one("#said", Input).has_focus
         assert "I understood" not in it.words
-        await it.type(" and pulls")
+        await it.type(" and it pulls to the left")
         await it.press("enter", "enter")
         assert {"feel", "pulls"} <= set(answers(it))
-        assert "it shimmies and pulls" == it.desk.case.entries[0].text
+        assert "it shimmies and it pulls to the left" == it.desk.case.entries[0].text
 
 
 async def test_words_left_behind_wait_for_the_note(stage: Any, kept: Any) -> None:

@@ -121,10 +121,10 @@ async def test_technician_proves_a_bent_wheel(stage: Any) -> None:
 
         top = it.desk.diagnosis.ranking[0]
         assert (top.rule.family, top.corner) == ("wheel", "LF")
-        assert "2 in 2 out" in it.words
+        assert "2 fail 2 pass" in it.words
         await it.press("k")
         car = " ".join(str(it.app.screen.query_one("#car", Static).content).split())
-        assert "■ out Radial runout at the inboard bead seat: 1.40" in car
+        assert "■ fail Radial runout at the inboard bead seat: 1.40" in car
         await it.press("escape")
         await interview(it, SHAKES, most=40)
 

@@ -42,7 +42,7 @@ async def test_number_key_answers_and_is_on_disk(stage: Any, kept: Any) -> None:
     path = kept()
     async with stage(path) as it:
         question = it.app.screen.question
-        assert question.check.safety
+        assert question.check.rule.safety
 
         await it.press("1")
 

@@ -45,6 +45,11 @@ class WordsInput(PlainInput):
         Binding("enter", "submit", "Go on", key_display="Enter"),
     ]
 
+    def __init__(self, value: str) -> None:
+        super().__init__(value, name_id="said", most=LONGEST_SAID,
+                         placeholder="in free words; left empty, the questions begin")
+        self.select_on_focus = False  # what is typed next is added, not put in place of the words
+
 
 class TickList(OptionList):
     """Meanings, each with the words it came from, to be ticked or not."""
@@ -181,8 +186,7 @@ class OpeningScreen(BaseScreen[None]):
                      classes="screen-title", id="opening-title")
         with Vertical(id="opening"):
             yield Static(plain(ASKS[self.desk.diagnosis.place], "bold"), id="opening-asks")
-            yield WordsInput(self._draft, name_id="said", most=LONGEST_SAID,
-                             placeholder="in free words; left empty, the questions begin")
+            yield WordsInput(self._draft)
             yield Static(id="opening-word")
             yield Static(id="opening-lead")
             yield TickList(self.desk.library)

@@ -128,9 +128,10 @@ def _orders(result: RecordResult, wording: Wording) -> tuple[Block, ...]:
             for each in result.orders]
     rows += [("no part that is known", _at(each), f"{each.rms_m_s2:.3f}")
              for each in result.others]
-    slow = wording.number(result.slowest_kmh, Quantity.SPEED)
-    title = (f"Orders of this car at {result.rate_hz:.0f} samples a second, {slow} to "
-             f"{wording.speed(result.fastest_kmh)}")
+    speeds = wording.speed(result.fastest_kmh)
+    if result.swept:
+        speeds = f"{wording.number(result.slowest_kmh, Quantity.SPEED)} to {speeds}"
+    title = f"Orders of this car at {result.rate_hz:.0f} samples a second, {speeds}"
     return section(title, (Table(("order", "word", "m/s2"), tuple(rows), frozenset((2,))),))
 
 

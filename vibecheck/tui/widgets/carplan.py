@@ -66,7 +66,8 @@ def _count(found: Diagnosis, corner: str) -> str:
     zones = [reading.zone for reading in at_corner(found, corner)]
     if not zones:
         return "-"
-    short = {Zone.WITHIN: " pass", Zone.BEYOND: " fail", Zone.UNDECIDED: "?", None: " noted"}
+    # The gravest first: what has no room is cut at the end.
+    short = {Zone.BEYOND: " fail", Zone.UNDECIDED: "?", Zone.WITHIN: " pass", None: " noted"}
     counted = (f"{zones.count(zone)}{word}" for zone, word in short.items() if zone in zones)
     return " ".join(counted)[:_SMALL]
 
