@@ -177,7 +177,8 @@ def _judge(
     likelihood = _soft(finding, measure_, quantity, found, limit)
     newest = typed[-1]
     if len(typed) > 1:
-        newest = replace(newest, value=value, uncertainty=found.expanded)
+        texts = "; ".join(each.typed for each in typed)
+        newest = replace(newest, value=value, uncertainty=found.expanded, typed=texts)
     return Judged(newest, quantity, measure_.unit, spread, limit, found.decision, likelihood,
                   found.repeats, found.judgement, found.runouts)
 
