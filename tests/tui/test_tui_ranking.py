@@ -161,7 +161,7 @@ async def test_car_shows_the_other_unit(stage: Any, kept: Any) -> None:
     """0.508 mm = 0.0200 in (1 in = 25.4 mm)."""
     async with stage(kept("bead_radial_inboard@RR=0.508 mm"), size=(120, 40)) as it:
         await it.press("k", "f2")
-        assert "0.0200 in (typed: 0.508 mm)" in content(it, "#car").replace("│", "")
+        assert "0.0200 +/- 0.0024 in (typed: 0.508 mm)" in content(it, "#car").replace("│", "")
         assert isinstance(it.app.screen_stack[1], VisitScreen)
 
 
