@@ -43,7 +43,7 @@ REASONS = [
 
 def urgent(library: Library, answers: list[str], **facts: str) -> list[str]:
     bench = diagnosis_of(library, {"drive": "front", **facts}, answers)
-    return [option.spot.id for option in bench.options if option.urgent]
+    return [option.spot.id for option in bench.checks if option.urgent]
 
 
 @pytest.mark.parametrize("answers", EVERYDAY, ids=lambda answers: " ".join(answers))
