@@ -18,7 +18,7 @@ from vibecheck.report.case_page import case_page
 from vibecheck.report.figures import Figure, FigureKind
 from vibecheck.report.html import html_page
 from vibecheck.report.json_view import rank_data
-from vibecheck.report.names import cause_name, set_name
+from vibecheck.report.names import cause_name, ranked_name, set_name
 from vibecheck.report.parts import SETS_MATTER_ABOVE, less_likely_reason
 from vibecheck.report.rank_page import next_page, rank_page, why_page
 from vibecheck.report.sentences import (
@@ -72,7 +72,7 @@ class TestRank:
         found = real("vibration=strong").diagnosis
         short, whole = (text_of(rank_page(found, METRIC, every)) for every in (False, True))
 
-        assert f"and {len(found.ranking) - 5} less likely; --all shows them" in short
+        assert f"and {len(found.faults) - 5} less likely; --all shows them" in short
         assert "--all" not in whole
 
     def test_a_caution_is_said_once(self, real):
@@ -124,7 +124,7 @@ class TestRank:
 
     def test_nothing_on_it_makes_a_bit_the_worth_of_a_check(self, real):
         found = real("vibration=strong").diagnosis
-        text = text_of(next_page(found, METRIC, 3))
+        text = text_of(next_page(found, METRIC, 9))
 
         assert re.search(r"value: (high|medium|low)", text)
         assert " bit" not in text
@@ -300,5 +300,6 @@ def test_data_agree_with_the_page(small):
         each.probability for each in found.ranking]
     assert data["drive"]["word"] == found.driving.word.value
     text = text_of(rank_page(found, METRIC, everything=True))
-    assert all(each["name"] in text for each in data["ranking"])
+    assert [each["cause"] for each in data["faults"]] == [each.cause for each in found.faults]
+    assert all(ranked_name(found.library, each) in text for each in found.faults)
     assert all(each["text"] in text for each in data["readings"])

@@ -28,7 +28,7 @@ def test_safety_is_asked_first() -> None:
     seen = []
     while (question := walk.current()) is not None and question.check.option.urgent:
         seen.append(question.check.check)
-        walk.unsure()
+        walk.cannot()
 
     assert {"ask_danger", "walk_round"} <= set(seen)
     assert question is not None and not question.check.option.urgent

@@ -10,6 +10,8 @@ MOUNT = (
     *SAFE, "vibration=strong", "feel=buzz", "felt_in_seat=strong", "at_standstill=clearly",
     "engine_lamp=off", "power_loss=no", "idle_swings=no", "clunk=yes",
     "changes_in_neutral_standing=gone_in_neutral", "in_neutral_coast=gone", "moving_off=slightly",
+    "idle_under_spec=no", "driveline_work=no", "mount_switch_dead=no",
+    "rattle=no", "started=gradually",
 )
 FACTS = {"drive": "front", "propulsion": "combustion", "transmission": "automatic"}
 
@@ -74,8 +76,9 @@ def test_a_cheap_remedy_needs_no_proof() -> None:
     """Taking a roof box off is the proof and the cure in one (common practice, no source)."""
     made = OpenCase.new(None, place="driveway")
     made.answer(
-        [*SAFE[:4], "vibration=slight", "feel=buzz", "felt_in_body=strong", "hum=clearly",
-         "rattle=yes", "in_wind=yes", "roof_load=yes", "worse_loaded=no"]
+        [*SAFE[:4], "vibration=slight", "feel=buzz", "felt_in_body=strong", "hum=no",
+         "rattle=yes", "in_wind=yes", "roof_load=yes", "worse_loaded=no",
+         "panel_loose=no", "cargo_loose=no"]
     )
 
     assert "refit_roof_load" == made.diagnosis.remedies[0].spot.id

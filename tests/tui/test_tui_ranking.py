@@ -12,7 +12,7 @@ from vibecheck.casebook.journal import active_entries
 from vibecheck.cli.main import main
 from vibecheck.knowledge.place import find_demo_cases
 from vibecheck.report.lines import minutes
-from vibecheck.report.names import cause_name, check_name, remedy_name, set_name
+from vibecheck.report.names import cause_name, chance_word, check_name, remedy_name, set_name
 from vibecheck.report.parts import less_likely_reason
 from vibecheck.report.sentences import answer_text
 from vibecheck.report.wording import Wording
@@ -41,7 +41,7 @@ async def test_same_ranking_as_the_command_line(
     stage: Any, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["rank", str(DEMO), "--json"]) == 0
-    told = json.loads(capsys.readouterr().out)["ranking"]
+    told = json.loads(capsys.readouterr().out)["faults"]
     async with stage(DEMO, size=(160, 50)) as it:
         await it.press("r")
         shown = listed(it, "#cause-list")
@@ -49,7 +49,8 @@ async def test_same_ranking_as_the_command_line(
         for rank, cause in enumerate(told, start=1):
             at = shown.index(f"{rank}. {cause['name']}", at)
             tail = shown[at : at + 400]
-            assert f"{percent(cause['probability'])} {cause['word']}" in tail
+            chance = cause["probability"]
+            assert f"{percent(chance)} {chance_word(chance)}" in tail
 
 
 async def test_reasons_for_and_against_with_word_and_number(stage: Any) -> None:
@@ -153,14 +154,14 @@ async def test_own_limit_judges_the_reading(stage: Any, kept: Any) -> None:
     OpenCase.open(path).set_limits({"wheel_bead_radial": "0.4 mm"})
     async with stage(path, size=(120, 40)) as it:
         await it.press("k")
-        assert "■ out" in content(it, "#car")
+        assert "■ fail" in content(it, "#car")
 
 
 async def test_car_shows_the_other_unit(stage: Any, kept: Any) -> None:
     """0.508 mm = 0.0200 in (1 in = 25.4 mm)."""
     async with stage(kept("bead_radial_inboard@RR=0.508 mm"), size=(120, 40)) as it:
         await it.press("k", "f2")
-        assert "0.0200 in (typed: 0.508 mm)" in content(it, "#car").replace("│", "")
+        assert "0.0200 +/- 0.0024 in (typed: 0.508 mm)" in content(it, "#car").replace("│", "")
         assert isinstance(it.app.screen_stack[1], VisitScreen)
 
 
