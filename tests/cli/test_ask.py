@@ -188,12 +188,18 @@ def test_the_end_page_says_stop_and_can_be_left_to_ask_on():
 
 
 def test_the_counter_asks_at_most_twelve_questions(ask, tmp_path):
-    done = ask(*["u"] * 13, options=("--place", "counter"), rules=None)
-    asked = [int(each) for each in re.findall(r"\nQuestion (\d+) of at most 12", done.out)]
+    done = ask(*["u"] * 30, options=("--place", "counter"), rules=None)
+    said = re.findall(r"\nQuestion (\d+) of at most (\d+)", done.out)
+    asked, most = ([int(each) for each in column] for column in zip(*said, strict=True))
+    checks = OpenCase.new(None, place="counter").library.checks
+    kept = [entry.check for entry in case_in(tmp_path / "v.yaml").entries]
+    safety = sum(checks[each].safety for each in kept)
 
-    assert asked == list(range(1, max(asked) + 1)) and max(asked) <= 12
+    assert asked == list(range(1, max(asked) + 1))
+    assert all(number <= limit for number, limit in zip(asked, most, strict=True))
+    assert 0 < safety and len(kept) - safety <= 12 == min(most) and max(most) == 12 + safety
     assert "Time in the bay to find the cause: " in done.out
-    assert max(asked) == len(case_in(tmp_path / "v.yaml").entries)
+    assert max(asked) == len(kept)
 
 
 CLEAN = tuple(f"loose@{corner}=none" for corner in ("LF", "RF", "LR", "RR"))

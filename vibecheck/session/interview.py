@@ -233,7 +233,7 @@ class Interview:
             again=again,
             earlier=earlier,
             number=max(1, self.asked - self._back + 1) if earlier else self.asked + 1,
-            most=self.most,
+            most=None if self.most is None else self.most + self._safety_asked,
         )
 
     def _earlier(self, spot: Spot) -> Question | None:
