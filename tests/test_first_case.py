@@ -129,6 +129,8 @@ def test_the_predicted_match_is_what_the_forward_model_gives(tmp_path: Path) -> 
     assert abs(after - 2.0 * turn["after"]["amplitude"]) <= uncertainty
     assert after <= best + uncertainty
     assert f"'{tread_text('LF', round(turn['turn_deg']), 0.0)}'" in unbroken()
+    high = after / 2.0
+    assert f"--high '{high:.2f} mm' --low '{-high:.2f} mm'" in unbroken()
 
 
 def test_the_faults_lead_and_the_bend_is_found(
@@ -137,7 +139,8 @@ def test_the_faults_lead_and_the_bend_is_found(
     ranked = json.loads(typed("vibecheck rank first.yaml --json", replayed[0]))
     first = {(each["cause"], each["corner"]) for each in ranked["ranking"][:3]}
 
-    assert {("bent_wheel", "RF"), ("tire_radial_runout", "LF"), ("hub_face_bent", "LR")} == first
+    # radial runout that stays with the hub: a pilot off center (a face would tilt the wheel)
+    assert {("bent_wheel", "RF"), ("tire_radial_runout", "LF"), ("hub_pilot_off", "LR")} == first
     assert BENT.tir_mm > 0.5
 
 

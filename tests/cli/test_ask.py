@@ -130,14 +130,22 @@ def test_a_number_of_the_list_changes_that_answer(ask, tmp_path):
 
 
 def test_answers_in_words_count_too(ask, tmp_path):
-    ask("not seen", "Seen")
+    ask("", "not seen", "Seen")
 
     assert ["none", "seen"] == [each.value for each in case_in(tmp_path / "v.yaml").entries]
 
 
+def test_rules_without_kinds_of_complaint_take_the_words_and_go_on(ask, tmp_path):
+    done = ask("the neighbor rang", "1")
+    note, first = case_in(tmp_path / "v.yaml").entries
+
+    assert ("the neighbor rang", "none") == (note.text, first.value)
+    assert ExitCode.FINE == done.code
+
+
 @pytest.mark.parametrize("typed", ["9", "0", "maybe", "1.5", "999999999999999999999999", "a x"])
 def test_what_is_no_answer_gets_a_sentence_and_only_the_prompt_again(ask, tmp_path, typed):
-    done = ask(typed, "1")
+    done = ask("", typed, "1")
 
     assert 1 == len(case_in(tmp_path / "v.yaml").entries)
     assert 1 == len(re.findall("^! ", done.out, re.MULTILINE))
@@ -145,7 +153,7 @@ def test_what_is_no_answer_gets_a_sentence_and_only_the_prompt_again(ask, tmp_pa
 
 
 def test_enter_says_the_question_again(ask):
-    assert 2 == ask("").out.count("\nQuestion 1:")
+    assert 2 == ask("", "").out.count("\nQuestion 1:")
 
 
 def test_why_and_help_change_nothing(ask, tmp_path):
@@ -224,7 +232,9 @@ def test_letters_and_two_decimal_marks_are_refused_with_one_sentence_each():
     desk = begun("shake=strong", *CLEAN)
     text = talked(desk, "abc", "0.4.9", "900")
 
-    assert 3 == len(re.findall("^! ", text, re.MULTILINE))
+    said = [part.splitlines()[1:] for part in text.split("\n> ")[1:]]
+    assert [1, 1, 1, 0] == [len(lines) - lines.count("") for lines in said]
+    assert all(lines[0].startswith("! wobble@LR: ") for lines in said[:3])
     assert len(CLEAN) + 1 == len(desk.case.entries)
 
 

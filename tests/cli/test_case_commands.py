@@ -170,11 +170,13 @@ class TestReading:
 
     def test_text_and_json_tell_the_same(self, run: Any, visit: Path):
         run("answer", visit, "shake=strong", "wobble@RF=0.9 mm")
-        first = run("rank", visit, "--json").data["ranking"][0]
+        told = run("rank", visit, "--json").data
         text = run("rank", visit).out
+        first, line = told["faults"][0], text.split("\n 1. ")[1].split("\n")[0]
 
-        assert f" 1. {100 * first['probability']:3.0f}%" in text
-        assert first["name"] in text
+        assert f"{100 * first['probability']:3.0f}%" == line[:4]
+        assert first["name"] in line
+        assert first["cause"] == told["ranking"][0]["cause"]
 
     @pytest.mark.parametrize("command", [["rank"], ["rank", "--json"], ["next"], ["show"]])
     def test_reading_changes_no_byte(self, run: Any, visit: Path, command: list[str]):

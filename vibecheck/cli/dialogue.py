@@ -114,6 +114,8 @@ class Dialogue:
 
     def _kind(self) -> str | None:
         """Ask what kind of complaint it is, where the words did not tell; a key is handed back."""
+        if KIND not in self.open_case.library.findings:
+            return None
         if any(spot.id == KIND for spot in self.diagnosis.case_evidence.closed):
             return None
         self.show(kind_page(self.open_case.library))

@@ -8,11 +8,11 @@ from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import UsageError
 from vibecheck.cli.rule_folders import library_of
 from vibecheck.cli.terminal import Terminal
-from vibecheck.knowledge.shape import nearest
 
 
 def run_show(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """One cause whole, with where each of its words comes from."""
+    from vibecheck.knowledge.shape import nearest
     from vibecheck.report.rule_pages import cause_lines
 
     library = library_of(chosen)

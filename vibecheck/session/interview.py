@@ -72,8 +72,19 @@ class Interview:
         return sum(1 for entry in self._trail() if entry.place == self.diagnosis.place.value)
 
     @property
+    def _safety_asked(self) -> int:
+        """Of them, those of safety checks: they come first and use up nobody's patience."""
+        checks = self.diagnosis.library.checks
+        return sum(
+            1 for entry in self._trail()
+            if entry.place == self.diagnosis.place.value
+            and entry.check in checks and checks[entry.check].safety
+        )
+
+    @property
     def most(self) -> int | None:
-        """The most questions there may be here, unless the person goes on all the same."""
+        """The most questions there may be here, besides those of safety checks, unless the person
+        goes on all the same."""
         return None if self._beyond else MOST_AT.get(self.diagnosis.place)
 
     @property
@@ -197,7 +208,7 @@ class Interview:
             return Ended.STOP
         if conclusion.decided:
             return Ended.DECIDED
-        if self.most is not None and self.asked >= self.most:
+        if self.most is not None and self.asked - self._safety_asked >= self.most:
             return Ended.MOST
         if conclusion.go_on is advice.GoOn.ELSEWHERE and self._held_option() is None:
             return Ended.ELSEWHERE

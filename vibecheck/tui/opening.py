@@ -300,7 +300,8 @@ class OpeningScreen(BaseScreen[None]):
             self._say(word)
             return
         self._keep_draft("")
-        if any(spot.id == KIND for spot in self.desk.diagnosis.case_evidence.closed):
+        known = KIND in self.desk.library.findings
+        if not known or any(spot.id == KIND for spot in self.desk.diagnosis.case_evidence.closed):
             self.dismiss(None)
         else:
             self._ask_kind()
