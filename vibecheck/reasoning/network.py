@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -260,29 +261,25 @@ class _RowWriter:
         key = (finding_id, strength if isinstance(strength, str) else repr(strength))
         if key not in self._arrays:
             finding = self.library.findings[finding_id]
-            shares = distribution(self.library, finding, strength)
-            graded = finding.scale is Scale.GRADED
-            self._arrays[key] = _cumulative(shares) if graded else shares
+            self._arrays[key] = _row_of(self.library, finding, strength)
         return self._arrays[key]
-
-
-def distribution(library: Library, finding: Finding, strength: Strength) -> Array:
-    """Chance of each state given the cause alone, shape (states,), summing to 1 [unitless]."""
-    return np.array(shares(list(finding.states), strength, library.strengths))
 
 
 def _base(library: Library, finding: Finding) -> Array:
     if finding.scale is Scale.GRADED:
-        return _cumulative(distribution(library, finding, finding.leak))
+        return _row_of(library, finding, finding.leak)
     if finding.background:
-        return distribution(library, finding, finding.background)
+        return _row_of(library, finding, finding.background)
     return np.full(len(finding.states), 1.0 / len(finding.states))
 
 
-def _cumulative(shares: Array) -> Array:
-    sums = np.maximum(np.cumsum(shares), LEAST_CUMULATIVE)
-    sums[-1] = 1.0
-    return np.minimum(sums, 1.0)
+def _row_of(library: Library, finding: Finding, strength: Strength) -> Array:
+    """The row of a strength: cumulative for a graded finding, plain for a `which` finding."""
+    row = shares(list(finding.states), strength, library.strengths)
+    if finding.scale is Scale.GRADED:
+        row = [min(max(each, LEAST_CUMULATIVE), 1.0) for each in accumulate(row[:-1])]
+        row.append(1.0)
+    return np.array(row)
 
 
 def _odds(probability: float) -> float:
