@@ -1,4 +1,4 @@
-"""The cache of the checked library: it never changes what is known, and is never trusted blindly."""
+"""The cache of the checked library: it changes nothing that is known, and is never trusted."""
 
 from __future__ import annotations
 
