@@ -24,7 +24,7 @@ def test_what_moved_stands_with_its_way_and_nothing_else(real: Begin) -> None:
     for item in items:
         cause = next(each for each in after.library.causes.values()
                      if item.text.startswith(f"{each.name} "))
-        change = now[cause.id] - was[cause.id]
+        change = now.get(cause.id, 0.0) - was.get(cause.id, 0.0)
         assert abs(change) >= MOVED_LEAST
         assert item.mark == (UP if change > 0.0 else DOWN)
     assert () == moved_items(after, after)
