@@ -34,7 +34,7 @@ All commands:      vibecheck --help"""
 GROUPS: dict[str, tuple[str, ...]] = {
     "case_reading": ("rank", "next", "why", "show"),
     "case_writing": (
-        "new", "hear", "answer", "retract", "note", "repair", "facts", "finish"),
+        "new", "hear", "answer", "retract", "note", "facts", "finish", "repair"),
     "ask": ("ask",),
     "report_command": ("report",),
     "calculator_commands": NAMES,
