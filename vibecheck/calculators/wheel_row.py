@@ -232,4 +232,4 @@ def _all_bare(text: str) -> bool:
 
 def _hundredths(number: str) -> str:
     """Divisions of 0.01 mm as millimeters, every digit kept."""
-    return f"{Decimal(number.replace(',', '.')) / 100:f}"
+    return f"{Decimal(number.replace(',', '.')) * Decimal('0.01'):f}"

@@ -141,8 +141,12 @@ def retracted_ids(case: Case) -> frozenset[str]:
 
 
 def active_entries(case: Case) -> tuple[Entry, ...]:
-    """The answers and readings in force, oldest first: one for each finding at each corner."""
-    return _newest(case, ("answer", "reading"), lambda entry: (entry.finding, entry.corner))
+    """The answers and readings in force, oldest first: one for each finding at each corner.
+
+    In a set of wheels one for each finding of each wheel.
+    """
+    return _newest(case, ("answer", "reading"),
+                   lambda entry: (entry.finding, entry.corner or entry.wheel))
 
 
 def all_answers(case: Case) -> tuple[Entry, ...]:

@@ -18,6 +18,7 @@ from vibecheck.cli import (
     report_command,
     rules_commands,
     serve,
+    wheels_command,
     wizard,
 )
 from vibecheck.cli.exitcodes import ExitCode, code_for, help_text
@@ -39,7 +40,7 @@ All commands:      vibecheck --help"""
 _GROUPS = (
     case_reading, case_writing, ask, report_command, calculator_commands,
     rules_commands, demo, wizard, serve,
-    archive_commands,
+    archive_commands, wheels_command,
 )
 
 

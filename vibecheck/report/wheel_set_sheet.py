@@ -212,7 +212,7 @@ def _cautions(bench: WheelBench) -> tuple[Block, ...]:
 def table_page(bench: WheelBench, wording: Wording) -> tuple[Block, ...]:
     """The set as it stands: the table, and each wheel in a line."""
     table = bench.table
-    lines = items(f"{row.name}: {so_far(row, wording)}" for row in table.rows)
+    lines = items(f"{row.name}: {so_far(row)}" for row in table.rows)
     return (
         Heading(bench.case.title, 1),
         Paragraph(f"Bare numbers count in {DIALS[bench.dial]}.", Tone.QUIET),

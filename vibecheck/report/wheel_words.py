@@ -15,7 +15,6 @@ from vibecheck.report.sentences import limit_origin
 from vibecheck.report.wording import Wording
 from vibecheck.session.limits import Limit, LimitOrigin
 from vibecheck.session.wheel_table import (
-    WANTED,
     Fate,
     Front,
     FrontWhy,
@@ -51,9 +50,9 @@ LOOKS_AT_LENGTH = {
     Look.REPAIRED: "a weld or filler was seen", Look.CRACKED: "a crack was seen",
 }
 LOOK_QUESTIONS = {
-    Look.CLEAN: "Nothing: no crack, no dent, no repair",
-    Look.LIP: "Only the outer lip is scuffed or wavy",
-    Look.DENT: "A dent, a flat or a bend line at a flange",
+    Look.CLEAN: "No crack, bend line, dent or weld",
+    Look.LIP: "Outer lip scuffed or wavy, no more",
+    Look.DENT: "A dent, flat or bend line",
     Look.REPAIRED: "A weld or filler",
     Look.CRACKED: "A crack",
 }
@@ -64,6 +63,10 @@ LOOK_FOR = {
 SURFACES = {
     Surface.INBOARD_RADIAL: "radial in", Surface.OUTBOARD_RADIAL: "radial out",
     Surface.INBOARD_LATERAL: "lateral in", Surface.OUTBOARD_LATERAL: "lateral out",
+}
+SHORT_SURFACES = {
+    Surface.INBOARD_RADIAL: "rad in", Surface.OUTBOARD_RADIAL: "rad out",
+    Surface.INBOARD_LATERAL: "lat in", Surface.OUTBOARD_LATERAL: "lat out",
 }
 LONG_SURFACES = {
     Surface.INBOARD_RADIAL: "radial at the inboard bead seat",
@@ -92,6 +95,13 @@ _REASONS = {
     Reason.TO_CONFIRM: "one setting-up may have been off center: read it round the wheel, or seat "
                        "wheel and gauge afresh and read again",
     Reason.NEW_OR_USED: "say whether the wheels are new or used",
+}
+_SHORT_REASONS = {
+    Reason.CRACKED: "cracked", Reason.REPAIRED: "welded", Reason.BEYOND_REJECT: "far beyond",
+    Reason.BEYOND: "beyond", Reason.DENTED: "dented", Reason.PROVEN_WITHIN: "within",
+    Reason.BENT_SHAPE: "bent", Reason.TO_DECIDE: "not decided",
+    Reason.TOO_CLOSE: "too close to tell", Reason.TO_LOOK: "look at it", Reason.NEW_OR_USED: "new or used?",
+    Reason.TO_CONFIRM: "read it round", Reason.LIP_ONLY: "lip only",
 }
 _FRONT = {
     FrontWhy.TRUEST: "they run truest of those to keep, beyond the uncertainty of the readings",
@@ -130,7 +140,7 @@ def limits_text(table: WheelTable, wording: Wording) -> str:
     radial, lateral = table.limits[Surface.INBOARD_RADIAL], table.limits[Surface.INBOARD_LATERAL]
     sizes = [wording.length(each.value) if each else "none" for each in (radial, lateral)]
     own = any(each is not None and each.origin is LimitOrigin.OWN for each in (radial, lateral))
-    whose = "own limit" if own else "general limit"
+    whose = "own limit" if own else "limit"
     if sizes[0] == sizes[1]:
         return f"{whose} {sizes[0]}"
     return f"{whose} {sizes[0]} radial, {sizes[1]} lateral"
@@ -145,30 +155,21 @@ def limit_source(library: Library, limit: Limit | None, of_set: bool) -> str:
     return limit_origin(library, limit)
 
 
-def so_far(row: WheelRow, wording: Wording) -> str:
-    """A wheel in one line: what becomes of it, or what is wanted next."""
-    if row.fate is not Fate.OPEN:
-        return f"{FATES[row.fate]}: {reason_text(row, row.why[0], wording)}"
+def so_far(row: WheelRow) -> str:
+    """A wheel in a few words: what becomes of it, or what is wanted next."""
     if not row.read and row.look is None:
         return "not yet measured"
-    firm = [each for each in row.why if each not in WANTED]
-    wanted = [short_wanted(row, each) for each in row.why if each in WANTED]
-    lead = ["beyond the limit"] if firm else []
-    return "; ".join([*lead, *wanted])
+    lead = "" if row.fate is Fate.OPEN else f"{FATES[row.fate]}: "
+    return lead + ", ".join(
+        text for each in row.why if (text := short_reason(row, each)))
 
 
-def short_wanted(row: WheelRow, reason: Reason) -> str:
-    """What is wanted, in a few words."""
+def short_reason(row: WheelRow, reason: Reason) -> str:
+    """A reason, or what is wanted, in a word or two; "" where it says nothing by itself."""
     if reason is Reason.TO_MEASURE:
         count = len(row.missing)
         return f"{count} surface{'s' * (count > 1)} to read"
-    if reason is Reason.TO_DECIDE:
-        return "not decided"
-    if reason is Reason.TOO_CLOSE:
-        return "too close to the limit to tell"
-    if reason is Reason.TO_CONFIRM:
-        return "read it round the wheel"
-    return "to be looked at" if reason is Reason.TO_LOOK else "new or used?"
+    return _SHORT_REASONS.get(reason, "")
 
 
 def reason_text(row: WheelRow, reason: Reason, wording: Wording) -> str:

@@ -91,6 +91,14 @@ class WheelBench(ABC):
         entries = self.table.row(key).readings.get(surface, ())
         return entries[-1] if entries else None
 
+    def slow_turn_of(self, key: str, surface: Surface) -> dict[str, str]:
+        """The newest reading of a surface as texts, where it is high and low of a slow turn."""
+        entry = self.newest(key, surface)
+        if entry is None or entry.angles:
+            return {}
+        read = list(entry.readings) or [entry.value]
+        return {"tir": read[0]} if len(read) == 1 else {"high": read[0], "low": read[1]}
+
     def take(
         self, key: str, texts: Mapping[Surface, Mapping[str, str]], *, same_setup: bool = False
     ) -> tuple[Entry, ...]:

@@ -8,7 +8,8 @@ complaint.
 from __future__ import annotations
 
 import secrets
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import get_args
 
@@ -78,6 +79,7 @@ class OpenSet(WheelBench):
         where = str(stored.path) if stored else ""
         _check(library, case, where)
         self._stored, self._case, self.library = stored, case, library
+        self._waiting = False
 
     @classmethod
     def open(cls, path: Path, rules: Path | None = None) -> OpenSet:
@@ -168,35 +170,29 @@ class OpenSet(WheelBench):
         """
         self._replace(structs.replace(self._case, wheels=_about(self.about, **words)))
 
-    def rename(self, key: str, name: str) -> None:
-        """Give a wheel another name."""
-        if key not in self.names:
-            raise InputError(f"there is no wheel '{key[:20]}'", "",
-                             f"write one of {', '.join(self.names)}")
-        names = list(self.about.names)
-        names[int(key) - 1] = name
-        wheels = structs.replace(self.about, names=list(_names(names)))
-        self._replace(structs.replace(self._case, wheels=wheels))
+    def set_all(
+        self, *, title: str, names: Sequence[str], limits: Mapping[str, str], **words: str
+    ) -> None:
+        """Everything that a form of the set says at once, all or nothing.
 
-    def set_limits(self, limits: Mapping[str, str]) -> None:
-        """The seller's or maker's own limits; an empty value goes back to the general one."""
-        merged = {**self._case.limits}
+        An empty limit goes back to the general one. See `describe` for `words`.
+
+        Raises
+        ------
+        InputError family : a text that cannot be, or fewer names than wheels that were measured.
+        """
+        kept = {**self._case.limits}
         for name, value in limits.items():
+            kept.pop(name, None)
             if value.strip():
-                merged[name] = read_limit(self.library, name, value)
-            else:
-                merged.pop(name, None)
-        self._replace(structs.replace(self._case, limits=merged))
-
-    def title(self, text: str) -> None:
-        """Give the set another title."""
-        self._replace(structs.replace(self._case, title=_word(text, "title", LONGEST_WORD)
-                                      or self._case.title))
-
-    def note(self, text: str) -> None:
-        """Keep a note on the set."""
-        case, _ = append(self._case, (Draft(kind="note", text=text),))
-        self._replace(case)
+                kept[name] = read_limit(self.library, name, value)
+        used = max((int(entry.wheel or 0) for entry in self._case.entries), default=0)
+        if len(names) < used:
+            raise InputError(f"wheel {used} has entries already", "names",
+                             f"write {used} names or more")
+        wheels = _about(structs.replace(self.about, names=_names(names)), **words)
+        named = _word(title, "title", LONGEST_WORD) or self._case.title
+        self._replace(structs.replace(self._case, title=named, wheels=wheels, limits=kept))
 
     def keep(self, path: Path) -> None:
         """Begin to keep a set that was only in memory; an existing file is never overwritten."""
@@ -245,19 +241,27 @@ class OpenSet(WheelBench):
         return wheel_row(self.rules, key, name, readings, looks, self.new_wheels,
                          self.about.shipped == "yes")
 
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """What is done inside is saved at once when it ends well, or not at all."""
+        before, self._waiting = self._case, True
+        try:
+            yield
+        except BaseException:
+            self._case = before
+            raise
+        finally:
+            self._waiting = False
+        self._replace(self._case)
+
     def _replace(self, case: Case) -> None:
         """Save the set, then believe it."""
-        if self._stored is not None:
+        if self._stored is not None and not self._waiting:
             stored = store.save(self._stored, case)
             if stored.case != case:  # somebody else wrote into it
                 _check(self.library, stored.case, str(stored.path))
             self._stored, case = stored, stored.case
         self._case = case
-
-
-def is_set(case: Case) -> bool:
-    """Whether a case is a set of wheels."""
-    return case.wheels is not None
 
 
 def _check(library: Library, case: Case, where: str) -> None:
