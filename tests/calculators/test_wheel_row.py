@@ -85,7 +85,8 @@ def test_a_pointer_that_never_moved_is_refused(text: str) -> None:
 @pytest.mark.parametrize(("text", "word"), [
     ("9/5", "a fraction or a high and a low"), ("1/32", "a fraction or a high and a low"),
     ("-14", "negative"), ("900 mm", "no runout reading"), ("20 mm", "cannot be"),
-    ("abc", "not"), ("1e400", "large"), ("٣", "not a reading"), ("14 kg", "unit"), ("", "no reading"),
+    ("abc", "not"), ("1e400", "large"), ("٣", "not a reading"), ("14 kg", "unit"),
+    ("", "no reading"),
 ])
 def test_what_cannot_be_is_refused_in_one_sentence(text: str, word: str) -> None:
     with pytest.raises(ReadingError, match=word) as refused:

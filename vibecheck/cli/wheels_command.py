@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from contextlib import nullcontext
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,13 +16,11 @@ from vibecheck.cli.terminal import Terminal
 from vibecheck.errors import InputError
 
 if TYPE_CHECKING:
-    from vibecheck.report.wheel_claim_sheet import Photo
     from vibecheck.session.wheel_set import OpenSet
 
 _SIDES = ("inboard", "outboard")
 _SURFACES = tuple(f"{side}.{way}" for side in _SIDES for way in ("radial", "lateral"))
 _LOOK = "look"
-_LARGEST_PHOTO = 200_000_000  # bytes
 _HELP = """\
 Each READING is WHEEL.WHAT=VALUE, with WHEEL the number of the wheel or its name:
   2.inboard='14 18'         radial and lateral of one slow turn, high minus low
@@ -210,7 +207,8 @@ def key_named(bench: OpenSet, wheel: str) -> str:
 
 
 def _print(bench: OpenSet, chosen: argparse.Namespace, terminal: Terminal) -> None:
-    from vibecheck.report.wheel_claim_sheet import claim_sheet
+    from vibecheck.casebook.photos import photo_of
+    from vibecheck.report.wheel_claims import wheel_claim
     from vibecheck.report.wheel_set_sheet import set_data, set_sheet, table_page
 
     wording = wording_of(chosen)
@@ -220,26 +218,8 @@ def _print(bench: OpenSet, chosen: argparse.Namespace, terminal: Terminal) -> No
             raise UsageError("a claim is for one wheel", "--wheel",
                              f"write one of {', '.join(bench.names.values())}")
         key = key_named(bench, chosen.wheel)
-        page = claim_sheet(bench, key, wording, [photo_of(each) for each in chosen.photo])
+        page = wheel_claim(bench, key, wording, [photo_of(each) for each in chosen.photo])
         title = f"{title} - claim for wheel {bench.names[key]}"
     else:
         page = (set_sheet if chosen.sheet else table_page)(bench, wording)
     give(chosen, terminal, title, lambda: page, lambda: set_data(bench))
-
-
-def photo_of(path: Path) -> Photo:
-    """A picture by its name and the hash of its content.
-
-    Raises
-    ------
-    UsageError : it cannot be read, or is no ordinary file.
-    """
-    from vibecheck.report.wheel_claim_sheet import Photo
-
-    try:
-        if not path.is_file() or path.stat().st_size > _LARGEST_PHOTO:
-            raise UsageError("this is no picture that can be read", str(path), "name a file")
-        return Photo(path.name, sha256(path.read_bytes()).hexdigest())
-    except OSError as error:
-        raise UsageError(f"the picture cannot be read ({error.strerror})", str(path),
-                         "check the name") from None

@@ -7,9 +7,8 @@ from typing import Any
 
 from vibecheck.calculators.wheel_row import judged_alone
 from vibecheck.casebook.case import Case
-from vibecheck.casebook.journal import ordered, read_moment
+from vibecheck.casebook.journal import ordered
 from vibecheck.errors import InputError
-from vibecheck.knowledge.library import Library
 from vibecheck.metrology.runout.wheel_verdict import Pattern, Surface
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import (
@@ -26,6 +25,7 @@ from vibecheck.report.blocks import (
 )
 from vibecheck.report.calculators.runout import turn_figure
 from vibecheck.report.figures import Figure
+from vibecheck.report.lines import local_time
 from vibecheck.report.sheet_parts import NOT_AN_INSPECTION
 from vibecheck.report.wheel_words import (
     DIALS,
@@ -92,7 +92,8 @@ def set_sheet(bench: WheelBench, wording: Wording) -> tuple[Block, ...]:
         *section("High minus low over one turn", readings_blocks(bench, wording)),
         *_turns(bench, wording),
         *section("Mind", _cautions(bench)),
-        *foot_blocks(bench.library),
+        Paragraph(judged_by(bench), Tone.QUIET),
+        Paragraph(NOT_AN_INSPECTION, Tone.QUIET),
     )
 
 
@@ -117,19 +118,14 @@ def head_blocks(bench: WheelBench, title: str) -> tuple[Block, ...]:
 def when_text(case: Case) -> str:
     """When the newest entry was made, in local time."""
     newest = ordered(case.entries)[-1:]
-    if not newest:
-        return "none yet"
-    return f"{read_moment(newest[0].at).astimezone():%Y-%m-%d %H:%M}"
+    return local_time(newest[0].at) if newest else "none yet"
 
 
-def foot_blocks(library: Library) -> tuple[Block, ...]:
-    """What the sheet rests on and what it is not."""
-    settings = library.settings
-    return (
-        Paragraph(f"Judged with {settings.name} {settings.version} ({library.digest[:12]}).",
-                  Tone.QUIET),
-        Paragraph(NOT_AN_INSPECTION, Tone.QUIET),
-    )
+def judged_by(bench: WheelBench) -> str:
+    """Small print: which set and which rules a sheet is from."""
+    settings = bench.library.settings
+    return (f"{bench.case.id}; judged with {settings.name} {settings.version} "
+            f"({bench.library.digest[:12]}).")
 
 
 def _fate(row: WheelRow, wording: Wording) -> Item:
@@ -176,7 +172,7 @@ def turn_blocks(row: WheelRow, bench: WheelBench, wording: Wording) -> tuple[Blo
     drawn = [
         Drawing(figure, f"{LONG_SURFACES[surface]}, seen from outside, clockwise from the valve "
                         "stem at 12 o'clock; dashed: the limit about the middle")
-        for surface in TABLE_ORDER if (figure := _figure(row, surface, bench, wording)) is not None
+        for surface in TABLE_ORDER if (figure := figure_of(row, surface, bench, wording)) is not None
     ]
     if not drawn:
         return ()
@@ -185,9 +181,10 @@ def turn_blocks(row: WheelRow, bench: WheelBench, wording: Wording) -> tuple[Blo
             Paragraph(PATTERNS[pattern_of(row)]), *drawn)
 
 
-def _figure(
+def figure_of(
     row: WheelRow, surface: Surface, bench: WheelBench, wording: Wording
 ) -> Figure | None:
+    """The newest turn of a surface that was read place by place; None without one."""
     for entry in reversed(row.readings.get(surface, ())):
         texts = turn_texts(entry)
         if texts is None:

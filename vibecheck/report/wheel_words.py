@@ -100,8 +100,9 @@ _SHORT_REASONS = {
     Reason.CRACKED: "cracked", Reason.REPAIRED: "welded", Reason.BEYOND_REJECT: "far beyond",
     Reason.BEYOND: "beyond", Reason.DENTED: "dented", Reason.PROVEN_WITHIN: "within",
     Reason.BENT_SHAPE: "bent", Reason.TO_DECIDE: "not decided",
-    Reason.TOO_CLOSE: "too close to tell", Reason.TO_LOOK: "look at it", Reason.NEW_OR_USED: "new or used?",
-    Reason.TO_CONFIRM: "read it round", Reason.LIP_ONLY: "lip only",
+    Reason.TOO_CLOSE: "too close to tell", Reason.TO_LOOK: "look at it",
+    Reason.NEW_OR_USED: "new or used?", Reason.TO_CONFIRM: "read it round",
+    Reason.LIP_ONLY: "lip only",
 }
 _FRONT = {
     FrontWhy.TRUEST: "they run truest of those to keep, beyond the uncertainty of the readings",

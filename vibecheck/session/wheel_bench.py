@@ -133,17 +133,21 @@ class WheelBench(ABC):
         said = [Assignment(finding, value) for finding, value in ANSWERS[look].items()]
         return self._step(key, said, ())
 
-    def undo(self) -> bool:
-        """Take back what was entered last; False where there is nothing."""
+    def undo(self) -> tuple[Entry, ...]:
+        """Take back what was entered last; gives those entries, none where there is nothing."""
         if self._steps:
-            self._retract(self._steps.pop())
-            return True
-        newest = max((entry for row in self.table.rows for entries in row.readings.values()
-                      for entry in entries), key=lambda entry: (entry.at, entry.id), default=None)
-        if newest is None:
-            return False
-        self._retract((newest.id,))
-        return True
+            ids = self._steps[-1]
+        else:
+            newest = max((entry for row in self.table.rows for entries in row.readings.values()
+                          for entry in entries), key=lambda entry: (entry.at, entry.id),
+                         default=None)
+            ids = (newest.id,) if newest is not None else ()
+        if not ids:
+            return ()
+        gone = tuple(entry for entry in self.case.entries if entry.id in ids)
+        self._retract(ids)
+        del self._steps[-1:]
+        return gone
 
     def _step(
         self, key: str, said: list[Assignment], taken_back: tuple[str, ...]

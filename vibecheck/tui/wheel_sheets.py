@@ -15,7 +15,7 @@ from vibecheck.errors import InputError
 from vibecheck.report.blocks import Block
 from vibecheck.report.html import html_page
 from vibecheck.report.text import text_lines
-from vibecheck.report.wheel_claim_sheet import claim_sheet
+from vibecheck.report.wheel_claims import wheel_claim
 from vibecheck.report.wheel_set_sheet import set_sheet
 from vibecheck.session.wheel_bench import WheelBench
 from vibecheck.session.wheel_table import Fate
@@ -55,7 +55,7 @@ class WheelSheetScreen(BaseScreen[None]):
         """The sheet shown."""
         key = self.sheets[self.at]
         wording = self.vibecheck.wording
-        return claim_sheet(self.bench, key, wording) if key else set_sheet(self.bench, wording)
+        return wheel_claim(self.bench, key, wording) if key else set_sheet(self.bench, wording)
 
     @property
     def title_now(self) -> str:

@@ -7,16 +7,17 @@ fills the surface in hand, so a gauge that types works with one indicator and wi
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import DataTable, Static
+from textual.widgets import Static
 
 from vibecheck.calculators.reading_sheet import RoundSheet
 from vibecheck.calculators.runout import RunoutResult
+from vibecheck.calculators.wheel import SURFACES
 from vibecheck.calculators.wheel_row import DIALS, judged_alone, slow_turn, split_row, written
 from vibecheck.errors import CaseReplacedError, InputError, ReadingError
 from vibecheck.metrology.runout.wheel_verdict import Surface
@@ -44,6 +45,9 @@ from vibecheck.tui.widgets.choices import Choice
 from vibecheck.tui.widgets.keyline import KeyLine
 from vibecheck.tui.widgets.roundgrid import GaugeInput
 from vibecheck.tui.widgets.wheelgrid import LOOK, TurnGrid, WheelGrid
+
+if TYPE_CHECKING:
+    from vibecheck.casebook.case import Entry
 
 _WATCH_FILE_S = 4.0
 _PARTNER = {  # the two surfaces that two indicators read in one turn
@@ -323,12 +327,11 @@ class WheelsScreen(BaseScreen[None]):
             self.key = keys[(keys.index(self.key) + by) % len(keys)]
         self.show_all()
 
-    @on(DataTable.CellSelected, "#wheels-grid")
-    def _clicked(self, event: DataTable.CellSelected) -> None:
-        event.stop()
+    @on(WheelGrid.Chosen)
+    def _clicked(self, event: WheelGrid.Chosen) -> None:
         if self.turn is None:
-            self.key = list(self.bench.names)[event.coordinate.row]
-            column = event.coordinate.column - 1
+            self.key = list(self.bench.names)[event.wheel]
+            column = event.column - 1
             if 0 <= column < len(TABLE_ORDER):
                 self.at = TABLE_ORDER[column]
             elif column == len(TABLE_ORDER):
@@ -368,15 +371,18 @@ class WheelsScreen(BaseScreen[None]):
             choices), back)
 
     def action_undo(self) -> None:
-        """Take back the last row, look, or place of a turn."""
+        """Take back the last row, look, or place of a turn, and go where it was made."""
         if self.turn is not None:
             self.say("" if self.turn.undo() else "there is nothing to take back")
-        else:
-            done: list[bool] = []
-            word = attempt(lambda: done.append(self.bench.undo()))
-            said = "taken back" if done and done[0] else "there is nothing to take back"
-            self.say(visible(word) or said)
-            self._go_on(self.key, self.at, include=True)
+            self.show_all()
+            return
+        gone: list[Entry] = []
+        word = attempt(lambda: gone.extend(self.bench.undo()))
+        said = [each for each in gone if each.finding]
+        if said:
+            self.key = said[0].wheel or said[0].corner or self.key
+            self.at = SURFACES.get(said[0].finding, LOOK)
+        self.say(visible(word) or ("taken back" if gone else "there is nothing to take back"))
         self.show_all()
 
     # A turn, place by place

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rich.text import Text
+from textual import events
 from textual.coordinate import Coordinate
+from textual.message import Message
 from textual.widgets import DataTable
 
 from vibecheck.calculators.reading_sheet import RoundSheet
@@ -25,11 +27,26 @@ _IN_HAND = "____"
 class WheelGrid(DataTable[Text]):
     """Name, four surfaces, look and verdict of every wheel; a click takes a cell in hand."""
 
+    class Chosen(Message):
+        """A cell was clicked: the wheel's place in the table, and the column."""
+
+        def __init__(self, wheel: int, column: int) -> None:
+            super().__init__()
+            self.wheel, self.column = wheel, column
+
     def __init__(self, *, name_id: str) -> None:
-        super().__init__(id=name_id, cursor_type="cell", zebra_stripes=False, cell_padding=0)
+        super().__init__(id=name_id, cursor_type="none", zebra_stripes=False, cell_padding=0)
         self.can_focus = False
         self._verdict = 20
         self._places = False
+
+    async def _on_click(self, event: events.Click) -> None:
+        """The first click counts."""
+        meta = event.style.meta
+        if meta.get("row", -1) >= 0 and not meta.get("out_of_bounds", False):
+            event.stop()
+            event.prevent_default()
+            self.post_message(self.Chosen(meta["row"], meta["column"]))
 
     def build(self, keys: Sequence[str], width: int) -> None:
         """The columns for a width of the screen, and an empty row for each wheel."""
