@@ -76,6 +76,22 @@ def test_a_bare_number_that_makes_more_sense_elsewhere_is_refused_with_both(
     assert slow_turn(f"{text} thou", dial, LIMIT) if "." not in text else True
 
 
+@pytest.mark.parametrize(("text", "dial"), [
+    ("18", "mm"), ("0.05", "0.01 mm"), ("0.047", "mm"), ("12", "in"),
+])
+def test_a_place_round_the_wheel_is_doubted_alike(text: str, dial: str) -> None:
+    with pytest.raises(ReadingError, match="has no unit"):
+        place_text(text, dial)
+    assert f"{text} thou" == place_text(f"{text} thou", dial)
+
+
+@pytest.mark.parametrize(("text", "kept"), [("14.5", "0.145 mm"), ("-3", "-0.03 mm"),
+                                            ("0", "0.00 mm"), ("119", "1.19 mm")])
+def test_half_a_division_and_a_low_are_read(text: str, kept: str) -> None:
+    assert kept == place_text(text, "0.01 mm")
+    assert {"tir": "0.145 mm"} == slow_turn("14.5", "0.01 mm", LIMIT)
+
+
 @pytest.mark.parametrize("text", ["0", "0.00 mm", "3/+3", "0.01 mm"])
 def test_a_pointer_that_never_moved_is_refused(text: str) -> None:
     with pytest.raises(ReadingError, match="never moved"):

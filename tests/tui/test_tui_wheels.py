@@ -234,7 +234,7 @@ async def test_names_limits_and_who_in_a_form(stage: Any, tmp_path: Path) -> Non
 
         assert ("spare", "A", "B") == tuple(bench.names.values())
         assert 0.3 == pytest.approx(bench.limit_mm(Surface.INBOARD_RADIAL))
-        assert "own limit 0.30 mm radial" in it.words
+        assert "limit 0.30 mm (own) radial" in it.words
         await Typist(it).rows("14 18")
         assert "0.14" in it.words
 

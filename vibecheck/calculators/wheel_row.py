@@ -29,7 +29,7 @@ DIALS: Mapping[str, float] = {  # what one counts [mm]
 }
 SMALLEST_SHARE = 1.0 / 20.0  # of the limit; smaller is hardly read off a gauge; from memory
 LARGEST_USUAL_MM = 6.0  # hardly any bead runs out farther; common practice, no source
-FINEST_MM = 0.002  # a last digit that no dial gauge shows; from memory
+FINEST_MM = {"mm": 0.002, HUNDREDTH: 0.0009}  # finer last digits are another dial's; from memory
 _LENGTH = Quantity.LENGTH
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+")
 _UNIT_WORD = re.compile(r"[A-Za-z\"“”]")
@@ -109,10 +109,16 @@ def place_text(text: str, dial: str, where: str = "") -> str:
     """
     kept = written(text, dial)
     found = parse(kept, _LENGTH, None, where)
+    plain = text.strip()
+    fine = _all_bare(plain) and found.step < FINEST_MM.get(dial, 0.0)
+    if abs(found.value) > LARGEST_USUAL_MM or fine:
+        others = [each for each in DIALS if each != dial and _all_bare(plain)
+                  and _usual(plain, each, 0.0)]
+        if others:
+            raise _named(plain, dial, others, where)
     if abs(found.value) > LARGEST_USUAL_MM:
-        raise _doubt(text.strip(), dial, where) or ReadingError(
-            f"'{text[:60]}' is farther than a gauge on a wheel goes", where,
-            "check the number and its unit")
+        raise ReadingError(f"'{text[:60]}' is farther than a gauge on a wheel goes", where,
+                           "check the number and its unit")
     return kept
 
 
@@ -175,9 +181,8 @@ def _shown(each: Measured) -> str:
 
 def _refuse_doubtful(text: str, dial: str, limit_mm: float, where: str) -> None:
     """Refuse a bare text that is no ordinary runout on this dial, where it is one on another."""
-    size, step = _size(text, dial)
-    usual = SMALLEST_SHARE * limit_mm <= size <= LARGEST_USUAL_MM and step >= FINEST_MM
-    if usual or size == 0.0:
+    size, _ = _size(text, dial)
+    if size == 0.0 or _usual(text, dial, limit_mm):
         return
     others = [each for each in DIALS if each != dial and _usual(text, each, limit_mm)]
     if others:
@@ -185,12 +190,6 @@ def _refuse_doubtful(text: str, dial: str, limit_mm: float, where: str) -> None:
     if size > LARGEST_USUAL_MM:
         raise ReadingError(f"'{text[:60]}' would be {written(text, dial)}, far more than a wheel "
                            "runs out", where, "check the number, or write its unit")
-
-
-def _doubt(text: str, dial: str, where: str) -> ReadingError | None:
-    others = [each for each in DIALS
-              if each != dial and _all_bare(text) and _size(text, each)[0] <= LARGEST_USUAL_MM]
-    return _named(text, dial, others, where) if others else None
 
 
 def _named(text: str, dial: str, others: Sequence[str], where: str) -> ReadingError:
@@ -203,7 +202,8 @@ def _named(text: str, dial: str, others: Sequence[str], where: str) -> ReadingEr
 
 def _usual(text: str, dial: str, limit_mm: float) -> bool:
     size, step = _size(text, dial)
-    return SMALLEST_SHARE * limit_mm <= size <= LARGEST_USUAL_MM and step >= FINEST_MM
+    fine = step < FINEST_MM.get(dial, 0.0)
+    return SMALLEST_SHARE * limit_mm <= size <= LARGEST_USUAL_MM and not fine
 
 
 def _size(text: str, dial: str) -> tuple[float, float]:

@@ -27,6 +27,7 @@ from vibecheck.report.calculators.runout import turn_figure
 from vibecheck.report.figures import Figure
 from vibecheck.report.lines import local_time
 from vibecheck.report.sheet_parts import NOT_AN_INSPECTION
+from vibecheck.report.turns import FROM_OUTSIDE
 from vibecheck.report.wheel_words import (
     DIALS,
     FATES,
@@ -169,11 +170,12 @@ def _turns(bench: WheelBench, wording: Wording) -> Iterable[Block]:
 
 def turn_blocks(row: WheelRow, bench: WheelBench, wording: Wording) -> tuple[Block, ...]:
     """Every surface of a wheel that was read place by place, drawn, with what it says."""
-    drawn = [
-        Drawing(figure, f"{LONG_SURFACES[surface]}, seen from outside, clockwise from the valve "
-                        "stem at 12 o'clock; dashed: the limit about the middle")
-        for surface in TABLE_ORDER if (figure := figure_of(row, surface, bench, wording)) is not None
-    ]
+    drawn = []
+    for surface in TABLE_ORDER:
+        figure = figure_of(row, surface, bench, wording)
+        if figure is not None:
+            drawn.append(Drawing(figure, f"{LONG_SURFACES[surface]}, {FROM_OUTSIDE}; dashed: the "
+                                         "limit about the middle"))
     if not drawn:
         return ()
     said = [bend_at(found, wording) for found in row.read.values()]

@@ -136,15 +136,22 @@ def look_cell(row: WheelRow) -> str:
     return LOOKS[row.look] if row.look is not None else "."
 
 
-def limits_text(table: WheelTable, wording: Wording) -> str:
-    """The limits in force in one line."""
-    radial, lateral = table.limits[Surface.INBOARD_RADIAL], table.limits[Surface.INBOARD_LATERAL]
-    sizes = [wording.length(each.value) if each else "none" for each in (radial, lateral)]
-    own = any(each is not None and each.origin is LimitOrigin.OWN for each in (radial, lateral))
-    whose = "own limit" if own else "limit"
-    if sizes[0] == sizes[1]:
-        return f"{whose} {sizes[0]}"
-    return f"{whose} {sizes[0]} radial, {sizes[1]} lateral"
+def limits_text(library: Library, table: WheelTable, wording: Wording) -> str:
+    """The limits in force in one line, and what kind of source they have."""
+    radial, lateral = (_limit_text(library, table.limits[each], wording)
+                       for each in (Surface.INBOARD_RADIAL, Surface.INBOARD_LATERAL))
+    if radial == lateral:
+        return f"limit {radial}"
+    return f"limit {radial} radial, {lateral} lateral"
+
+
+def _limit_text(library: Library, limit: Limit | None, wording: Wording) -> str:
+    if limit is None:
+        return "none"
+    size = wording.length(limit.value)
+    if limit.origin is LimitOrigin.OWN:
+        return f"{size} (own)"
+    return f"{size} ({library.sources[limit.sources[0]].standing.value.replace('_', ' ')})"
 
 
 def limit_source(library: Library, limit: Limit | None, of_set: bool) -> str:

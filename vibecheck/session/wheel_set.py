@@ -40,6 +40,8 @@ from vibecheck.casebook.journal import (
 from vibecheck.casebook.store import StoredCase
 from vibecheck.errors import CaseDamagedError, CaseError, InputError
 from vibecheck.knowledge.library import Library
+from vibecheck.metrology.runout.wheel_verdict import REJECT_MM
+from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.answers import Assignment, finding_named, read_value
 from vibecheck.session.case_evidence import check_values
 from vibecheck.session.facts import read_limit
@@ -109,7 +111,7 @@ class OpenSet(WheelBench):
         library = library_at(rules)
         wheels = _about(WheelSet(names=_names(names or usual_names())), state=state,
                         shipped=shipped, dial=dial, by=by, gauge=gauge)
-        kept = {name: read_limit(library, name, value) for name, value in (limits or {}).items()}
+        kept = {name: _limit(library, name, value) for name, value in (limits or {}).items()}
         case = Case(
             id=f"wheels-{secrets.token_hex(4)}", title=_word(title, "title", LONGEST_WORD) or
             UNTITLED, place=place, wheels=wheels, limits=kept,
@@ -185,7 +187,7 @@ class OpenSet(WheelBench):
         for name, value in limits.items():
             kept.pop(name, None)
             if value.strip():
-                kept[name] = read_limit(self.library, name, value)
+                kept[name] = _limit(self.library, name, value)
         used = max((int(entry.wheel or 0) for entry in self._case.entries), default=0)
         if len(names) < used:
             raise InputError(f"wheel {used} has entries already", "names",
@@ -281,6 +283,15 @@ def _check(library: Library, case: Case, where: str) -> None:
                 read_value(finding_named(library, entry.finding), entry.value, at)
             except InputError as error:
                 raise CaseDamagedError(error.what, error.where or at, error.instead) from None
+
+
+def _limit(library: Library, name: str, value: str) -> str:
+    """An own limit as it is kept; one that lets a rejected wheel pass is refused."""
+    kept = read_limit(library, name, value)
+    if parse(kept, Quantity.LENGTH).value > REJECT_MM:
+        raise InputError(f"a limit of {kept[:40]} lets a wheel pass that inspection rejects", name,
+                         f"write up to {REJECT_MM:g} mm (1/8 in, 49 CFR 570.10(b))")
+    return kept
 
 
 def _names(names: Sequence[str]) -> list[str]:

@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from vibecheck.casebook.case import Entry
 
 _WATCH_FILE_S = 4.0
+_HIGH = 34  # lines of a screen with room for a larger picture
 _PARTNER = {  # the two surfaces that two indicators read in one turn
     Surface.INBOARD_RADIAL: Surface.INBOARD_LATERAL,
     Surface.OUTBOARD_RADIAL: Surface.OUTBOARD_LATERAL,
@@ -167,7 +168,8 @@ class WheelsScreen(BaseScreen[None]):
         if turn is not None:
             shown.show(turn.surfaces, turn.sheets, turn.place, turn.column)
             self.query_one("#wheels-task", Static).update(turn_task(self.row, turn))
-            detail.update(turn_detail(*self._turn_so_far(turn), wording))
+            detail.update(turn_detail(*self._turn_so_far(turn), wording,
+                                      high=self.app.size.height >= _HIGH))
             return
         task = (look_task(self.row) if self.at == LOOK
                 else slow_task(self.row, [each for each in self.targets

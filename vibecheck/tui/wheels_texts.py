@@ -37,7 +37,7 @@ LOOK_KEYS: Mapping[str, Look] = {
 _ZONE_WORDS = {
     Zone.WITHIN: "within", Zone.BEYOND: "BEYOND", Zone.UNDECIDED: "not decided",
 }
-_DRAWN_ROWS = 7
+_DRAWN_ROWS, _DRAWN_ROWS_HIGH = 7, 13
 
 
 def set_title(bench: WheelBench, wording: Wording, two: bool) -> Content:
@@ -52,7 +52,8 @@ def set_title(bench: WheelBench, wording: Wording, two: bool) -> Content:
     return joined(
         line(bench.case.title, "bold", 60), f" ({state}){invented}{saved}" if state
         else f"{invented}{saved}", ", tires off\n",
-        line(f"{limits_text(bench.table, wording)} - numbers count in {bench.dial} - {how}"),
+        line(f"{limits_text(bench.library, bench.table, wording)} - numbers in {bench.dial} - "
+             f"{how}"),
     )
 
 
@@ -130,9 +131,10 @@ def detail_text(bench: WheelBench, row: WheelRow, wording: Wording) -> Content:
 
 
 def turn_detail(
-    found: Mapping[Surface, RunoutResult], complaint: str, wording: Wording
+    found: Mapping[Surface, RunoutResult], complaint: str, wording: Wording, *, high: bool
 ) -> Content:
-    """The turn so far: its circle and what it says."""
+    """The turn so far: its circle, larger on a high screen, and what it says."""
+    rows = _DRAWN_ROWS_HIGH if high else _DRAWN_ROWS
     if not found:
         return plain(complaint or "", "$text-muted")
     parts: list[Content] = []
@@ -146,6 +148,6 @@ def turn_detail(
             parts.append(plain(bend_text(result.runout, wording)))
         if result.slow_turn_excess_mm:
             parts.append(plain("! the places reach farther than the slow turn did: read again"))
-        parts += [plain(each) for each in round_lines(turn_figure(result, wording), _DRAWN_ROWS)]
+        parts += [plain(each) for each in round_lines(turn_figure(result, wording), rows)]
     return stacked(parts)
 
