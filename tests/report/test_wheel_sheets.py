@@ -1,4 +1,4 @@
-"""The sheet of a set of wheels and its claims: text and HTML tell the same, and nobody is blamed."""
+"""The sheet of a set of wheels and its claims: text and page tell the same, nobody is blamed."""
 
 from __future__ import annotations
 
