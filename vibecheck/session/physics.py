@@ -9,6 +9,7 @@ knows a speed in advance: another tire size moves the bins. A cause whose rule s
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,12 +67,13 @@ def speed_row(
     """Chance of each speed bin for one cause, or None if it does not follow road speed."""
     if finding.computed is None or finding.measure is None:
         return None
-    bins = np.array(base_edges(finding.measure))
+    bins = tuple(base_edges(finding.measure))
     found: list[tuple[float, Array]] = []
     for excites in cause.excites:
         per_wheel_turn = orders_per_wheel_turn(excites, facts)
         if per_wheel_turn is not None:
-            weights = _WEIGHTS[finding.computed](
+            weights = _speed_weights(
+                finding.computed,
                 per_wheel_turn,
                 Law(excites.law.value),
                 rolling(facts).circumference_m,
@@ -84,6 +86,18 @@ def speed_row(
         return None
     mean: Array = sum((share * row for share, row in found), np.zeros(len(bins) - 1))
     return np.asarray(mean / mean.sum(), dtype=np.float64)
+
+
+@lru_cache(maxsize=1024)
+def _speed_weights(
+    computed: Computed, per_wheel_turn: float, law: Law, circumference_m: float,
+    bands: tuple[Window, ...], bins: tuple[float, ...], torque_kmh: float,
+) -> Array:  # fmt: skip
+    """Chance of each speed bin, worked out once: most causes share their order, law and path."""
+    weigh = _WEIGHTS[computed]
+    weights = weigh(per_wheel_turn, law, circumference_m, bands, np.array(bins), torque_kmh)
+    weights.setflags(write=False)
+    return weights
 
 
 def full_torque_kmh(facts: Mapping[str, str]) -> float:
