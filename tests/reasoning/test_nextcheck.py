@@ -103,7 +103,8 @@ class TestInformation:
             belief = believe(network, evidence, ALL)
             share = {frozenset(belief.set_spots(n)): w for n, w in enumerate(belief.weights)}
             shares = np.array([share[frozenset(felt.set_spots(n))] for n in range(felt.kept)])
-            return float(cost_to_resolve(table.chances(shares)[None], table.efforts)[0])
+            masses = table.masses(shares[:, None])
+            return float(cost_to_resolve(masses, table.kinds, table.efforts)[0])
 
         weights = oracle.posterior(rules, {Spot("felt"): [0.0, 1.0]})
         then = 0.0
