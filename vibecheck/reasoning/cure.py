@@ -126,7 +126,7 @@ def cost_to_resolve(
     -------
     cost : (n,) [min].
     """
-    cost = masses.sum(axis=1) * UNRESOLVED
+    cost: Array = masses.sum(axis=1) * UNRESOLVED
     rows, left = np.arange(len(masses)), masses
     spent, untried = np.zeros(len(masses)), np.ones((len(masses), len(efforts)))
     if failed is not None:

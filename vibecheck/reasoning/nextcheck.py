@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Check, Spot
-from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place
+from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place, Scope
 from vibecheck.reasoning.access import Ways
 from vibecheck.reasoning.belief import Belief
 from vibecheck.reasoning.cure import Cures, cost_of_each, cost_to_resolve
@@ -273,6 +273,7 @@ def _is_urgent(
     One that needs the car put together first can wait: it cannot be driven as it stands. One that
     can be done at every place on the whole car as it stands always comes first; any other while a
     cause that it proves at its corner, and that stops the car, lives, and none such is found yet.
+    One that waits for a safety check of the whole car is cleared by it where nothing was seen.
     """
     ways = situation.ways
     if not rule.safety or (ways.position.corner is not None and way_minutes > 0.0):
@@ -281,6 +282,8 @@ def _is_urgent(
     at_once = rule.access == start and rule.kind is not CheckKind.MEASUREMENT
     if at_once and spot.corner is None and set(rule.places) == set(Place):
         return True
+    if _cleared(belief, rule):
+        return False
     stopping = [
         (node, chance)
         for node, chance in zip(belief.network.causes, belief.chances, strict=True)
@@ -290,6 +293,22 @@ def _is_urgent(
         rule.id in node.rule.confirm_by
         and (spot.corner is None or node.spot.corner in (None, spot.corner))
         for node, _ in stopping
+    )
+
+
+def _cleared(belief: Belief, rule: Check) -> bool:
+    """Whether a look at the whole car, which comes before this check, has found nothing."""
+    checks, findings = belief.network.library.checks, belief.network.findings
+    whole = (
+        checks[name] for name in rule.ask_after
+        if checks[name].safety and checks[name].scope is Scope.VEHICLE
+    )
+    return any(
+        all(
+            spot in belief.evidence and int(np.argmax(belief.evidence[spot])) == 0
+            for spot in map(Spot, before.yields) if spot in findings
+        )
+        for before in whole
     )
 
 
