@@ -13,10 +13,9 @@ References
 from __future__ import annotations
 
 import math
-from statistics import NormalDist
 
-NORMAL_TWO_SIDED_95 = NormalDist().inv_cdf(0.975)
-NORMAL_ONE_SIDED_95 = NormalDist().inv_cdf(0.95)
+NORMAL_TWO_SIDED_95 = 1.9599639845400536
+NORMAL_ONE_SIDED_95 = 1.6448536269514715
 _T_FEW = {1: 12.706205, 2: 4.302653}  # the series of [1] needs three degrees of freedom
 
 

@@ -51,7 +51,8 @@ def entry_text(entry: Entry, wording: Wording | None = None) -> str:
         return f"takes back {entry.retracts}"
     if entry.kind == "step":
         return f"{signed(entry.check, entry.corner)}: {entry.value}"
-    said = f"{signed(entry.finding, entry.corner)} = {entry.value}"
+    of_wheel = f"wheel {entry.wheel}: " if entry.wheel else ""
+    said = f"{of_wheel}{signed(entry.finding, entry.corner)} = {entry.value}"
     other = _in_reader_units(entry.value, wording) if entry.kind == "reading" and wording else ""
     return f"{said} ({other})" if other else said
 
