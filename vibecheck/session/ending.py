@@ -58,6 +58,13 @@ def ending(found: Diagnosis, *, nothing_left: bool = False) -> Ending:
     )
 
 
+def remedy_of_the_lead(found: Diagnosis) -> Try | None:
+    """The remedy to try first if the leading fault is what it turns out to be."""
+    lead = found.faults[0].cause if found.faults else ""
+    return next((each for each in found.remedies
+                 if any(spot.id == lead for spot in each.cures)), None)  # fmt: skip
+
+
 def _remedy(found: Diagnosis) -> Try | None:
     first = _first(found)
     return first if first is not None and first.chance >= WORTH_NAMING else None
