@@ -40,7 +40,7 @@ def test_a_sheet_of_an_empty_case_says_so(small, reader):
 @pytest.mark.parametrize("reader", READERS)
 def test_hostile_text_is_shown_and_steers_nothing(small, reader):
     desk = small(*WORN, title=f"{HOSTILE} van")
-    desk.note(HOSTILE + "y" * 10_000, by="writer")
+    desk.note(HOSTILE + "y" * 10_000, heard=True)
     text = sheet_text(desk.diagnosis, reader)
 
     assert all(ch.isprintable() or ch == "\n" for ch in text)
@@ -61,10 +61,11 @@ def test_do_not_drive_stands_before_everything_else(small, reader):
 
 def test_the_intake_sheet_gives_words_time_checks_and_lines_to_sign(small):
     desk = small("shake=strong", place="counter", facts={"drive": "rear"})
-    desk.note("it jumps since spring")
+    desk.note("it jumps since spring", heard=True)
+    desk.note("a patient man")
     text = joined(sheet_lines(desk.diagnosis, "counter"))
 
-    assert '"it jumps since spring"' in text
+    assert '"it jumps since spring" Note: a patient man' in text
     assert "Shake: A lot" in text
     assert "driven wheels: rear" in text
     expected = time_range(desk.diagnosis.in_the_bay.minutes_expected)

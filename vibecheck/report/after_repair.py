@@ -27,9 +27,10 @@ def after_answers(found: Diagnosis) -> tuple[Answer, ...]:
     return Diagnosis(case, found.library, found.facts).answers
 
 
-def before_and_after(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
-    """A table of what was found before and after, and both turns as pictures where they are known.
-    """
+def before_and_after(
+    found: Diagnosis, wording: Wording, *, drawn: bool = True
+) -> tuple[Block, ...]:
+    """A table of what was found before and after; `drawn` with both turns as pictures, if known."""
     done = found.repair
     if done is None:
         return ()
@@ -42,7 +43,7 @@ def before_and_after(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     if not rows:
         return ()
     return (Table(("What", "Before", "After", "Result"), tuple(rows)),
-            *_turns(found, before, after, wording))
+            *(_turns(found, before, after, wording) if drawn else ()))
 
 
 def _row(

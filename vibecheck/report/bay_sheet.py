@@ -22,7 +22,7 @@ from vibecheck.report.blocks import (
 )
 from vibecheck.report.lines import capital
 from vibecheck.report.names import LEVELS, NOT_SURE, check_name, finding_name, remedy_name
-from vibecheck.report.parts import corner_list, driving_blocks, repair_blocks, standing_blocks
+from vibecheck.report.parts import corner_list, driving_blocks, standing_blocks
 from vibecheck.report.sentences import (
     bare_unit,
     check_cost,
@@ -37,6 +37,7 @@ from vibecheck.report.sheet_parts import (
     Sheet,
     bay_work,
     complaint_blocks,
+    done_blocks,
     fact_blocks,
     foot,
     former_blocks,
@@ -76,7 +77,7 @@ def bay_sheet(sheet: Sheet) -> tuple[Block, ...]:
         *fact_blocks(found),
         *complaint_blocks(found, "Complaint", wording),
         *found_blocks(found, "Measured and seen so far", wording, drawn=False, decides=False),
-        *repair_blocks(found, wording),
+        *done_blocks(found, wording),
         *outcome_blocks(found),
         *_work(found, wording),
         *signatures("Technician"),

@@ -9,7 +9,7 @@ from vibecheck.report.blocks import Block, Item, Listing, Paragraph, Tone, run_o
 from vibecheck.report.car_figure import is_wrong
 from vibecheck.report.lines import capital, minutes, time_range
 from vibecheck.report.names import access_name, check_name
-from vibecheck.report.parts import driving_blocks, repair_blocks, standing_blocks
+from vibecheck.report.parts import driving_blocks, standing_blocks
 from vibecheck.report.sentences import conclusion_text
 from vibecheck.report.sheet_parts import (
     MADE_GOOD,
@@ -17,6 +17,7 @@ from vibecheck.report.sheet_parts import (
     bay_work,
     complaint_blocks,
     customer_blanks,
+    done_blocks,
     fact_blocks,
     foot,
     former_blocks,
@@ -53,7 +54,7 @@ def counter_sheet(sheet: Sheet) -> tuple[Block, ...]:
         *fact_blocks(found),
         *complaint_blocks(found, "Complaint, in the customer's words and answers", wording),
         *_known(found, wording),
-        *repair_blocks(found, wording),
+        *done_blocks(found, wording),
         *outcome_blocks(found),
         *(() if made_good(found) else section(
             "Possible causes, before anything is opened", standing)),

@@ -1,7 +1,7 @@
 """The customer's sheet, in plain words: found, proven, ruled out, done or advised, to watch.
 
-Nothing that is the workshop's own stands on it: no note of the technician, no value as it was
-typed, no weight of evidence.
+Nothing that is the workshop's own stands on it: no note but the customer's own words, no value
+as it was typed, no weight of evidence.
 """
 
 from __future__ import annotations
@@ -69,7 +69,6 @@ WORTH_NAMING = 0.1
 MOST_NAMED = 6
 MOST_WAYS = 6
 MOST_PROOFS = 6
-CUSTOMERS_WORDS = ("writer", "owner")  # roles whose notes are what the customer said
 IN_WORDS = {
     Zone.WITHIN: "in order",
     Zone.BEYOND: "out of order",
@@ -103,7 +102,7 @@ def customer_sheet(sheet: Sheet) -> tuple[Block, ...]:
         *sheet_head(sheet, "What we found on your car"),
         *driving_blocks(found, wording),
         *former_blocks(sheet),
-        *complaint_blocks(found, "What you told us", wording, *CUSTOMERS_WORDS),
+        *complaint_blocks(found, "What you told us", wording, heard_only=True),
         *section("What we found", _found(found, wording)),
         *section("How we know", _proof(found, wording)),
         *section("What we ruled out by looking or measuring", _ruled_out(found, wording)),

@@ -8,7 +8,7 @@ from vibecheck.knowledge.words import Corner
 from vibecheck.report.blocks import Blank, Block, Item, Listing, Paragraph, section
 from vibecheck.report.car_figure import car_drawing
 from vibecheck.report.lines import capital, percent
-from vibecheck.report.parts import cause_line, driving_blocks, repair_blocks
+from vibecheck.report.parts import cause_line, driving_blocks
 from vibecheck.report.sentences import HEADLINES, check_reason, ending_text
 from vibecheck.report.sheet_parts import (
     MADE_GOOD,
@@ -16,6 +16,7 @@ from vibecheck.report.sheet_parts import (
     bay_work,
     complaint_blocks,
     customer_blanks,
+    done_blocks,
     fact_blocks,
     foot,
     former_blocks,
@@ -65,7 +66,7 @@ def driveway_sheet(sheet: Sheet) -> tuple[Block, ...]:
         *complaint_blocks(found, "What I notice", wording),
         *found_blocks(found, "What I measured and saw myself", wording),
         *car_drawing(found, wording),
-        *repair_blocks(found, wording),
+        *done_blocks(found, wording),
         *to_verify_blocks(found, wording),
         *outcome_blocks(found),
         *_standing(found),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from vibecheck.report import braille
 from vibecheck.report.figures import Corner, Figure, FigureKind, Mark
 from vibecheck.report.lines import WIDEST, safe, wrapped
 
@@ -16,6 +17,7 @@ LONGEST_LABEL = 40
 SPECTRUM_HEIGHT = 9
 CORNER_MARKS = {"found": "#", "fine": "o", "": " "}
 CORNER_TONES = {"found": "found", "fine": "in order", "": "not looked at"}
+CIRCLE_ROWS = 13
 SMALLEST_CORNER = 24  # characters
 _AXLE, _BODY = "  |=====|  ", "  |     |  "
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -24,7 +26,7 @@ LETTERS = "abcdefghijklmnopqrstuvwxyz"
 def figure_lines(figure: Figure, width: int) -> list[str]:
     """A figure as lines, with an empty line above; nothing where there is nothing to draw."""
     if figure.kind is FigureKind.ROUND:
-        return round_lines(figure, width)
+        return circle_lines(figure, width) if figure.short else round_lines(figure, width)
     if figure.kind is FigureKind.BARS:
         return bar_lines(figure, width)
     if figure.kind is FigureKind.CAR:
@@ -80,6 +82,24 @@ def _corner_lines(corner: Corner, width: int) -> list[str]:
     rest = " " * len(head)
     lines = wrapped(words[0], width, head, rest)
     return [*lines, *(line for word in words[1:] for line in wrapped(word, width, rest))]
+
+
+def circle_lines(figure: Figure, width: int = WIDEST) -> list[str]:
+    """The turn as a circle of braille dots, and beside it in words what its marks stand for."""
+    drawn = braille.round_lines(figure, CIRCLE_ROWS)
+    marks = [safe(mark.label) for mark in figure.marks]
+    if figure.limit is not None:
+        marks.append(f"dotted: the limit, {figure.limit:.3g} {figure.y_label} from in to out")
+    marks.insert(0, "valve at 12")
+    broad = max(map(len, drawn)) + 3
+    if width - broad < SMALLEST_CORNER:
+        return ["", *drawn, *(line for text in marks for line in wrapped(text, width))]
+    beside = [line for text in marks for line in wrapped(text, width - broad)]
+    beside = [""] * max(0, (len(drawn) - len(beside)) // 2) + beside
+    beside += [""] * (len(drawn) - len(beside))
+    rows = drawn + [""] * (len(beside) - len(drawn))
+    return ["", *(f"{one:<{broad}}{two}".rstrip()
+                  for one, two in zip(rows, beside, strict=True))]
 
 
 def _digits(size: float) -> int:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from vibecheck.casebook.case import Case
+from vibecheck.casebook.case import HEARD, Case
 from vibecheck.casebook.journal import ordered, retracted_ids
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import CheckKind, Corner, FindingKind, Scale
 from vibecheck.metrology.decision import Zone
 from vibecheck.report import blocks
+from vibecheck.report.after_repair import before_and_after
 from vibecheck.report.blocks import (
     Blank,
     Block,
@@ -34,6 +35,7 @@ from vibecheck.report.sentences import (
     limit_origin,
     limit_size,
     limit_text,
+    repair_text,
     shown_answer,
     unit_of,
     value_text,
@@ -103,13 +105,17 @@ def case_lines(found: Diagnosis) -> tuple[str, ...]:
     return (text if found.same_rules else f"{text} The case was begun with other rules.",)
 
 
-def notes(found: Diagnosis, *roles: str) -> tuple[str, ...]:
-    """The notes in force, oldest first; with `roles` only theirs."""
+def note_blocks(found: Diagnosis, *, heard_only: bool = False) -> tuple[Item, ...]:
+    """The notes in force, oldest first: the customer's own words in quotes, others as notes."""
     gone = retracted_ids(found.case)
-    return tuple(
-        entry.text for entry in ordered(found.case.entries)
-        if entry.kind == "note" and entry.id not in gone and (not roles or entry.by in roles)
-    )
+    made = []
+    for entry in ordered(found.case.entries):
+        if entry.kind != "note" or entry.id in gone:
+            continue
+        heard = entry.value == HEARD or entry.by == "owner"
+        if heard or not heard_only:
+            made.append(Item(f'"{entry.text}"' if heard else f"Note: {entry.text}", ""))
+    return tuple(made)
 
 
 def said(found: Diagnosis) -> tuple[Answer, ...]:
@@ -144,11 +150,14 @@ def told_texts(found: Diagnosis, answers: Iterable[Answer], wording: Wording) ->
 
 
 def complaint_blocks(
-    found: Diagnosis, title: str, wording: Wording, *roles: str
+    found: Diagnosis, title: str, wording: Wording, *, heard_only: bool = False
 ) -> tuple[Block, ...]:
-    """The complaint: the words as they were said, then the answers."""
+    """The complaint: the words as they were said, then the answers.
+
+    heard_only : without notes that are not the customer's own words.
+    """
     rows: tuple[Block, ...] = (
-        *(Item(f'"{note}"', "") for note in notes(found, *roles)),
+        *note_blocks(found, heard_only=heard_only),
         *_answers(found, said(found), wording),
     )
     return section(title, rows or (Paragraph(NOTHING_NOTED),))
@@ -288,6 +297,23 @@ def made_good(found: Diagnosis) -> bool:
 def repaired(found: Diagnosis) -> bool:
     """Whether a remedy was done that changed the work: what counts now is to verify it."""
     return found.repair is not None and found.repair.change not in (Change.UNCHANGED, Change.WORSE)
+
+
+def done_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    """The remedies done, the same readings and drives before and after, and what that shows."""
+    done = found.repair
+    if done is None:
+        return ()
+    rows: list[Block] = []
+    for entry in done.remedies:
+        spot = Spot(entry.remedy, Corner(entry.corner) if entry.corner else None)
+        known = entry.remedy in found.library.remedies
+        name = remedy_name(found.library, spot) if known else entry.remedy
+        spent = f", {entry.minutes} min" if entry.minutes else ""
+        rows.append(Item(capital(f"{name}{spent}, {local_date(entry.at)}")))
+    return section("Done, and what it changed", (
+        *rows, *before_and_after(found, wording, drawn=False),
+        Paragraph(repair_text(found, done), Tone.STRONG)))
 
 
 def to_verify_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
