@@ -70,10 +70,10 @@ def test_a_page_goes_into_a_file_as_one_document_without_anything_from_outside(
 def test_a_claim_sheet_names_wheel_photos_reader_and_gauge(run, tmp_path):
     case, photo = tmp_path / "wheel.yaml", tmp_path / "dent.jpg"
     photo.write_bytes(b"no real picture")
-    run("new", case, "--title", "invented set")
-    run("answer", case, "bead_radial_inboard@LF=1.1 mm +/- 0.02")
+    run("new", case, "--title", "invented set", rules=None)
+    run("answer", case, "bead_radial_inboard@LF=1.1 mm +/- 0.02", rules=None)
     done = run("report", case, "--for", "claim", "--photo", photo, "--measured-by", "A. Reader",
-               "--gauge", "lever indicator, 0.01 mm")
+               "--gauge", "lever indicator, 0.01 mm", rules=None)
     words = " ".join(done.out.split())
 
     assert ExitCode.FINE == done.code
@@ -91,8 +91,8 @@ def test_a_claim_sheet_names_wheel_photos_reader_and_gauge(run, tmp_path):
 )
 def test_a_claim_that_cannot_be_gets_one_sentence(run, tmp_path, words, complaint):
     case = tmp_path / "empty.yaml"
-    run("new", case)
-    done = run("report", case, *words)
+    run("new", case, rules=None)
+    done = run("report", case, *words, rules=None)
 
     assert ExitCode.WRONG_INPUT == done.code
     assert "" == done.out and complaint in done.err and 1 == done.err.count("\n")
@@ -100,10 +100,10 @@ def test_a_claim_that_cannot_be_gets_one_sentence(run, tmp_path, words, complain
 
 def test_a_visit_that_follows_another_keeps_its_car_and_names_it(run, tmp_path):
     first, again = tmp_path / "first.yaml", tmp_path / "again.yaml"
-    run("new", first, "--title", "invented hatchback", "drive=front")
-    run("repair", first, "replace_wheel@LF")
-    done = run("new", again, "--follows", first)
-    words = " ".join(run("report", again, "--for", "counter").out.split())
+    run("new", first, "--title", "invented hatchback", "drive=front", rules=None)
+    run("repair", first, "replace_wheel@LF", rules=None)
+    done = run("new", again, "--follows", first, rules=None)
+    words = " ".join(run("report", again, "--for", "counter", rules=None).out.split())
 
     assert ExitCode.FINE == done.code
     assert "invented hatchback, came back" in words and "driven wheels: front wheels" in words

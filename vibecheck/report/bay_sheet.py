@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from vibecheck.calculators.reading_sheet import advised_count
-from vibecheck.knowledge.model import Check, Remedy
+from vibecheck.knowledge.model import Check
 from vibecheck.knowledge.words import CheckKind, Level
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import (
@@ -18,6 +18,7 @@ from vibecheck.report.blocks import (
     Listing,
     Paragraph,
     Tone,
+    run_on,
     section,
 )
 from vibecheck.report.lines import capital
@@ -50,6 +51,7 @@ from vibecheck.report.sheet_parts import (
     signatures,
     to_verify_blocks,
 )
+from vibecheck.report.text import text_lines
 from vibecheck.report.turns import FROM_OUTSIDE
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import Asked, NextCheck
@@ -58,19 +60,22 @@ from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.judge import is_surface
 from vibecheck.session.raised import RaisedBy
 
-CHECKS = 4
-CHECKS_LEFT = 2  # once the remedy is decided
+MOST_CHECKS = 5
+HEADING_LINES = 3
+# Two pages of 66 lines: 11 in at six lines per inch, less what a page break leaves empty.
+MOST_LINES = 2 * 66 - 8
 LEADING = 3
 QUESTIONS = 5
 ROUND = "runout"  # the calculator that takes readings round the wheel
 FIELDS_ACROSS = 8  # places to write beside each other in the table of a turn
 LETTERS = "ABCDEFGH"
+USUAL_WIDTH = 80  # characters
 
 
 def bay_sheet(sheet: Sheet) -> tuple[Block, ...]:
     """The whole sheet."""
     found, wording = sheet.found, sheet.wording
-    return (
+    known: tuple[Block, ...] = (
         *sheet_head(sheet, "Check list for the bay"),
         *driving_blocks(found, wording),
         *former_blocks(sheet),
@@ -79,59 +84,76 @@ def bay_sheet(sheet: Sheet) -> tuple[Block, ...]:
         *found_blocks(found, "Measured and seen so far", wording, drawn=False, decides=False),
         *done_blocks(found, wording),
         *outcome_blocks(found),
-        *_work(found, wording),
-        *signatures("Technician"),
-        *foot(found),
+    )
+    end = (*signatures("Technician"), *foot(found))
+    return (
+        *known,
+        *_work(found, wording, _lines((*known, *end))),
+        *end,
     )
 
 
-def _work(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
-    """What is to be done: verify what was repaired, or find the cause and repair it."""
+def _work(found: Diagnosis, wording: Wording, taken: int) -> tuple[Block, ...]:
+    """What is to be done: verify what was repaired, or find the cause and repair it.
+
+    taken : lines that the rest of the sheet takes; as many checks are shown as two pages hold.
+    """
     if made_good(found):
         return section("Work", (Paragraph(MADE_GOOD),))
     if repaired(found):
         return to_verify_blocks(found, wording)
     bay = found.in_the_bay
-    checks = _in_room(bay_work(found), CHECKS_LEFT if bay.conclusion.decided else CHECKS)
-    remedy = bay.remedies[0] if bay.conclusion.decided and bay.remedies else None
-    rules: list[Check | Remedy] = [each.rule for each in checks]
-    if remedy is not None:
-        rules.append(bay.library.remedies[remedy.spot.id])
+    remedy = _remedy(bay)
     made: list[Block] = [
         *section("Possible causes", standing_blocks(bay, LEADING)),
-        *_cautions(found, rules),
+        *_cautions(found, []), *remedy,
     ]
     if not bay.next_checks:
         made.append(Paragraph("No check is left that would tell more."))
+    room = MOST_LINES - taken - _lines(made)
+    checks: list[Block] = []
+    rules: list[Check] = []
     turned = False  # one table of a turn is enough; more can be printed
-    for number, check in enumerate(checks, 1):
+    for number, check in enumerate(bay_work(found)[:MOST_CHECKS], 1):
         table = not turned and check.rule.calculator == ROUND
-        made += _check(bay, number, check, wording, table=table)
-        turned = turned or table
-    made += _questions(bay, wording)
-    if remedy is not None:
-        rule = bay.library.remedies[remedy.spot.id]
-        made += section(f"Remedy: {remedy_name(bay.library, remedy.spot)}", (
-            Paragraph(f"{capital(remedy_cost(bay.library, remedy))}."),
-            *_steps(rule.steps),
-            Item(rule.verify, "Verify:"),
-            Item(rule.comeback, "If it comes back:"),
-        ))
-    return tuple(made)
-
-
-def _in_room(checks: Iterable[NextCheck], most: int) -> list[NextCheck]:
-    """As many checks as two pages hold; a table of a turn takes the room of another check."""
-    shown: list[NextCheck] = []
-    for check in checks:
-        room = most - any(each.rule.calculator == ROUND for each in (*shown, check))
-        if shown and len(shown) >= room:
+        blocks = _check(bay, number, check, wording, table=table)
+        cautions = _lines(_cautions(found, [*rules, check.rule])) - _lines(_cautions(found, rules))
+        room -= _lines(blocks) + cautions
+        if room < 0 and rules:
             break
-        shown.append(check)
-    return shown
+        checks += blocks
+        rules.append(check.rule)
+        turned = turned or table
+    return (
+        *section("Possible causes", standing_blocks(bay, LEADING)), *_cautions(found, rules),
+        *(made[-1:] if not bay.next_checks else ()), *checks,
+        *_questions(bay, wording, room), *remedy,
+    )
 
 
-def _cautions(found: Diagnosis, rules: Iterable[Check | Remedy]) -> tuple[Block, ...]:
+def _lines(blocks: Iterable[Block]) -> int:
+    """How many lines blocks take on paper."""
+    return len(text_lines(blocks, USUAL_WIDTH))
+
+
+def _remedy(bay: Diagnosis) -> tuple[Block, ...]:
+    """What is to be done once it is decided."""
+    if not bay.conclusion.decided or not bay.remedies:
+        return ()
+    remedy = bay.remedies[0]
+    rule = bay.library.remedies[remedy.spot.id]
+    texts = tuple(each.text for each in step_cautions(bay.library, bay.place, rule)
+                  if each.level is not Level.NOTE)
+    return section(f"Remedy: {remedy_name(bay.library, remedy.spot)}", (
+        Paragraph(f"{capital(remedy_cost(bay.library, remedy))}."),
+        *((Paragraph(run_on(texts), Tone.QUIET),) if texts else ()),
+        *_steps(rule.steps),
+        Item(rule.verify, "Verify:"),
+        Item(rule.comeback, "If it comes back:"),
+    ))
+
+
+def _cautions(found: Diagnosis, rules: Iterable[Check]) -> tuple[Block, ...]:
     """What to mind before this work, each once, what stops the car first."""
     bay = found.in_the_bay
     said = {
@@ -150,15 +172,20 @@ def _cautions(found: Diagnosis, rules: Iterable[Check | Remedy]) -> tuple[Block,
     return section("Before you work", (Listing(texts, Tone.QUIET),) if texts else ())
 
 
-def _questions(bay: Diagnosis, wording: Wording) -> tuple[Block, ...]:
-    """What is only asked, in short."""
+def _questions(bay: Diagnosis, wording: Wording, room: int) -> tuple[Block, ...]:
+    """What is only asked, in short, as far as there is room [lines]."""
     asked = [
         each for check in bay.next_checks
         if check.rule.kind is CheckKind.QUESTION and not check.option.urgent
         for each in check.asked
     ]
-    return section("To ask as well, if it is not known", (
-        block for each in asked[:QUESTIONS] for block in _field(bay, each, wording)))
+    made: list[Block] = []
+    for each in asked[:QUESTIONS]:
+        field = _field(bay, each, wording)
+        if _lines((*made, *field)) + HEADING_LINES > room:
+            break
+        made += field
+    return section("To ask as well, if it is not known", made)
 
 
 def _check(

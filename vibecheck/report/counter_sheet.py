@@ -86,7 +86,8 @@ def _cautions(found: Diagnosis) -> tuple[Block, ...]:
         if each.rule.level is Level.NOTE
         and any(raised.by is RaisedBy.ANSWER for raised in each.raised)
     )
-    return section("Mind", (Paragraph(run_on(texts), Tone.QUIET),) if texts else ())
+    said = texts and not found.stopped  # under a stop nothing else is to be minded
+    return section("Mind", (Paragraph(run_on(texts), Tone.QUIET),) if said else ())
 
 
 def _bay(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:

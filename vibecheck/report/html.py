@@ -64,7 +64,8 @@ figcaption { color: #444; font-size: .82em; max-width: 34em; }
 .item, .share, .banner, .columns, .blanks, .choice, tr { break-inside: avoid; }
 @media print {
  body { font-size: 9.2pt; line-height: 1.25; margin: 0; padding: 0; max-width: none; }
- h2 { margin-top: .7em; } p { margin: .2em 0; }
+ h2 { margin-top: .6em; } p { margin: .18em 0; } .item { margin: .12em 0; }
+ label.blank { min-height: 1.65em; } .blanks { margin: .25em 0; } .banner { margin: .35em 0; }
  .stop, .warn, .good { color: #000; } }"""
 
 

@@ -60,7 +60,7 @@ class SheetScreen(BaseScreen[None]):
         ]
 
     @property
-    def _page(self) -> tuple[Block, ...]:
+    def _blocks(self) -> tuple[Block, ...]:
         reader, corner = self._sheets[self._at]
         wording = self.vibecheck.wording
         if corner is not None:
@@ -70,11 +70,11 @@ class SheetScreen(BaseScreen[None]):
     def _text(self, ending: str) -> str:
         """The sheet as it is kept as a file."""
         if ending == "html":
-            return html_page(self._page, f"{self.desk.case.title} - {self._name}")
-        return "\n".join(trimmed(text_lines(self._page, USUAL_WIDTH))) + "\n"
+            return html_page(self._blocks, f"{self.desk.case.title} - {self._reader_name}")
+        return "\n".join(trimmed(text_lines(self._blocks, USUAL_WIDTH))) + "\n"
 
     @property
-    def _name(self) -> str:
+    def _reader_name(self) -> str:
         """The sheet's name: its reader, and for a claim the corner."""
         reader, corner = self._sheets[self._at]
         return f"{reader}-{corner}" if corner else reader
@@ -124,7 +124,7 @@ class SheetScreen(BaseScreen[None]):
 
     def _file(self, ending: str) -> Path:
         case = self.desk.path
-        name = f"{case.stem if case else self.desk.case.id}-{self._name}.{ending}"
+        name = f"{case.stem if case else self.desk.case.id}-{self._reader_name}.{ending}"
         return (case.parent if case else Path.cwd()) / name
 
 
