@@ -25,7 +25,8 @@ from vibecheck.session.outcomes import Closed, Standing, can_be_put_right
 
 Array = NDArray[np.float64]
 CARS: tuple[dict[str, str], ...] = (
-    {}, {"drive": "front", "transmission": "automatic"}, {"drive": "rear", "propulsion": "electric"},
+    {}, {"drive": "front", "transmission": "automatic"},
+    {"drive": "rear", "propulsion": "electric"},
 )  # fmt: skip
 ASKED, OFF_TOPIC = 14, 4  # answers about the fault of a visit, and others
 OFF = 0.7  # spread of a rate or strength about the written one, in log odds [nat]: about one word

@@ -15,6 +15,7 @@ from vibecheck.cli import (
     case_reading,
     case_writing,
     demo,
+    learning_commands,
     report_command,
     rules_commands,
     serve,
@@ -39,7 +40,7 @@ All commands:      vibecheck --help"""
 _GROUPS = (
     case_reading, case_writing, ask, report_command, calculator_commands,
     rules_commands, demo, wizard, serve,
-    archive_commands,
+    archive_commands, learning_commands,
 )
 
 

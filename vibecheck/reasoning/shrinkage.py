@@ -1,30 +1,34 @@
 """Counts drawn toward what is written: shares of cases with a prior worth a stated number of them.
 
-A row of shares (which fault a visit has, which state a finding is in) has a Dirichlet prior whose
-mean is the written row and whose weight is a number of cases; after the counts its mean is
+A row of shares (which state a finding is in when a fault is there) has a Dirichlet prior whose mean
+is the written row and whose weight is a number of cases; after the counts its mean is
 
     (weight * written + counts) / (weight + cases)
 
-and each share by itself is a beta variable. How much the written rows may weigh is told by the
-counts: of `WEIGHTS` that one is taken under which the counts of all rows together are likeliest,
-where a weight is held for as much likelier beforehand as it is greater. So a handful of cases
-leaves what is written as it stands, and many that disagree with it are heard.
+and each share by itself is a beta variable. Shares of faults are written by words on a scale of
+steps, so they are wrong by about the same factor, the rare ones as much as the common: each has a
+beta prior of its own, worth the same number of cases *with that fault*.
 
-Assumptions: cases are independent of each other; the written rows are wrong by chance and by about
-the same amount. Counts may be broken where a case is shared out over states.
+How much the written shares may weigh is told by the counts: that weight is taken under which the
+counts of all rows together are likeliest, where a weight is held for as much likelier beforehand
+as it is greater. So a handful of cases leaves what is written as it stands, and many that disagree
+with it are heard.
+
+Assumptions: cases are independent of each other; the written shares are wrong by chance and by
+about the same amount. Counts may be broken where a case is shared out over states.
 
 References
 ----------
 1. A. Gelman et al., Bayesian Data Analysis, 3rd ed. 2013: 3.4 (Dirichlet prior of a multinomial),
    ch. 5 (prior weight from the marginal likelihood of many rows).
-2. Iterative proportional fitting, for `balanced`:
-   W. E. Deming and F. F. Stephan, Ann. Math. Stat. 11 (1940) 427.
+2. Iterative proportional fitting, for `balanced`: W. E. Deming and F. F. Stephan, Ann. Math.
+   Stat. 11 (1940) 427.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -35,7 +39,8 @@ from vibecheck.distributions import beta_quantile
 
 Array = NDArray[np.float64]
 
-WEIGHTS = tuple(2.5 * 2.0**step for step in range(11))  # cases: 2.5 to 2560
+WEIGHTS = tuple(2.5 * 2.0**step for step in range(11))  # of a row: 2.5 to 2560 cases
+OWN_WEIGHTS = tuple(0.625 * 2.0**step for step in range(9))  # cases with the fault: 0.625 to 160
 COVERAGE = 0.95
 _LEAST_SHARE = 1e-9  # keeps a written share from being a certainty
 _ROUNDS = 200
@@ -106,16 +111,51 @@ def log_marginal(row: Row, weight: float) -> float:
 
 
 def prior_weight(rows: Sequence[Row]) -> float:
-    """What the written shares are worth beside these counts, one of `WEIGHTS` [cases].
+    """What written rows are worth beside these counts, one of `WEIGHTS` [cases].
 
     Without counts it is the greatest.
     """
     counted = [row for row in rows if row.cases > 0.0]
+    return _likeliest(
+        WEIGHTS, lambda weight: math.fsum(log_marginal(row, weight) for row in counted)
+    )
 
-    def merit(weight: float) -> float:
-        return math.log(weight) + math.fsum(log_marginal(row, weight) for row in counted)
 
-    return max(reversed(WEIGHTS), key=merit)
+def own_share(count: float, cases: float, written: float, weight: float) -> Share:
+    """A fault's share after the counts.
+
+    Parameters
+    ----------
+    count, cases : with the fault, and in all [cases].
+    written : its written share, > 0 [unitless].
+    weight : what that is worth [cases with the fault], > 0.
+    """
+    own, others = shrunk(_own_row(count, cases, written), weight / written)
+    return own
+
+
+def own_weight(counts: Sequence[float], written: Sequence[float]) -> float:
+    """What written shares of faults are worth, one of `OWN_WEIGHTS` [cases with the fault].
+
+    Parameters
+    ----------
+    counts : cases with each fault, shape (n,). written : shares, each > 0, shape (n,) [unitless].
+    """
+    cases = math.fsum(counts)
+    rows = [(_own_row(count, cases, share), share)
+            for count, share in zip(counts, written, strict=True)]  # fmt: skip
+    return _likeliest(
+        OWN_WEIGHTS,
+        lambda weight: math.fsum(log_marginal(row, weight / share) for row, share in rows),
+    )
+
+
+def _own_row(count: float, cases: float, written: float) -> Row:
+    return Row(np.array([count, cases - count]), np.array([written, 1.0 - written]))
+
+
+def _likeliest(weights: Sequence[float], log_chance: Callable[[float], float]) -> float:
+    return max(reversed(weights), key=lambda weight: math.log(weight) + log_chance(weight))
 
 
 def balanced(shares: Array, wanted: Array) -> Array:
@@ -146,4 +186,4 @@ def balanced(shares: Array, wanted: Array) -> Array:
 
 def _positive(shares: Array) -> Array:
     kept: Array = np.maximum(shares, _LEAST_SHARE)
-    return kept / kept.sum()
+    return np.asarray(kept / kept.sum())

@@ -39,7 +39,15 @@ from vibecheck.knowledge.profile import follows_resonance
 from vibecheck.knowledge.words import Axle, Danger, Scope
 from vibecheck.reasoning.network import FindingNode, Network, spots
 from vibecheck.reasoning.rates import rate
-from vibecheck.reasoning.shrinkage import Row, Share, balanced, prior_weight, shrunk
+from vibecheck.reasoning.shrinkage import (
+    Row,
+    Share,
+    balanced,
+    own_share,
+    own_weight,
+    prior_weight,
+    shrunk,
+)
 from vibecheck.session.inference import network_of
 from vibecheck.session.outcomes import Closed, can_be_put_right
 
@@ -133,7 +141,8 @@ class Score:
 class Learned:
     """What the confirmed visits propose.
 
-    rate_weight, strength_weight : what the written values were taken to be worth [cases].
+    rate_weight : what a written rate was taken to be worth [cases with the fault].
+    strength_weight : what a written row of strengths was taken to be worth [cases].
     few : strengths with counts, but fewer than `LEAST`.
     moved : share of the visits that get another fault by the proposed rates [unitless].
     """
@@ -265,17 +274,18 @@ class _World:
 
     def _rates(self, visits: Sequence[Closed]) -> tuple[float, tuple[RateProposal, ...], float]:
         if not visits:
-            return prior_weight(()), (), 0.0
+            return own_weight((), ()), (), 0.0
         shares = self.shares(visits)
         written = shares.mean(axis=0)
         counts = np.zeros(len(self.names))
         for visit in visits:
             if visit.cause is not None and visit.cause.id in self.names:
                 counts[self.names.index(visit.cause.id)] += 1.0
-        row = Row(counts, written)
-        weight = prior_weight([row])
-        after = shrunk(row, weight)
-        raw = balanced(shares, np.where(shares.any(axis=0), [each.value for each in after], 0.0))
+        there = np.nonzero(written)[0]
+        weight = own_weight(counts[there].tolist(), written[there].tolist())
+        after = {int(at): own_share(counts[at], counts.sum(), written[at], weight) for at in there}
+        wanted = np.array([after[at].value if at in after else 0.0 for at in range(len(counts))])
+        raw = balanced(shares, wanted / wanted.sum())
         expected = len(visits) * written
         enough = np.maximum(counts, expected) >= LEAST
         factors = self._scaled(raw, enough)
@@ -283,7 +293,8 @@ class _World:
             RateProposal(name, int(counts[at]), float(expected[at]), float(written[at]),
                          after[at], float(factors[at]),
                          self._held(name, bool(enough[at]), raw, factors, at))
-            for at, name in enumerate(self.names) if counts[at] or expected[at] >= 1.0
+            for at, name in enumerate(self.names)
+            if at in after and (counts[at] or expected[at] >= 1.0)
         )
         new = shares * factors
         new /= np.where(new.any(axis=1), new.sum(axis=1), 1.0)[:, None]
