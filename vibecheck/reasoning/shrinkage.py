@@ -40,7 +40,7 @@ from vibecheck.distributions import beta_quantile
 Array = NDArray[np.float64]
 
 WEIGHTS = tuple(2.5 * 2.0**step for step in range(11))  # of a row: 2.5 to 2560 cases
-OWN_WEIGHTS = tuple(0.625 * 2.0**step for step in range(9))  # cases with the fault: 0.625 to 160
+OWN_WEIGHTS = tuple(1.25 * 2.0**step for step in range(8))  # cases with the fault: 1.25 to 160
 COVERAGE = 0.95
 _LEAST_SHARE = 1e-9  # keeps a written share from being a certainty
 _ROUNDS = 200

@@ -8,7 +8,7 @@ from typing import Any
 
 from vibecheck.knowledge.library import Library
 from vibecheck.reasoning.shrinkage import COVERAGE, Share
-from vibecheck.report.blocks import Block, Heading, Item, Pair, Paragraph, Table, Tone, section
+from vibecheck.report.blocks import Block, Heading, Item, Paragraph, Tone, section
 from vibecheck.session.learning import (
     LEAST,
     LEAST_SCORED,
@@ -20,7 +20,7 @@ from vibecheck.session.learning import (
 )
 from vibecheck.session.outcomes import Standing, Visits
 
-MOST_SHOWN = 15  # strengths on the page; the file holds all of them
+MOST_RATES, MOST_STRENGTHS = 30, 15  # on the page; the file holds all of them
 _STANDINGS = {
     Standing.CONFIRMED: "confirmed, and counted",
     Standing.NOT_FINISHED: "not finished: no fault is written down at the end",
@@ -57,7 +57,8 @@ def learning_page(library: Library, visits: Visits, learned: Learned) -> Iterato
         yield Paragraph(
             f"Each written rate counts as {learned.rate_weight:g} visits with its fault, each "
             f"written row of strengths as {learned.strength_weight:g} answers; the counts "
-            "themselves say how much, and while they are few it is the most."
+            "themselves say how much, and while they are few it is the most. Bounds hold "
+            f"{100.0 * COVERAGE:.0f} %."
         )
     yield from section("On visits held out", _score(learned))
     yield from section("How often each fault is behind a visit", _rates(library, learned))
@@ -75,51 +76,50 @@ def standing_blocks(visits: Visits) -> Iterator[Block]:
 def _score(learned: Learned) -> Iterator[Block]:
     score = learned.score
     if score.verdict is not Verdict.TOO_FEW:
-        yield Pair("Chance given to the fault that it was, as written",
-                   _percent(math.exp(score.before)))
-        yield Pair("The same, as proposed from the other visits", _percent(math.exp(score.after)))
-        yield Pair("Log score gained per visit",
-                   f"{score.gain:+.3f} +/- {score.spread:.3f} nat over {score.visits} visits")
+        yield Paragraph(
+            f"The fault that it was gets a chance of {_percent(math.exp(score.before))} as "
+            f"written and of {_percent(math.exp(score.after))} as proposed from the other visits "
+            f"(geometric mean; log score {score.gain:+.3f} +/- {score.spread:.3f} nat a visit, "
+            f"over {score.visits} visits)."
+        )
     tone = {Verdict.BETTER: Tone.GOOD, Verdict.WORSE: Tone.WARN}.get(score.verdict, Tone.PLAIN)
     yield Paragraph(_VERDICTS[score.verdict], tone)
 
 
 def _rates(library: Library, learned: Learned) -> Iterator[Block]:
-    told = [each for each in learned.rates if each.held is not Held.TOO_FEW]
+    told = sorted((each for each in learned.rates if each.held is not Held.TOO_FEW),
+                  key=lambda each: (-each.seen, -each.expected, each.cause))  # fmt: skip
     few = len(learned.rates) - len(told)
+    yield from (Item(_rate_text(library, each)) for each in told[:MOST_RATES])
+    if (more := len(told) - MOST_RATES) > 0:
+        yield Paragraph(f"{more} more that were met less often are in --json and in the file.")
     if told:
-        yield Table(
-            ("Fault", "Visits", "Expected", "By the rules", "Proposed", _interval_head(), "Rate"),
-            tuple(_rate_row(library, each)
-                  for each in sorted(told, key=lambda each: (-each.seen, each.cause))),
-            frozenset({1, 2, 3, 4, 5, 6}),
-        )  # fmt: skip
         yield Paragraph(f"So {_percent(learned.moved)} of the visits would get another fault "
                         "before anything else is known.")
     if any(each.held is Held.DANGER for each in told):
-        yield Paragraph("'kept' is a dangerous fault: counts never lower its rate.")
+        yield Paragraph("A dangerous fault keeps its rate: counts never lower it.")
     if few or not told:
         yield Paragraph(f"Too few to say for {_number(few, 'more fault')}: fewer than {LEAST} "
                         "visits, counted and expected.")
 
 
-def _rate_row(library: Library, each: RateProposal) -> tuple[str, ...]:
+def _rate_text(library: Library, each: RateProposal) -> str:
+    rate = "kept" if each.held is Held.DANGER else f"times {each.factor:.2f}"
     return (
-        library.causes[each.cause].name, str(each.seen), f"{each.expected:.1f}",
-        _percent(each.written), _percent(each.share.value), _interval(each.share),
-        "kept" if each.held is Held.DANGER else f"x {each.factor:.2f}",
+        f"{library.causes[each.cause].name}: {_number(each.seen, 'visit')}, {each.expected:.1f} "
+        f"expected; share {_percent(each.written)} by the rules, "
+        f"{_proposed(each.share)}; rate {rate}"
     )
 
 
 def _strengths(library: Library, learned: Learned) -> Iterator[Block]:
     found = sorted(learned.strengths, key=lambda each: -_weight(each))
-    rows = [_strength_row(library, each) for each in found[:MOST_SHOWN]]
-    if rows:
-        yield Table(("Fault", "Finding", "Counted", "By the rules", "Proposed", _interval_head()),
-                    tuple(rows), frozenset({3, 4, 5}))  # fmt: skip
-        yield Paragraph(f"{len(found)} in all; the {len(rows)} that move most are shown, each in "
+    shown = found[:MOST_STRENGTHS]
+    yield from (Item(_strength_text(library, each)) for each in shown)
+    if shown:
+        yield Paragraph(f"{len(found)} in all; the {len(shown)} that move most are shown, each in "
                         "the state that moves most.")
-    if learned.few or not rows:
+    if learned.few or not shown:
         yield Paragraph(f"Too few to say for {_number(learned.few, 'more strength')}: answered "
                         f"in fewer than {LEAST} visits.")
 
@@ -137,16 +137,15 @@ def _moved_most(each: StrengthProposal) -> int:
     return moves.index(max(moves))
 
 
-def _strength_row(library: Library, each: StrengthProposal) -> tuple[str, ...]:
+def _strength_text(library: Library, each: StrengthProposal) -> str:
     at = _moved_most(each)
     finding = library.findings[each.key.finding]
     cause = library.causes[each.key.cause].name
-    state = list(finding.states.values())[at]
+    where = f", {each.key.axle.value}" if each.key.axle else ""
     return (
-        f"{cause}, {each.key.axle.value}" if each.key.axle else cause,
-        f"{finding.name}: {state}", f"{float(each.counts[at]):.4g} of {each.cases:.4g}",
-        _percent(float(each.written[at])), _percent(each.shares[at].value),
-        _interval(each.shares[at]),
+        f"{cause}{where} - {finding.name}: {list(finding.states.values())[at]}: "
+        f"{float(each.counts[at]):.4g} of {each.cases:.4g}; {_percent(float(each.written[at]))} "
+        f"by the rules, {_proposed(each.shares[at])}"
     )
 
 
@@ -183,12 +182,8 @@ def _share_data(share: Share) -> dict[str, float]:
     return {"share": share.value, "low": share.low, "high": share.high}
 
 
-def _interval_head() -> str:
-    return f"{100.0 * COVERAGE:.0f}% interval"
-
-
-def _interval(share: Share) -> str:
-    return f"{_percent(share.low)} to {_percent(share.high)}"
+def _proposed(share: Share) -> str:
+    return f"{_percent(share.value)} proposed ({_percent(share.low)} to {_percent(share.high)})"
 
 
 def _percent(share: float) -> str:
