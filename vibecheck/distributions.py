@@ -14,10 +14,9 @@ References
 from __future__ import annotations
 
 import math
-from statistics import NormalDist
 
-NORMAL_TWO_SIDED_95 = NormalDist().inv_cdf(0.975)
-NORMAL_ONE_SIDED_95 = NormalDist().inv_cdf(0.95)
+NORMAL_TWO_SIDED_95 = 1.9599639845400536
+NORMAL_ONE_SIDED_95 = 1.6448536269514715
 _BETA_TERMS = 500
 _LOG_ODDS = 600.0  # beyond any beta quantile worth telling [nat]
 _FINE = 1e-9  # of a logarithm of odds [nat]

@@ -8,6 +8,8 @@ import pytest
 
 from vibecheck.knowledge.words import Corner
 from vibecheck.report.names import ranked_name
+from vibecheck.report.sentences import driving_reasons
+from vibecheck.report.wording import Wording
 from vibecheck.session.open_case import OpenCase
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -51,3 +53,16 @@ def test_a_reading_gives_one_corner_a_line_of_its_own(opened: OpenCase) -> None:
 
     assert ("bent_wheel", Corner.RF, True) == (fault.cause, fault.corner, fault.told_apart)
     assert "right front" in ranked_name(opened.library, fault)
+
+
+def test_a_likely_danger_names_a_corner_only_where_one_stands_out(opened: OpenCase) -> None:
+    """Nobody knows yet at which wheel; a reader would look at the one that is named alone."""
+    opened.answer(["danger_seen=fasteners"])
+    reasons = [each for each in driving_reasons(opened.diagnosis, Wording())
+               if each.startswith("Wheel fasteners loose")]  # fmt: skip
+    opened.answer(["nuts_loose@RF=loose"])
+    told = [each for each in driving_reasons(opened.diagnosis, Wording())
+            if each.startswith("Wheel fasteners loose")]  # fmt: skip
+
+    assert 1 == len(reasons) and reasons[0].startswith("Wheel fasteners loose: ")
+    assert any(each.startswith("Wheel fasteners loose, right front: ") for each in told)

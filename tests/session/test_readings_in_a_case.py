@@ -63,6 +63,22 @@ def test_two_readings_that_agree_are_surer_than_one(desk: OpenCase) -> None:
     assert len(desk.case.entries) == 2
 
 
+def test_a_bend_that_was_read_twice_leads_beside_three_good_surfaces(desk: OpenCase) -> None:
+    """A dent at one bead seat leaves the other three surfaces alone (common practice, no source);
+    a gauge that slipped once does not slip the same way when it is set up afresh."""
+    desk.answer(["vibration=strong", f"{BEAD}@LF=1.0 mm", "bead_radial_outboard@LF=0.1 mm",
+                 "bead_lateral_inboard@LF=0.1 mm", "bead_lateral_outboard@LF=0.1 mm"])
+    once = judged(desk).likelihood
+    desk.answer([f"{BEAD}@LF=1.02 mm"])
+    twice = judged(desk).likelihood
+    wheel = sum(each.probability for each in desk.diagnosis.ranking
+                if each.spot.corner is Corner.LF and each.rule.family == "wheel")
+
+    assert twice[0] / twice[1:].max() < 0.5 * once[0] / once[1:].max()
+    assert "bent_wheel" == desk.diagnosis.faults[0].cause
+    assert wheel > 2.0 / 3.0
+
+
 def test_readings_that_do_not_repeat_prove_nothing_until_a_third(desk: OpenCase) -> None:
     desk.answer([f"{BEAD}@LF=0.82 mm"])
     [entry] = desk.answer([f"{BEAD}@LF=0.22 mm"])

@@ -9,13 +9,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from vibecheck.casebook.case import PlaceName, Role
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.terminal import Terminal
 from vibecheck.errors import InputError
 
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
+
+    from vibecheck.casebook.case import PlaceName, Role
 
     Commands = argparse._SubParsersAction["Parser"]
 else:

@@ -38,7 +38,8 @@ _STANDINGS = {
 _VERDICTS = {
     Verdict.TOO_FEW: f"Too few to say: a score needs {LEAST_SCORED} confirmed visits.",
     Verdict.BETTER: "The proposals tell the fault of a visit better than what is written.",
-    Verdict.NO_DIFFERENCE: "Too few to say: no difference can be told from chance.",
+    Verdict.NO_DIFFERENCE: "Too few to say, or right as written: no difference that counts can be "
+                           "told from chance.",
     Verdict.WORSE: "The proposals tell the fault of a visit worse than what is written: leave "
                    "them.",
 }

@@ -34,6 +34,14 @@ def sheet_head(found: Diagnosis, title: str) -> tuple[Block, ...]:
     )
 
 
+def case_lines(found: Diagnosis) -> tuple[str, ...]:
+    """Small print: which case and which rules a sheet is from."""
+    settings = found.library.settings
+    text = (f"Case {found.case.id}; ranked with {settings.name} {settings.version} "
+            f"({found.library.digest[:12]}).")
+    return (text if found.same_rules else f"{text} The case was begun with other rules.",)
+
+
 def notes(found: Diagnosis) -> tuple[str, ...]:
     """The notes in force, oldest first."""
     gone = retracted_ids(found.case)

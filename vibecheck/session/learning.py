@@ -53,6 +53,7 @@ from vibecheck.session.outcomes import Closed, can_be_put_right
 
 LEAST = 5  # visits, counted or expected, below which nothing is proposed
 LEAST_SCORED = 30  # visits below which no score is worth comparing
+LEAST_GAIN = 0.005  # nat a visit; a smaller difference is none that matters
 FOLDS = 5
 _LEAST_CHANCE = 1e-6  # of a state, so that a strength is no certainty
 Array = NDArray[np.float64]
@@ -452,8 +453,9 @@ def _score(world: _World, visits: Sequence[Closed]) -> Score:
     gain = float(gains.mean())
     error = float(gains.std(ddof=1)) / math.sqrt(len(gains))
     spread = student_t_two_sided_95(len(gains) - 1) * error
-    verdict = (Verdict.BETTER if gain > spread and gain > 0.0 else
-               Verdict.WORSE if gain < -spread else Verdict.NO_DIFFERENCE)
+    sure = abs(gain) > max(spread, LEAST_GAIN)
+    verdict = Verdict.NO_DIFFERENCE if not sure else (
+        Verdict.BETTER if gain > 0.0 else Verdict.WORSE)
     return Score(len(scored), float(before.mean()), float(after.mean()), gain, spread, verdict)
 
 

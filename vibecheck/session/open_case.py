@@ -19,7 +19,7 @@ from vibecheck.casebook import store
 from vibecheck.casebook.case import Case, Entry, PlaceName, Role, RulesUsed
 from vibecheck.casebook.journal import Draft, append, retraction
 from vibecheck.casebook.store import StoredCase
-from vibecheck.errors import InputError
+from vibecheck.errors import CaseError, InputError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import layers
@@ -293,7 +293,11 @@ def diagnose(library: Library, case: Case, where: str = "") -> Diagnosis:
     ------
     VehicleError : a fact or limit that cannot be.
     CaseDamagedError : an entry that the rules do not know.
+    CaseError : a set of wheels, which has no diagnosis.
     """
+    if case.wheels is not None:
+        raise CaseError("this is a set of wheels without a car", where,
+                        "open it with 'vibecheck wheels'")
     check_values(library, case, where)
     facts = read_facts(library, case.facts, where)
     check_case(library, case, where or case.id)
