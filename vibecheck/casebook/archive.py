@@ -241,6 +241,8 @@ def texts_of(case: Case) -> Iterator[str]:
     if case.customer is not None:
         yield from (case.customer.name, case.customer.phone, case.customer.plate,
                     case.customer.vin, case.customer.odometer)  # fmt: skip
+    if case.wheels is not None:
+        yield from (*case.wheels.names, case.wheels.by, case.wheels.gauge)
     yield from case.facts.values()
     taken_back = retracted_ids(case)
     for entry in ordered(case.entries):

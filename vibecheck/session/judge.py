@@ -24,7 +24,7 @@ from vibecheck.metrology.runout.judgement import Judgement, Open, judge_repeats
 from vibecheck.metrology.runout.reading_uncertainty import K, of_typed, rounding
 from vibecheck.metrology.runout.repeats import NextReading, Reading, Repeat, Repeats, together
 from vibecheck.metrology.units.values import Measured, Quantity, parse, unit_named
-from vibecheck.reasoning.grades import binned_likelihood, graded_likelihood
+from vibecheck.reasoning.grades import binned_likelihood, blunder_of, graded_likelihood
 from vibecheck.session.answers import measured
 from vibecheck.session.limits import Limit, base_edges, limit_in_force
 
@@ -271,17 +271,19 @@ def _soft(
             low = min(value - expanded, point.low_mm - found.expanded)
             high = max(value + expanded, point.high_mm + found.expanded)
             value, expanded = (low + high) / 2.0, (high - low) / 2.0
-    return _likelihood(finding, measure_, quantity, value, expanded / COVERAGE, limit)
+    agreeing = 1 if found.repeats.repeat is Repeat.DISAGREE else len(found.repeats.used)
+    return _likelihood(finding, measure_, quantity, value, expanded / COVERAGE, limit, agreeing)
 
 
 def _likelihood(
     finding: Finding, measure: Measure, quantity: Quantity, value: float, uncertainty: float,
-    limit: Limit | None,
+    limit: Limit | None, agreeing: int,
 ) -> Array:
     if finding.scale is Scale.WHICH:
         return binned_likelihood(value, uncertainty, base_edges(measure))
     scale = limit.value if limit is not None else unit_named(measure.unit, quantity).factor
     bounds = [step * scale for step in measure.steps]
     return graded_likelihood(
-        value, uncertainty, bounds, lower_is_worse=measure.worse is Worse.LOWER
+        value, uncertainty, bounds, lower_is_worse=measure.worse is Worse.LOWER,
+        blunder=blunder_of(agreeing),
     )

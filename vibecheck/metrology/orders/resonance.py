@@ -6,8 +6,9 @@ by which its force grows, the chance of every speed bin to be the one named as w
 first that is felt) follows: another tire size moves it, no speed is written into a cause.
 
 Assumptions, all from memory, chosen to tilt a ranking rather than to decide it: cars of one kind
-differ by about 8 % in frequency; a person names the worst speed in proportion to the cube of the
-severity; speeds past about 120 km/h are seldom driven; about 1 in 20 answers is off.
+differ by about 8 % in frequency; a person names the worst speed in proportion to the square of the
+severity; speeds past about 120 km/h are seldom driven; about 1 in 5
+answers is off (people name the speed at which they drive).
 
 References
 ----------
@@ -32,16 +33,16 @@ from vibecheck.metrology.runout.harmonics import Floats
 
 FREQUENCY_SPREAD = 0.08  # standard deviation of ln(frequency) from car to car
 QUASI_STATIC_HZ = 1.5  # below it a force only leans the body and is little felt
-SHARPNESS = 3.0  # power of severity with which a speed is named as the worst
+SHARPNESS = 2.0  # power of severity with which a speed is named as the worst
 SELDOM_DRIVEN_KMH = 120.0  # half of the drivers never go faster
 SELDOM_WIDTH_KMH = 10.0
 SLOWEST_KMH = 5.0
 FASTEST_KMH = 300.0
 STEP_KMH = 1.0
-MISNAMED = 0.05  # share of answers that name any driven speed
+MISNAMED = 0.2  # share of answers that name any driven speed: the road, the cruise, a guess
 FULL_TORQUE_KMH = 50.0  # up to here full torque is at hand; beyond, power limits it
 FELT_SHARE = 0.35  # median share of the greatest severity at which it is first felt
-FELT_SPREAD = 0.4  # standard deviation of ln(share)
+FELT_SPREAD = 0.7  # standard deviation of ln(share)
 
 # Seven-point Gauss-Hermite nodes and weights of the standard normal distribution.
 _NODES, _WEIGHTS = (
