@@ -50,6 +50,8 @@ from vibecheck.session import physics  # noqa: E402
 from vibecheck.session.diagnosis import Diagnosis  # noqa: E402
 from vibecheck.session.open_case import OpenCase, diagnose, library_at  # noqa: E402
 
+# As an installed program runs: from compiled files.
+PLAIN = {"PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": ""}
 NUMPY = ("-c", "import numpy")
 DEMO = "two_faults_at_once.yaml"
 EVERY_STATE = 5  # entries from one state of an interview to the next
@@ -67,7 +69,7 @@ def cpu_s(*words: str, environment: dict[str, str] | None = None) -> float:
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
     subprocess.run(
         [sys.executable, *words], check=True, cwd=ROOT, stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL, env=os.environ | {"PYTHONPATH": str(ROOT)} | (environment or {}),
+        stderr=subprocess.DEVNULL, env=os.environ | PLAIN | (environment or {}),
     )
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
