@@ -8,9 +8,9 @@ import pytest
 
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner
-from vibecheck.report.customer_sheet import customer_sheet
 from vibecheck.report.names import ranked_name, remedy_name
 from vibecheck.report.sentences import driving_reasons
+from vibecheck.report.sheets import sheet_page
 from vibecheck.report.text import text_lines
 from vibecheck.report.wording import Wording
 from vibecheck.session.ending import remedy_of_the_lead
@@ -83,7 +83,7 @@ def test_what_is_done_if_it_turns_out_so_is_for_the_leading_fault(answers: list[
     made.answer(answers)
     found = made.diagnosis
     remedy = remedy_of_the_lead(found)
-    page = "\n".join(text_lines(customer_sheet(found, Wording()), 200))
+    page = "\n".join(text_lines(sheet_page(found, "customer"), 200))
     [told] = [line for line in page.splitlines() if "turns out so" in line]
 
     assert remedy is not None and not found.conclusion.decided
