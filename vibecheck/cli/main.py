@@ -43,6 +43,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "wizard": ("wizard",),
     "serve": ("serve",),
     "archive_commands": ("cases", "archive", "export"),
+    "learning_commands": ("learn", "shop"),
     "wheels_command": ("wheels",),
 }
 _YOUNG_OBJECTS = 50_000  # made before the collector looks for rings; most commands make fewer

@@ -77,8 +77,9 @@ def add_case(parser: Parser) -> None:
 
 
 def add_rules(parser: Parser) -> None:
-    """Another folder of rules than the usual one."""
-    parser.add_argument("--rules", metavar="PATH", type=Path, help="a folder of rules to use")
+    """Other rules than the usual ones, or more."""
+    parser.add_argument("--rules", metavar="PATH", type=Path,
+                        help="a folder of rules to use, or a file to lay over the usual ones")
 
 
 def add_json(parser: Parser) -> None:

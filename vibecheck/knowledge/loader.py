@@ -1,7 +1,7 @@
 """Reads a folder of rule files into a library, or refuses it with every fault at once.
 
-A folder of an overlay is read after the rules: a rule with a known id replaces the one before,
-a new id is added. Folders named `proofs` and names that begin with a dot are passed over.
+An overlay, a folder or one file, is read after the rules: a rule with a known id replaces the one
+before, a new id is added. Folders named `proofs` and names that begin with a dot are passed over.
 A library that was read and checked before is taken from the cache.
 """
 
@@ -108,6 +108,9 @@ def _gather(folder: Path, overlays: Sequence[Path]) -> Gathered:
 
 
 def _read_folder(gathered: Gathered, folder: Path) -> None:
+    if folder.is_file() and folder.suffix == ".yaml":
+        _read_file(gathered, folder)
+        return
     if not folder.is_dir():
         gathered.refuse(Fault(_shown(folder), 1, "there is no such folder", "name a rule folder"))
         return
