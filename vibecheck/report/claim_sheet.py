@@ -228,7 +228,7 @@ def _open(claim: Claim) -> tuple[Block, ...]:
 
 def _limits(claim: Claim) -> tuple[Block, ...]:
     told = dict.fromkeys(each.limit_from for each in claim.surfaces if each.limit_from)
-    return tuple(Paragraph(f"limit: {each}", Tone.QUIET) for each in told)
+    return (Paragraph(f"Limits from: {'; '.join(told)}", Tone.QUIET),) if told else ()
 
 
 def _pattern(claim: Claim, wording: Wording) -> tuple[Block, ...]:
