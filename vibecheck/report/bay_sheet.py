@@ -63,8 +63,7 @@ from vibecheck.session.raised import RaisedBy
 
 MOST_CHECKS = 5
 HEADING_LINES = 3
-# Two pages of 66 lines: 11 in at six lines per inch, less what a page break leaves empty.
-MOST_LINES = 2 * 66 - 8
+MOST_LINES = 2 * 68  # as two pages of Letter or A4 hold
 LEADING = 3
 QUESTIONS = 5
 ROUND = "runout"  # the calculator that takes readings round the wheel
