@@ -5,10 +5,11 @@ data handed in, never known here. With the rolling circumference of the tire, th
 by which its force grows, the chance of every speed bin to be the one named as worst (or as the
 first that is felt) follows: another tire size moves it, no speed is written into a cause.
 
-Assumptions, all from memory, chosen to tilt a ranking rather than to decide it: cars of one kind
-differ by about 8 % in frequency; a person names the worst speed in proportion to the square of the
-severity; speeds past about 120 km/h are seldom driven; about 1 in 5
-answers is off (people name the speed at which they drive).
+Assumptions, chosen to tilt a ranking rather than to decide it: cars of one kind differ by about
+8 % in frequency; a person names the worst speed in proportion to the square of the severity; speeds
+past about 120 km/h are seldom driven; about 1 answer in 5 names the speed at which one happens to
+drive; people differ by a factor of two in what they first feel. The last three are wide because
+told speeds of real cars are (`tests/reference/real_cases`); the rest is from memory.
 
 References
 ----------
