@@ -303,6 +303,19 @@ def _looks_at(step: Step) -> bool:
     return name in seen or name in looked
 
 
+def what_was_ruled_out_stays_so(step: Step) -> Iterator[str]:
+    """A danger that a look has ruled out stops the car again only by a look at that part."""
+    if step.move.kind not in ("answer", "turn"):
+        return
+    gone = {each.cause for each in step.before.ruled_out}
+    name = step.move.text.partition("=")[0].partition("@")[0]
+    for each in step.after.driving.likely:
+        rule = library().causes[each.spot.id]
+        looks = {one for check in rule.confirm_by for one in library().checks[check].yields}
+        if each.danger is Danger.STOP and each.spot in gone and name not in looks:
+            yield f"{each.spot} is back by {name}"
+
+
 def nothing_found_is_earned(step: Step) -> Iterator[str]:
     """"Nothing found" with every danger question of this place really answered."""
     found = step.after
@@ -458,6 +471,7 @@ LAWS: dict[str, Law] = {
     "within only where it is proven": within_is_proven,
     "no raised or wheel-off step without its cautions": every_step_has_its_cautions,
     "a stop is lifted by a look at that danger alone": stops_are_lifted_by_a_look_alone,
+    "a danger that was ruled out is back by a look alone": what_was_ruled_out_stays_so,
     "nothing found only after every danger question": nothing_found_is_earned,
     "nothing drives, spins or loads the car under a stop": nothing_drives_under_a_stop,
     "ruled out by a look or a measurement of that part": ruled_out_by_a_look,

@@ -102,9 +102,37 @@ def test_taking_one_back_and_an_answer_in_words_end_a_repeat(desk: OpenCase) -> 
     desk.retract(second.id)
     assert judged(desk).zone is Zone.BEYOND
 
-    desk.answer([f"{BEAD}@LF=unsure"])
+    desk.answer([f"{BEAD}@LF=within"])
     desk.answer([f"{BEAD}@LF=0.22 mm"])
     assert judged(desk).zone is Zone.WITHIN
+
+
+def test_not_sure_of_a_repeat_leaves_the_reading(desk: OpenCase) -> None:
+    """It says nothing: the reading stands as it was, and is not asked for once more."""
+    desk.answer([f"{BEAD}@LF=0.82 mm"])
+    desk.answer([f"{BEAD}@LF=0.22 mm"])
+    before = desk.diagnosis.belief.chances.copy()
+    [word] = desk.answer([f"{BEAD}@LF=unsure"])
+
+    assert judged(desk).repeats is not None and judged(desk).repeats.repeat is Repeat.DISAGREE
+    assert desk.diagnosis.belief.chances == pytest.approx(before)
+    assert AT not in desk.diagnosis.case_evidence.again
+
+    desk.retract(word.id)
+    assert AT in desk.diagnosis.case_evidence.again
+    desk.answer([f"{BEAD}@LF=unsure"])
+    desk.answer([f"{BEAD}@LF=0.84 mm"])
+    assert judged(desk).repeats.repeat is Repeat.ONE_STANDS_OUT
+
+
+def test_a_reading_taken_back_leaves_not_sure(desk: OpenCase) -> None:
+    desk.answer([f"{BEAD}@LF=0.82 mm"])
+    interview = Interview(desk)
+    interview.jump(BEAD, "LF")
+    interview.unsure()
+
+    assert AT not in desk.diagnosis.case_evidence.judged
+    assert AT in desk.diagnosis.case_evidence.unsure
 
 
 def test_a_corrected_answer_is_no_repeat(desk: OpenCase) -> None:
@@ -165,6 +193,8 @@ def test_one_reading_asks_for_its_repeat_before_a_part_is_replaced() -> None:
     wanted = once.diagnosis.confirmation.check
     assert wanted is not None and AT in wanted.repeats
     assert not once.diagnosis.decided
+    once.answer([f"{BEAD}@LF=unsure"])
+    assert once.diagnosis.confirmation.done
     assert twice.diagnosis.confirmation.check is None
     assert twice.diagnosis.confirmation.done
 

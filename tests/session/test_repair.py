@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -10,10 +11,9 @@ import pytest
 from vibecheck.cli.main import main
 from vibecheck.errors import InputError
 from vibecheck.report.case_page import case_page
-from vibecheck.report.customer_sheet import customer_sheet
 from vibecheck.report.sentences import taken_text
+from vibecheck.report.sheets import sheet_text
 from vibecheck.report.text import text_lines
-from vibecheck.report.wording import Wording
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.repair import Change
 
@@ -134,12 +134,16 @@ def test_every_sheet_tells_it_alike(
     assert 0 == main(["rank", file, "--json"])
     told = json.loads(capsys.readouterr().out)["repair"]
     found = OpenCase.open(Path(file)).diagnosis
-    sheet = " ".join(" ".join(text_lines(customer_sheet(found, Wording()), 80)).split())
+    bay = " ".join(sheet_text(found, "bay").split())
+    sheet = " ".join(sheet_text(found, "customer").split())
 
     assert ("fixed", []) == (told["change"], told["wanted"])
     for each in told["compared"]:
-        assert each["text"] in sheet
-    assert "Replace the wheel, left front, 40 min" in sheet
+        name = each["text"].partition(":")[0]
+        assert re.search(f"{name}.*? (Result: )?fixed", bay)
+    assert "Replace the wheel, left front, 40 min" in bay
+    assert re.search(r"Replace the wheel, left front \(20..-..-.., 40 min, parts", sheet)
+    assert "Before: 1.000 +/- 0.083 mm; After: 0.100 +/- 0.060 mm; Result: fixed" in sheet
     assert "The repair is verified" in sheet
 
 

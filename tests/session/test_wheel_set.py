@@ -281,7 +281,9 @@ class TestOnDisk:
         read(two, "2", "inboard", "0.1 0.3")
         one.set_all(title="Ours", names=["a", "b", "c", "d"], limits={})
 
-        assert two.reload()
+        two.describe(dial="thou")
+        assert not two.reload()
+        assert ("a", "thou") == (two.names["1"], two.dial)  # each said something else of the set
         assert "Ours" == two.case.title
         assert [2, 2, 0, 0] == [len(row.read) for row in two.table.rows]
 

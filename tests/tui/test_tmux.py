@@ -39,7 +39,7 @@ def test_a_counter_visit_from_the_start_to_leaving(real_terminal, size):
     it.wait_until(lambda screen: fills(screen, size))
     mirror = Interview(saved(it, 0))
     entries = answered = 0
-    before = mirror.open_case.diagnosis.ranking[0]
+    before = mirror.open_case.diagnosis.faults[0]
     while answered < 3:
         question = mirror.current()
         it.wait(f"Question {question.number} of at most {question.most}")
@@ -47,12 +47,12 @@ def test_a_counter_visit_from_the_start_to_leaving(real_terminal, size):
             it.keys("s")
         else:
             if not answered:
-                before = mirror.open_case.diagnosis.ranking[0]
+                before = mirror.open_case.diagnosis.faults[0]
             it.keys("2")
             answered += 1
         entries += 1
         mirror = Interview(saved(it, entries))
-    after = mirror.open_case.diagnosis.ranking[0]
+    after = mirror.open_case.diagnosis.faults[0]
 
     assert after.probability > before.probability
     percent = f"{100.0 * after.probability:.0f}% {chance_word(after.probability)}"

@@ -115,6 +115,9 @@ async def test_two_gauges_that_type_need_no_hand(stage: Any, tmp_path: Path) -> 
                 Surface.OUTBOARD_RADIAL: 0.11, Surface.OUTBOARD_LATERAL: 0.12} == {
             surface: found.judgement.numbers.value for surface, found in row.read.items()}
         assert "look at it all round" in it.words
+        await Typist(it).rows("1.12")  # a gauge goes on typing: no look was meant
+        assert bench_of(it).table.row("1").look is None
+        assert "no answer to the look" in " ".join(shown(it, "wheels-word").split())
 
 
 async def test_a_refused_value_stays_and_locks_out_what_a_gauge_types_next(

@@ -15,6 +15,7 @@ LONGEST_WORD = 200  # characters
 LONGEST_NOTE = 20_000  # characters
 LARGEST_CASE = 2_000_000  # bytes of a case file
 MOST_WHEELS = 8  # in a set
+HEARD = "heard"  # the value of a note that holds the customer's own words
 CornerName = Literal["LF", "RF", "LR", "RR"]
 PlaceName = Literal["counter", "bay", "driveway"]
 Role = Literal["writer", "technician", "owner"]
@@ -38,7 +39,7 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_
     step        `check` (and `corner`) was "done", "skipped", or "cannot" be done here (`value`)
     remedy      `remedy` was done (at `corner`), which took `minutes` [min], with parts of class
                 `parts`; what is measured after it stands for the car as repaired
-    note        free `text`
+    note        free `text`; `value` is "heard" where it is the customer's own words
     retraction  takes back the entry with the id `retracts`
     """
 

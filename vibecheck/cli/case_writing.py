@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from vibecheck.cli.exitcodes import ExitCode
@@ -39,6 +40,8 @@ def add(commands: Commands) -> None:
     new.add_argument("facts", metavar="FACT=VALUE", nargs="*", help="a fact of the vehicle")
     new.add_argument("--place", choices=PLACES, default="bay", help="where the visit is")
     new.add_argument("--title", default="", help="a name for the visit")
+    new.add_argument("--follows", metavar="CASE", type=Path,
+                     help="the visit that this one comes back from; its car and customer are kept")
     _add_says(new, "--says")
     hear = command(
         commands, "hear", run_hear, "Take a customer's words: keep them, and what they mean",
@@ -96,12 +99,18 @@ def add(commands: Commands) -> None:
 
 def run_new(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Begin a case and print where it is."""
+    from vibecheck.casebook import store
+    from vibecheck.casebook.case import LONGEST_WORD
     from vibecheck.session.open_case import OpenCase
 
     facts, limits = pairs(chosen.facts)
-    title = chosen.title or chosen.case.stem
+    former = store.load(chosen.follows).case if chosen.follows else None
+    if former is not None:
+        facts, limits = {**former.facts, **facts}, {**former.limits, **limits}
+    title = chosen.title or (f"{former.title}, came back"[:LONGEST_WORD] if former else
+                             chosen.case.stem)
     OpenCase.new(chosen.case, place=chosen.place, title=title, facts=facts, limits=limits,
-             rules=chosen.rules)
+                 rules=chosen.rules, follows=former)
     terminal.lines([safe(chosen.case)])
     if chosen.says:
         opened = OpenCase.open(chosen.case, chosen.rules)

@@ -150,6 +150,15 @@ def items(texts: Iterable[str], mark: str = "*", tone: Tone = Tone.PLAIN) -> tup
     return tuple(Item(text, mark, tone) for text in texts)
 
 
+def run_on(texts: Iterable[str]) -> str:
+    """Short facts as one text: sentences after each other, others parted by semicolons."""
+    said = ""
+    for text in texts:
+        gap = "" if not said else " " if said.endswith((".", "!", "?")) else "; "
+        said += gap + text
+    return said
+
+
 def section(title: str, blocks: Iterable[Block], level: int = 2) -> tuple[Block, ...]:
     """Blocks under a heading; nothing at all where there are none."""
     found = tuple(blocks)

@@ -185,11 +185,13 @@ def _count(number: int) -> str:
 
 
 def _sizes(found: list[SurfaceVerdict], wording: Wording) -> str:
-    return ", ".join(f"{SURFACES[each.surface]} {_size(each.runout, wording)}" for each in found)
+    return ", ".join(f"{SURFACES[each.surface]} {_size(each, wording)}" for each in found)
 
 
-def _size(runout: Runout, wording: Wording) -> str:
-    return wording.spread(runout.tir_mm, runout.uncertainty_mm, Quantity.LENGTH)
+def _size(found: SurfaceVerdict, wording: Wording) -> str:
+    """The runout as it is judged: with what may lie between the readings."""
+    numbers = found.tolerance
+    return wording.spread(numbers.value, numbers.uncertainty, Quantity.LENGTH)
 
 
 def surface_table(claim: Claim, wording: Wording) -> Table:
@@ -205,7 +207,7 @@ def _row(read: ReadSurface, wording: Wording) -> tuple[str, ...]:
     name, found = SURFACES[read.surface], read.verdict
     if found is None:
         return (name, NOT_READ, "", "", "")
-    return (name, _size(found.runout, wording), wording.length(found.tolerance.limit),
+    return (name, _size(found, wording), wording.length(found.tolerance.limit),
             RESULTS[found.tolerance.zone], where_text(found.runout))
 
 

@@ -19,7 +19,7 @@ from vibecheck.report.svg import svg
 _ONE_COLUMN = 3  # short facts that stand under each other
 
 _STYLE = """\
-@page { margin: 13mm 15mm 14mm; @bottom-right { content: counter(page) " / " counter(pages);
+@page { margin: 11mm 14mm 12mm; @bottom-right { content: counter(page) " / " counter(pages);
  font: 8pt sans-serif; color: #555; } }
 * { box-sizing: border-box; }
 body { font: 16px/1.4 "Helvetica Neue", Arial, "Liberation Sans", sans-serif; color: #111;
@@ -44,6 +44,7 @@ dt { color: #444; } dd { margin: 0; }
 table { border-collapse: collapse; margin: .4em 0; font-size: .94em; }
 th, td { border: 1px solid #888; padding: .15em .5em; text-align: left; vertical-align: top; }
 th { background: #eee; font-weight: bold; } td.number { text-align: right; }
+table.form td, table.form th { white-space: nowrap; overflow-wrap: normal; }
 td.fill { min-width: 4.6em; padding: 0; }
 ul.listing { margin: .25em 0; padding-left: 1.1em; } ul.many { columns: 2; column-gap: 2em; }
 ul.listing li { break-inside: avoid; margin: .05em 0; }
@@ -55,14 +56,16 @@ label.blank { display: flex; align-items: flex-end; gap: .4em; min-height: 1.75e
 label.blank span { color: #444; }
 input[type=text] { font: inherit; color: inherit; background: none; border: 0; min-width: 3em;
  border-bottom: 1px solid #444; border-radius: 0; flex: 1; padding: 0 .2em; }
-td.fill input { border: 0; width: 100%; min-height: 1.6em; }
+td.fill input { border: 0; width: 100%; min-height: 1.3em; padding: 0 .2em; }
 .choice { margin: .2em 0; } .choice label { white-space: nowrap; margin-right: 1em; }
 input[type=checkbox] { margin: 0 .3em 0 0; vertical-align: -.1em; }
 figure { margin: .3em 0; break-inside: avoid; } figure svg { max-width: 100%; height: auto; }
 figcaption { color: #444; font-size: .82em; max-width: 34em; }
 .item, .share, .banner, .columns, .blanks, .choice, tr { break-inside: avoid; }
 @media print {
- body { font-size: 9.5pt; line-height: 1.28; margin: 0; padding: 0; max-width: none; }
+ body { font-size: 9.2pt; line-height: 1.25; margin: 0; padding: 0; max-width: none; }
+ h2 { margin-top: .6em; } p { margin: .18em 0; } .item { margin: .12em 0; }
+ label.blank { min-height: 1.65em; } .blanks { margin: .25em 0; } .banner { margin: .35em 0; }
  .stop, .warn, .good { color: #000; } }"""
 
 
@@ -186,7 +189,7 @@ def _form(block: blocks.Form) -> str:
         f"<tr>{''.join(_place(block, row, column) for column in range(len(row)))}</tr>\n"
         for row in block.rows
     )
-    return f"<table>\n<tr>{head}</tr>\n{rows}</table>"
+    return f'<table class="form">\n<tr>{head}</tr>\n{rows}</table>'
 
 
 def _place(block: blocks.Form, row: tuple[str | None, ...], column: int) -> str:

@@ -186,16 +186,27 @@ def limit_origin(library: Library, limit: Limit) -> str:
     return f"{kind}: {first.title}{year} ({first.standing.value.replace('_', ' ')}){more}"
 
 
-def limit_text(found: Diagnosis, finding: str, wording: Wording) -> str:
-    """The limit that a measured finding is judged by, and where it comes from; "" without one."""
+def limit_of(found: Diagnosis, finding: str) -> Limit | None:
+    """The limit in force that a measured finding is judged by; None without one."""
     measure = found.library.findings[finding].measure
     if measure is None:
+        return None
+    return limit_in_force(found.library, found.case.limits, found.facts, measure,
+                          Quantity(measure.quantity))
+
+
+def limit_text(found: Diagnosis, finding: str, wording: Wording) -> str:
+    """The limit that a measured finding is judged by, and where it comes from; "" without one."""
+    limit, size = limit_of(found, finding), limit_size(found, finding, wording)
+    return f"{size} ({limit_origin(found.library, limit)})" if limit is not None else ""
+
+
+def limit_size(found: Diagnosis, finding: str, wording: Wording) -> str:
+    """The limit of a measured finding alone; "" without one."""
+    limit, measure = limit_of(found, finding), found.library.findings[finding].measure
+    if limit is None or measure is None:
         return ""
-    quantity = Quantity(measure.quantity)
-    limit = limit_in_force(found.library, found.case.limits, found.facts, measure, quantity)
-    if limit is None:
-        return ""
-    return f"{wording.size(limit.value, quantity)} ({limit_origin(found.library, limit)})"
+    return wording.size(limit.value, Quantity(measure.quantity))
 
 
 def what_would_decide(judged: Judged, wording: Wording) -> str:
@@ -226,6 +237,18 @@ def bare_unit(asked: Asked, wording: Wording) -> str:
     if asked.quantity is None:
         return ""
     return wording.units.of(Quantity(asked.quantity), asked.unit or "")
+
+
+def bare_unit_of(library: Library, finding: str, wording: Wording) -> str:
+    """The unit in which a number typed bare for a finding counts; "" of a state."""
+    measure = library.findings[finding].measure
+    return wording.units.of(Quantity(measure.quantity), measure.unit) if measure else ""
+
+
+def unit_of(library: Library, finding: str, wording: Wording) -> str:
+    """The reader's unit of a measured finding; "" of a state or a plain number."""
+    measure = library.findings[finding].measure
+    return wording.unit(Quantity(measure.quantity)) if measure else ""
 
 
 def value_in_words(rule: Finding, value: str, wording: Wording) -> str:

@@ -101,9 +101,9 @@ def _stacked(block: blocks.Table, width: int, indent: int) -> list[str]:
     lines: list[str] = []
     for row in block.rows:
         lines += wrapped(row[0], width, f"{' ' * indent}* ")
-        for name, cell in zip(block.head[1:], row[1:], strict=True):
-            if cell:
-                lines += wrapped(f"{name}: {cell}", width, " " * (indent + 4))
+        cells = [f"{name}: {cell}"
+                 for name, cell in zip(block.head[1:], row[1:], strict=True) if cell]
+        lines += wrapped("; ".join(cells), width, " " * (indent + 4)) if cells else []
     return lines
 
 
@@ -116,10 +116,9 @@ def _form(block: blocks.Form, width: int, indent: int) -> list[str]:
 
 @_lines.register
 def _choice(block: blocks.Choice, width: int, indent: int) -> list[str]:
-    ticks = "   ".join(f"[ ] {option}" for option in block.options)
-    whole = wrapped(f"{block.label}: {ticks}", width, " " * indent)
-    if len(whole) == 1:
-        return [f"{' ' * indent}{safe(block.label)}:  {'   '.join(_ticks(block))}"]
+    whole = f"{' ' * indent}{safe(block.label)}:  {'   '.join(_ticks(block))}"
+    if len(whole) <= width:
+        return [whole]
     return [*wrapped(f"{block.label}:", width, " " * indent),
             *_run_on(_ticks(block), "   ", width, indent + _INDENT)]
 
@@ -141,7 +140,7 @@ def _run_on(texts: list[str], gap: str, width: int, indent: int) -> list[str]:
 
 @_lines.register
 def _listing(block: blocks.Listing, width: int, indent: int) -> list[str]:
-    return wrapped("; ".join(block.texts), width, " " * indent) if block.texts else []
+    return wrapped(blocks.run_on(block.texts), width, " " * indent) if block.texts else []
 
 
 @_lines.register

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity, to_unit
 from vibecheck.report.figures import Figure
@@ -30,6 +32,6 @@ def entry_figure(answer: Answer, wording: Wording) -> Figure | None:
     if limit is not None:
         texts["tolerance"] = f"{to_unit(limit.value, Quantity.LENGTH, 'mm'):.9g} mm"
     try:
-        return turn_figure(run(texts), wording)
+        return replace(turn_figure(run(texts), wording), short=True)
     except InputError:  # readings written by hand into the file
         return None

@@ -39,6 +39,10 @@ WHAT_TO_DO = {
     Fate.SCRAP: "never fit it again; mark it so that nobody does",
     Fate.OPEN: "not to be fitted before that",
 }
+ON_THE_LIMIT = (
+    "the readings entitle nobody to call it bad, and nobody to call it good: agree with the "
+    "seller, and if it is kept, put it at the rear"
+)
 LOOKS = {
     Look.CLEAN: "nothing", Look.LIP: "lip only", Look.DENT: "dent", Look.REPAIRED: "weld",
     Look.CRACKED: "CRACK",
@@ -229,10 +233,7 @@ def size_text(found: SurfaceVerdict, wording: Wording) -> str:
 def fate_text(row: WheelRow, wording: Wording) -> str:
     """What becomes of a wheel, why, and what to do with it."""
     why = "; ".join(reason_text(row, each, wording) for each in row.why)
-    done = WHAT_TO_DO[row.fate]
-    if Reason.TOO_CLOSE in row.why:
-        done += (". The readings entitle nobody to call it bad, and nobody to call it good: agree "
-                 "with the seller, and if it is kept, put it at the rear")
+    done = ON_THE_LIMIT if row.why == (Reason.TOO_CLOSE,) else WHAT_TO_DO[row.fate]
     return f"{FATES[row.fate].upper()}: {why}. {done[0].upper()}{done[1:]}."
 
 

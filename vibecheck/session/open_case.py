@@ -16,7 +16,7 @@ from pathlib import Path
 from msgspec import structs
 
 from vibecheck.casebook import store
-from vibecheck.casebook.case import Case, Entry, PlaceName, Role, RulesUsed
+from vibecheck.casebook.case import HEARD, Case, Entry, PlaceName, Role, RulesUsed
 from vibecheck.casebook.journal import Draft, append, retraction
 from vibecheck.casebook.store import StoredCase
 from vibecheck.errors import CaseError, InputError
@@ -81,8 +81,10 @@ class OpenCase:
         limits: Mapping[str, str] | None = None,
         tools: Sequence[str] = (),
         rules: Path | None = None,
+        follows: Case | None = None,
     ) -> OpenCase:
-        """Begin a case, on disk unless `path` is None.
+        """Begin a case, on disk unless `path` is None; `follows` is the visit that it comes back
+        from, whose customer it keeps.
 
         Raises
         ------
@@ -100,6 +102,8 @@ class OpenCase:
             facts={name: " ".join(value.split()) for name, value in (facts or {}).items()},
             limits=dict(limits or {}),
             tools=list(tools),
+            follows=follows.id if follows else "",
+            customer=follows.customer if follows else None,
             rules=RulesUsed(version=library.settings.version, hash=library.digest),
         )
         stored = store.create(path, case) if path is not None else None
@@ -155,9 +159,10 @@ class OpenCase:
         made = read_repair(self.library, remedy, corner, minutes, text)
         return self._append((made,), by, None)[0]
 
-    def note(self, text: str, *, by: Role | None = None) -> Entry:
-        """Keep a note."""
-        return self._append((Draft(kind="note", text=text),), by, None)[0]
+    def note(self, text: str, *, by: Role | None = None, heard: bool = False) -> Entry:
+        """Keep a note; `heard` if these are the customer's own words."""
+        made = Draft(kind="note", text=text, value=HEARD if heard else "")
+        return self._append((made,), by, None)[0]
 
     def step(
         self, check: str, corner: str | None, result: str, *, by: Role | None = None

@@ -109,7 +109,7 @@ def _form(block: blocks.Form) -> list[Content]:
 
 @_rows.register
 def _listing(block: blocks.Listing) -> list[Content]:
-    return [plain("; ".join(block.texts), _STYLES[block.tone])]
+    return [plain(blocks.run_on(block.texts), _STYLES[block.tone])]
 
 
 @_rows.register

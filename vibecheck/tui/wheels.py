@@ -289,8 +289,7 @@ class WheelsScreen(BaseScreen[None]):
                 self.key, self.at = place
                 return
         self.key, self.at = key, at
-        if not include:
-            self.say("All is read and looked at. p shows the sheets.")
+        self.say("All is read and looked at. p shows the sheets.")
 
     def _step(self, by: int) -> None:
         order = self._order()

@@ -37,6 +37,7 @@ LOOK_KEYS: Mapping[str, Look] = {
 _ZONE_WORDS = {
     Zone.WITHIN: "within", Zone.BEYOND: "BEYOND", Zone.UNDECIDED: "not decided",
 }
+_LONGEST_TITLE = 40
 _DRAWN_ROWS, _DRAWN_ROWS_HIGH = 7, 13
 
 
@@ -50,7 +51,7 @@ def set_title(bench: WheelBench, wording: Wording, two: bool) -> Content:
     invented = " - invented" if bench.case.invented else ""
     how = "two indicators" if two else "one indicator"
     return joined(
-        line(bench.case.title, "bold", 60), f" ({state}){invented}{saved}" if state
+        line(bench.case.title, "bold", _LONGEST_TITLE), f" ({state}){invented}{saved}" if state
         else f"{invented}{saved}", ", tires off\n",
         line(f"{limits_text(bench.library, bench.table, wording)} - numbers in {bench.dial} - "
              f"{how}"),
@@ -65,7 +66,7 @@ def slow_task(row: WheelRow, targets: Sequence[Surface]) -> Content:
     how = ("high minus low of one slow turn" + (", one value each" if len(targets) > 1 else "")
            + "; or high/low as 9/-5")
     return stacked([
-        joined(line(f"Wheel {row.name}", "bold"), ": ", line(lead), line(" and ".join(names))),
+        joined(line(f"Wheel {row.name}", "bold"), ": ", lead, line(" and ".join(names))),
         plain(how, "$text-muted"),
     ])
 

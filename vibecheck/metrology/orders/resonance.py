@@ -7,7 +7,8 @@ first that is felt) follows: another tire size moves it, no speed is written int
 
 Assumptions, all from memory, chosen to tilt a ranking rather than to decide it: cars of one kind
 differ by about 8 % in frequency; a person names the worst speed in proportion to the square of the
-severity; speeds past about 120 km/h are seldom driven; about 1 in 5 answers is off (people name the speed at which they drive).
+severity; speeds past about 120 km/h are seldom driven; about 1 in 5
+answers is off (people name the speed at which they drive).
 
 References
 ----------
