@@ -6,6 +6,7 @@ Only the standard library is needed: the protocol is JSON over HTTP
 
 from __future__ import annotations
 
+import base64
 import contextlib
 import json
 import os
@@ -96,6 +97,33 @@ class Browser:
             assert time.monotonic() < until, f"never came true: {script}"
             time.sleep(0.1)
         return found
+
+    def printed(self, width_cm: float, height_cm: float) -> bytes:
+        """The page as a PDF on paper of this size [cm], margins as its own style sets them."""
+        found = self._call("POST", f"{self._session}/goog/cdp/execute", {
+            "cmd": "Page.printToPDF",
+            "params": {"paperWidth": width_cm / 2.54, "paperHeight": height_cm / 2.54,
+                       "printBackground": False, "preferCSSPageSize": False},
+        })
+        return base64.b64decode(found["data"])
+
+    def command(self, name: str, **named: Any) -> Any:
+        """One command of the browser's own protocol."""
+        return self._call("POST", f"{self._session}/goog/cdp/execute",
+                          {"cmd": name, "params": named})
+
+    def pictured(self, width: int, margin: int, quality: int) -> str:
+        """The whole page as a WebP picture (base64), in the style for paper, `width` wide [px]."""
+        self.command("Emulation.setEmulatedMedia", media="print")
+        self.command("Emulation.setDeviceMetricsOverride", width=width, height=800,
+                     deviceScaleFactor=1.0, mobile=False)
+        self.run(f"document.body.style.padding = '{margin}px'")
+        high = self.run("return document.documentElement.scrollHeight")
+        found = self.command(
+            "Page.captureScreenshot", format="webp", quality=quality, captureBeyondViewport=True,
+            clip={"x": 0, "y": 0, "width": width, "height": high, "scale": 1},
+        )
+        return str(found["data"])
 
     def close(self) -> None:
         """End the browser and its driver, by force if they do not end by themselves."""

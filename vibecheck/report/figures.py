@@ -12,6 +12,7 @@ class FigureKind(StrEnum):
     ROUND = "round"  # one value for each angle of a turn [deg from the valve stem, clockwise]
     SPECTRUM = "spectrum"  # strength over frequency or order
     BARS = "bars"  # one bar for each label
+    STEPS = "steps"  # a value before and after each labeled step, shares of 1: `x` to `y`
     CAR = "car"  # the car from above, with what is known at its corners
 
 
@@ -42,7 +43,8 @@ class Figure:
     """Values ready to draw, in the reader's units; the labels name them.
 
     `limit` is a limit of high minus low: two circles about the middle of a turn, in the unit of
-    `y`. `corners` belong to the car alone.
+    `y`. `corners` belong to the car alone. `short` : in text a small circle instead of a row for
+    each reading.
     """
 
     kind: FigureKind
@@ -55,3 +57,4 @@ class Figure:
     marks: tuple[Mark, ...] = ()
     limit: float | None = None
     corners: tuple[Corner, ...] = ()
+    short: bool = False

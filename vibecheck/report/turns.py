@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from vibecheck.calculators.runout import run
+from dataclasses import replace
+
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity, to_unit
-from vibecheck.report.calculators.runout import turn_figure
-from vibecheck.report.figures import Figure
+from vibecheck.report.figures import Figure, Mark
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Answer
 from vibecheck.session.judge import turn_texts
@@ -25,10 +25,17 @@ def entry_figure(answer: Answer, wording: Wording) -> Figure | None:
     texts = turn_texts(answer.entry)
     if texts is None:
         return None
+    from vibecheck.calculators.runout import run
+    from vibecheck.report.calculators.runout import turn_figure
+
     limit = judged.limit
     if limit is not None:
         texts["tolerance"] = f"{to_unit(limit.value, Quantity.LENGTH, 'mm'):.9g} mm"
     try:
-        return turn_figure(run(texts), wording)
+        figure = turn_figure(run(texts), wording)
     except InputError:  # readings written by hand into the file
         return None
+    bend = judged.round_turn.bend_place
+    marks = figure.marks if bend is None else (
+        *figure.marks, Mark(bend.angle_deg, f"bend at {wording.place(bend)}"))
+    return replace(figure, short=True, marks=marks)
