@@ -38,6 +38,7 @@ STEP = 0.7  # spread of a wrong strength in log odds [nat], about one word of th
 VIBRATION = Spot("vibration")
 Array = NDArray[np.float64]
 Rng = np.random.Generator
+Statement = tuple[float, bool]  # what is stated [unitless], and whether it is so
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,7 @@ def told(network: Network, visit: Visit) -> dict[str, float]:
     return {cause: anywhere(belief, cause) for cause in causes}
 
 
-def bands(pairs: Sequence[tuple[float, bool]]) -> list[Band]:
+def bands(pairs: Sequence[Statement]) -> list[Band]:
     """Statements sorted into tenths of probability; empty tenths are left out."""
     found = []
     for low in range(BANDS):
@@ -96,9 +97,17 @@ def run(
     teller: Network, world: Network, visits: int = VISITS, seed: int = SEED
 ) -> tuple[list[Band], list[Band]]:
     """Bands of all causes, and of the leading cause alone, for visits drawn from `world`."""
+    every, leading = statements(teller, world, visits, seed)
+    return bands(every), bands(leading)
+
+
+def statements(
+    teller: Network, world: Network, visits: int = VISITS, seed: int = SEED
+) -> tuple[list[Statement], list[Statement]]:
+    """What is stated of every cause, and of the leading one, and whether it is there."""
     rng = np.random.default_rng(seed)
-    every: list[tuple[float, bool]] = []
-    leading: list[tuple[float, bool]] = []
+    every: list[Statement] = []
+    leading: list[Statement] = []
     for _ in range(visits):
         visit = draw(world, rng)
         faulty = {spot.id for spot in visit.faults}
@@ -106,7 +115,7 @@ def run(
         every += [(chance, cause in faulty) for cause, chance in said.items()]
         top = max(said, key=lambda cause: said[cause])
         leading.append((said[top], top in faulty))
-    return bands(every), bands(leading)
+    return every, leading
 
 
 def shaken(network: Network, seed: int = SEED) -> Network:

@@ -8,15 +8,18 @@ wrong is printed in docs/calibration.md.
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from collections.abc import Sequence
 
 import numpy as np
+import pytest
 import simulation
-from simulation import LEAST_IN_BAND, WIDEST, Band
+from simulation import LEAST_IN_BAND, WIDEST, Band, Statement
 
 from vibecheck.knowledge.library import Library
 from vibecheck.session.inference import network_of
 from vibecheck.session.rule_simulation import chances
+
+FOUND_OUT = 4.0  # standard deviations; by chance once in 30,000 [unitless]
 
 
 def off(found: list[Band]) -> list[Band]:
@@ -27,25 +30,51 @@ def off(found: list[Band]) -> list[Band]:
     ]  # fmt: skip
 
 
-def test_vague_complaints_are_calibrated(library: Library) -> None:
+def surprise(said: Sequence[Statement]) -> float:
+    """How far statements are from calibrated, in standard deviations [unitless].
+
+    Above 0: the unlikely comes true more often, or the likely less often, than is stated.
+
+    References
+    ----------
+    1. D. J. Spiegelhalter, Probabilistic prediction in patient management and clinical trials,
+       Stat. Med. 5 (1986) 421-433: the statistic Z (from memory).
+    """
+    stated, true = np.array(said, dtype=float).T
+    stated = np.clip(stated, 1e-9, 1.0 - 1e-9)
+    off_by = ((true - stated) * (1.0 - 2.0 * stated)).sum()
+    spread = np.sqrt(((1.0 - 2.0 * stated) ** 2 * stated * (1.0 - stated)).sum())
+    return float(off_by / spread)
+
+
+@pytest.fixture(scope="module")
+def visits(library: Library) -> tuple[list[Statement], list[Statement]]:
+    """What is stated of all causes and of the leading one after vague complaints."""
     network = network_of(library, {})
-    every, leading = simulation.run(network, network)
+    return simulation.statements(network, network)
+
+
+def test_vague_complaints_are_calibrated(
+    visits: tuple[list[Statement], list[Statement]]
+) -> None:
+    every, leading = (simulation.bands(said) for said in visits)
 
     assert simulation.VISITS == sum(band.count for band in leading)
     assert [] == off(every)
     assert [] == off(leading)
     assert sum(band.count >= LEAST_IN_BAND for band in every) >= 3
+    assert abs(surprise(visits[0])) < FOUND_OUT
 
 
-def test_a_boastful_teller_is_found_out(library: Library) -> None:
-    """The same with rates six times as high as they are: stated too much, and seen."""
-    network = network_of(library, {})
-    loud = replace(network, causes=tuple(
-        replace(node, odds=6.0 * node.odds) for node in network.causes
-    ))  # fmt: skip
-    every, leading = simulation.run(loud, network, visits=60)
+@pytest.mark.parametrize("times", [6.0, 1.0 / 6.0])
+def test_who_boasts_or_mumbles_is_found_out(
+    visits: tuple[list[Statement], list[Statement]], times: float
+) -> None:
+    """The same statements at six times their odds, or a sixth: by the bands and by the sum."""
+    wrong = [[(times * p / (1.0 - p + times * p), true) for p, true in said] for said in visits]
 
-    assert [] != off(every) + off(leading)
+    assert [] != off(simulation.bands(wrong[0])) + off(simulation.bands(wrong[1]))
+    assert abs(surprise(wrong[0])) > FOUND_OUT
 
 
 def test_states_are_drawn_as_the_strengths_say(library: Library) -> None:

@@ -10,7 +10,10 @@ import pytest
 
 from vibecheck.cli.main import main
 from vibecheck.errors import InputError
+from vibecheck.report.case_page import case_page
+from vibecheck.report.sentences import taken_text
 from vibecheck.report.sheets import sheet_text
+from vibecheck.report.text import text_lines
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.repair import Change
 
@@ -153,3 +156,23 @@ def test_the_shape_of_the_old_wheel_is_not_asked_of_the_new_one(opened: OpenCase
     assert "local_bend_shape" in {spot.id for spot in opened.diagnosis.repair.wanted}
     opened.answer(["bead_radial_inboard@LF=0.10 mm", "felt_in_steering_wheel=none"])
     assert opened.diagnosis.repair.change is Change.FIXED
+
+
+def test_a_reading_after_the_repair_is_no_repeat_of_one_before(opened: OpenCase) -> None:
+    opened.repair("replace_wheel", "LF")
+    again, other = opened.answer(["bead_radial_inboard@LF=0.10", "bead_lateral_inboard@LF=0.2 mm"])
+    said = [taken_text(opened.diagnosis, each) for each in (again, other)]
+
+    assert all("after the repair" in each and "repeat" not in each for each in said)
+    assert "read as 0.1 mm" in said[0]
+
+
+def test_what_was_found_before_the_repair_still_counts_in_the_journal(opened: OpenCase) -> None:
+    [second] = opened.answer(["bead_radial_inboard@LF=1.02 mm"])
+    opened.repair("replace_wheel", "LF")
+    opened.answer(["bead_radial_inboard@LF=0.10 mm", "felt_in_steering_wheel=none"])
+    lines = text_lines(case_page(opened.case), 200)
+
+    assert [] == [line for line in lines if "anew" in line]
+    assert 1 == sum(line.endswith("[read again since]") for line in lines)
+    assert any(second.id in line and line.endswith("1.02 mm") for line in lines)

@@ -15,8 +15,6 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from filelock import FileLock, Timeout
-
 from vibecheck.casebook import saves
 from vibecheck.casebook.atomic_write import write_whole
 from vibecheck.casebook.case import LARGEST_CASE, Case
@@ -65,7 +63,11 @@ def load(path: Path) -> StoredCase:
     CaseTooNewError : written by a newer version.
     CaseError : the file cannot be read.
     """
-    content = _read(path)
+    return _stored(path, _read(path))
+
+
+def _stored(path: Path, content: bytes) -> StoredCase:
+    """The case that a file's content holds."""
     try:
         text = content.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -106,10 +108,11 @@ def save(stored: StoredCase, case: Case) -> StoredCase:
     path = stored.path
     with _locked(path):
         try:
-            on_disk = load(path)
+            content = _read(path)
         except CaseNotFoundError:
             return _write(path, case)
-        if on_disk.digest != stored.digest:
+        if _digest(content) != stored.digest:
+            on_disk = _stored(path, content)
             if on_disk.case.id != stored.case.id:
                 raise CaseNotSavedError(
                     "the file holds another case by now; nothing was changed", str(path),
@@ -176,6 +179,8 @@ def _write(path: Path, case: Case) -> StoredCase:
 
 @contextlib.contextmanager
 def _locked(path: Path) -> Iterator[None]:
+    from filelock import FileLock, Timeout
+
     try:
         target = Path(os.path.realpath(path))
         if not target.parent.is_dir():  # the lock would make the folder

@@ -20,7 +20,6 @@ from vibecheck.cli.parser import (
     command,
 )
 from vibecheck.cli.terminal import Terminal
-from vibecheck.report.case_page import entry_text
 from vibecheck.report.lines import safe
 
 if TYPE_CHECKING:
@@ -173,6 +172,7 @@ def _hear(
 
 def run_answer(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Save answers, print their entries as they were read, and say who leads now."""
+    from vibecheck.report.case_page import entry_text
     from vibecheck.report.sentences import taken_text
     from vibecheck.session.answers import parse_assignment
     from vibecheck.session.open_case import OpenCase
@@ -191,6 +191,7 @@ def run_answer(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 def run_retract(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Take an entry back, and say who leads now."""
+    from vibecheck.report.case_page import entry_text
     from vibecheck.session.open_case import OpenCase
 
     open_case = OpenCase.open(chosen.case, chosen.rules)

@@ -57,6 +57,7 @@ from vibecheck.report.wording import Wording
 from vibecheck.session.advice import Asked, NextCheck
 from vibecheck.session.cautions import step_cautions
 from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.ending import decided_remedy
 from vibecheck.session.judge import is_surface
 from vibecheck.session.raised import RaisedBy
 
@@ -137,9 +138,9 @@ def _lines(blocks: Iterable[Block]) -> int:
 
 def _remedy(bay: Diagnosis) -> tuple[Block, ...]:
     """What is to be done once it is decided."""
-    if not bay.conclusion.decided or not bay.remedies:
+    remedy = decided_remedy(bay)
+    if remedy is None:
         return ()
-    remedy = bay.remedies[0]
     rule = bay.library.remedies[remedy.spot.id]
     texts = tuple(each.text for each in step_cautions(bay.library, bay.place, rule)
                   if each.level is not Level.NOTE)

@@ -62,6 +62,7 @@ from vibecheck.report.turns import FROM_OUTSIDE, entry_figure
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import ConclusionKind
 from vibecheck.session.diagnosis import Answer, Diagnosis, RankedCause
+from vibecheck.session.ending import decided_remedy, remedy_of_the_lead
 from vibecheck.session.repair import Change
 
 LEADING = 3
@@ -336,8 +337,10 @@ def _takes(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         made.append(Paragraph(f"Not decided yet. {capital(conclusion_text(found, wording))}"))
         expected = time_range(found.in_the_bay.minutes_expected)
         made.append(Paragraph(f"Time to find the cause in the workshop: {expected}."))
-    if said.kind is not ConclusionKind.NO_FAULT and found.answers and found.remedies:
-        made += _remedy(found, found.remedies[0], decided=said.decided)
+    decided = decided_remedy(found)
+    remedy = decided or remedy_of_the_lead(found)
+    if said.kind is not ConclusionKind.NO_FAULT and found.answers and remedy is not None:
+        made += _remedy(found, remedy, decided=decided is not None)
     return tuple(made) or (Paragraph(capital(conclusion_text(found, wording))),)
 
 
@@ -360,7 +363,9 @@ def _left(found: Diagnosis) -> tuple[Block, ...]:
 
 def _remedy(found: Diagnosis, remedy: Try, *, decided: bool) -> tuple[Block, ...]:
     rule = found.library.remedies[remedy.spot.id]
-    name = remedy_name(found.library, remedy.spot)
+    lead = found.faults[0] if found.faults else None
+    alike = not decided and lead is not None and not lead.told_apart
+    name = remedy_name(found.library, Spot(remedy.spot.id) if alike else remedy.spot)
     effort = f"({minutes(remedy.effort)}, {PARTS[rule.parts]})"
     return (
         Pair("What to do:" if decided else "If it turns out so:", f"{name} {effort}"),

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from vibecheck.calculators.runout import run
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity, to_unit
-from vibecheck.report.calculators.runout import turn_figure
 from vibecheck.report.figures import Figure, Mark
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Answer
@@ -27,6 +25,9 @@ def entry_figure(answer: Answer, wording: Wording) -> Figure | None:
     texts = turn_texts(answer.entry)
     if texts is None:
         return None
+    from vibecheck.calculators.runout import run
+    from vibecheck.report.calculators.runout import turn_figure
+
     limit = judged.limit
     if limit is not None:
         texts["tolerance"] = f"{to_unit(limit.value, Quantity.LENGTH, 'mm'):.9g} mm"

@@ -19,10 +19,10 @@ from vibecheck.casebook import store
 from vibecheck.casebook.case import HEARD, Case, Entry, PlaceName, Role, RulesUsed
 from vibecheck.casebook.journal import Draft, append, retraction
 from vibecheck.casebook.store import StoredCase
-from vibecheck.errors import InputError
+from vibecheck.errors import CaseError, InputError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
-from vibecheck.knowledge.place import find_overlay, find_rules
+from vibecheck.knowledge.place import layers
 from vibecheck.session.answers import Assignment, corner_named, drafts, parse_assignment
 from vibecheck.session.case_evidence import check_case, check_values
 from vibecheck.session.diagnosis import Diagnosis
@@ -298,7 +298,11 @@ def diagnose(library: Library, case: Case, where: str = "") -> Diagnosis:
     ------
     VehicleError : a fact or limit that cannot be.
     CaseDamagedError : an entry that the rules do not know.
+    CaseError : a set of wheels, which has no diagnosis.
     """
+    if case.wheels is not None:
+        raise CaseError("this is a set of wheels without a car", where,
+                        "open it with 'vibecheck wheels'")
     check_values(library, case, where)
     facts = read_facts(library, case.facts, where)
     check_case(library, case, where or case.id)
@@ -306,9 +310,8 @@ def diagnose(library: Library, case: Case, where: str = "") -> Diagnosis:
 
 
 def library_at(rules: Path | None) -> Library:
-    """The rules in a folder, with the user's own overlay for the usual ones; loaded once."""
-    overlay = find_overlay() if rules is None else None
-    return _library(find_rules(rules), (overlay,) if overlay else ())
+    """The rules in a folder, or the usual ones with what lies over them; loaded once."""
+    return _library(*layers(rules))
 
 
 @lru_cache(maxsize=4)
