@@ -41,3 +41,16 @@ def test_chi_square_median(freedom: int) -> None:
 def test_tail_of_averaged_noise(ratio: float, count: int) -> None:
     exact = scipy.stats.chi2.sf(2.0 * count * ratio, 2 * count)
     assert found.mean_square_tail(ratio, float(count)) == pytest.approx(exact, rel=1e-9)
+
+
+@pytest.mark.parametrize("a", [0.02, 0.5, 1.0, 7.5, 400.0])
+@pytest.mark.parametrize("b", [0.5, 3.0, 60.0, 2500.0])
+def test_beta_is_that_of_scipy(a: float, b: float) -> None:
+    """scipy.stats.beta, in both tails."""
+    known = scipy.stats.beta(a, b)
+    for q in (0.025, 0.5, 0.975):
+        assert known.ppf(q) == pytest.approx(found.beta_quantile(q, a, b), rel=1e-7)
+    for x in (1e-6, 0.02, 0.3, 0.9):
+        assert known.cdf(x) == pytest.approx(found.beta_cdf(x, a, b), abs=1e-10)
+    assert 0.0 == found.beta_cdf(0.0, a, b)
+    assert 1.0 == found.beta_cdf(1.0, a, b)

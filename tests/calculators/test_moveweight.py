@@ -27,7 +27,7 @@ def test_ounce_inches() -> None:
     """1 oz at 8 in is 8 oz in, which 1.143 oz make at 7 in (by hand)."""
     found = run(texts(inner="1 oz at 40", inner_radius="8 in", new_inner_radius="7 in"))
 
-    assert "1.143 oz at 40 deg does what 1.000 oz" in said("moveweight", found, US)
+    assert "1.143 oz at 40 deg (1:30 o'clock) does what 1.000 oz" in said("moveweight", found, US)
 
 
 def test_a_force_between_two_planes_parts_by_the_law_of_the_lever() -> None:

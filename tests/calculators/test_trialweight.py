@@ -58,6 +58,18 @@ class TestTrialWeights:
         assert 20.0 == pytest.approx(found.found.weights[0].amplitude, abs=1e-3)
         assert 70.0 == pytest.approx(found.found.weights[0].angle_deg, abs=0.1)
 
+    def test_positions_may_count_the_other_way(self):
+        """|V0 + T| by the law of cosines; imbalance 20 g at 250 deg clockwise, places chalked
+        counterclockwise at 0, 120 and 240 deg are 0, 240 and 120 deg clockwise."""
+        fault = Vector(20.0, 250.0)
+        runs = [abs(fault.xy + Vector(30.0, place).xy) for place in (0.0, 240.0, 120.0)]
+        found = run(trial(
+            first="20", runs=(" ".join(f"{size:.5f}" for size in runs),), trials=("30 g",),
+            positions="0 120 240", counted="counterclockwise"))
+
+        assert 70.0 == pytest.approx(found.found.weights[0].angle_deg, abs=0.1)
+        assert "70 deg (2:30 o'clock)" in said("trialweight", found)
+
     def test_the_danger_of_a_raised_wheel_is_said(self):
         found = run(
             trial(first="8 at 0", runs=("10 at 40",), trials=("30 g at 0",)))
@@ -104,6 +116,10 @@ class TestTrialWeights:
              "2 trial positions"),
             (trial(first="8", runs=("9 9 9",), trials=(), positions="0 1 2"), "trial1",
              "one trial weight"),
+            (trial(first="8", runs=("9 12 5",), trials=("30 g",), positions="0 120 240",
+                   counted="round"), "counted", "no way to count"),
+            (trial(first="8 at 0", runs=("9 at 40",), trials=("30 g at 0",),
+                   counted="clockwise"), "counted", "no positions"),
         ],
     )
     def test_bad_input_names_the_field(self, typed: dict[str, str], field: str, says: str):

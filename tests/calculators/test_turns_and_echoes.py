@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 
 from vibecheck.calculators.echo import read_as, refuse_doubtful
+from vibecheck.calculators.registry import listed
 from vibecheck.calculators.runout import CALCULATOR, run
 from vibecheck.calculators.written_units import written_units
 from vibecheck.errors import ReadingError
@@ -138,3 +140,18 @@ def test_mirrored_lists_are_warned_of() -> None:
     said = " ".join(text_lines(calculator_page("stack", stack(texts), Wording()), 200))
 
     assert "mounting 3 fits far better mirrored" in said
+
+
+ROUND_A_WHEEL = ("runout", "stack", "match", "balance", "moveweight", "trialweight", "hubface")
+
+
+@pytest.mark.parametrize("name", ROUND_A_WHEEL)
+def test_every_place_on_a_wheel_is_told_as_on_a_clock_too(name: str) -> None:
+    """Degrees are read off a machine, a clock place is found on the car; 30 deg are an hour."""
+    calculator = listed(name)
+    assert calculator is not None
+    for example in calculator.load().examples:
+        page = calculator_page(name, calculator.load().run(example.texts), Wording(METRIC))
+        text = " ".join(line.strip() for line in text_lines(page, 1000))
+
+        assert [] == re.findall(r"(?:weight|spot|high|low|[ (][go]z?|mm) at \d+ deg(?! \(\d)", text)

@@ -118,8 +118,8 @@ class TestFaults:
 
 class TestFormats:
     def test_newer_format_is_refused_before_its_shape_is_looked_at(self):
-        with pytest.raises(CaseTooNewError, match="format 3, this vibecheck reads up to 2"):
-            read_case("vibecheck_case: 3\nwheels: 3\n", "c.yaml")
+        with pytest.raises(CaseTooNewError, match="format 4, this vibecheck reads up to 3"):
+            read_case("vibecheck_case: 4\nwheels: 3\n", "c.yaml")
 
     def test_older_format_is_brought_up_step_by_step(self, monkeypatch: pytest.MonkeyPatch):
         """An example of an older shape: the title was called `car`, answers stood in a map."""
@@ -139,5 +139,5 @@ class TestFormats:
 
         case = read_case(old, "c.yaml")
 
-        assert (2, "a car", "0.10") == (case.vibecheck_case, case.title, case.entries[0].value)
+        assert (3, "a car", "0.10") == (case.vibecheck_case, case.title, case.entries[0].value)
         assert case == read_case(write_case(case), "c.yaml")

@@ -216,6 +216,7 @@ def test_a_bare_value_counts_in_the_unit_said(units, typed, kept):
 
     assert f"A value in {units.length}" in text
     assert ("wobble", kept) == (desk.case.entries[-1].finding, desk.case.entries[-1].value)
+    assert (f"Read as {kept}." in text) == (kept != typed)
 
 
 def test_a_value_that_would_fit_another_unit_is_asked_about():

@@ -51,3 +51,13 @@ def test_an_unknown_name_is_one_sentence(run: Any):
 
     assert ExitCode.WRONG_INPUT == ran.code
     assert "there is no demo case 'bent_weel'; did you mean" in ran.err
+
+
+def test_a_set_of_wheels_shows_its_sheet(run: Any):
+    """What becomes of the four is common practice, no source; see `tests/session`."""
+    ran = run("demo", "four_new_wheels")
+    data = run("demo", "four_new_wheels", "--json").data
+
+    assert ExitCode.FINE == ran.code
+    assert "THIS SET IS INVENTED" in ran.out
+    assert ["keep", "claim", "open", "keep"] == [each["fate"] for each in data["wheels"]]

@@ -6,6 +6,7 @@ Only the standard library is needed: the protocol is JSON over HTTP
 
 from __future__ import annotations
 
+import base64
 import contextlib
 import json
 import os
@@ -96,6 +97,15 @@ class Browser:
             assert time.monotonic() < until, f"never came true: {script}"
             time.sleep(0.1)
         return found
+
+    def printed(self, width_cm: float, height_cm: float) -> bytes:
+        """The page as a PDF on paper of this size [cm], margins as its own style sets them."""
+        found = self._call("POST", f"{self._session}/goog/cdp/execute", {
+            "cmd": "Page.printToPDF",
+            "params": {"paperWidth": width_cm / 2.54, "paperHeight": height_cm / 2.54,
+                       "printBackground": False, "preferCSSPageSize": False},
+        })
+        return base64.b64decode(found["data"])
 
     def close(self) -> None:
         """End the browser and its driver, by force if they do not end by themselves."""

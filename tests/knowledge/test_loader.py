@@ -135,6 +135,16 @@ class TestOverlay:
         assert "the tool 'gauge' stands here a second time" in str(found[0])
         assert "a.yaml:2" in str(found[0])
 
+    def test_one_file_is_an_overlay_too(self, tmp_path: Path, faults_of: Faults) -> None:
+        file, beside = tmp_path / "own.yaml", tmp_path / "beside.yaml"
+        file.write_text("rates:\n  - {word: counted, probability: 0.07}\n", encoding="utf-8")
+        beside.write_text("this: is not read\n", encoding="utf-8")
+
+        assert 0.07 == load(SMALL, [file]).rate("counted")
+        file.write_text("rates:\n  - {word: counted, probability: 7}\n", encoding="utf-8")
+        (fault,) = faults_of(SMALL, file)
+        assert 2 == fault.line and fault.file.endswith("own.yaml")
+
     def test_a_missing_overlay_is_a_fault(self, tmp_path: Path, faults_of: Faults) -> None:
         assert "there is no such folder" in said(faults_of(SMALL, tmp_path / "nowhere"))
 

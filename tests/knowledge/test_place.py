@@ -53,3 +53,24 @@ def test_the_overlay_is_only_there_if_the_user_made_it(
     assert place.find_overlay() is None
     (tmp_path / "rules").mkdir()
     assert tmp_path / "rules" == place.find_overlay()
+
+
+def test_a_file_is_laid_over_the_usual_rules(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After the user's own rules; a folder that is named stands alone."""
+    monkeypatch.setattr(platformdirs, "user_config_dir", lambda *_, **__: str(tmp_path))
+    file, own = tmp_path / "counted.yaml", tmp_path / "rules"
+    file.write_text("rates: []\n", encoding="utf-8")
+    usual = ROOT / "rules"
+
+    assert (usual, ()) == place.layers(None)
+    assert (usual, (file,)) == place.layers(file)
+    own.mkdir()
+    assert (usual, (own,)) == place.layers(None)
+    assert (usual, (own, file)) == place.layers(file)
+    assert (own, ()) == place.layers(own)
+    with pytest.raises(InputError, match="this is a file, not a folder"):
+        place.layers(Path(__file__))
+    with pytest.raises(InputError, match="there is no such folder"):
+        place.layers(tmp_path / "nowhere.yaml")

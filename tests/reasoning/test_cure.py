@@ -19,7 +19,7 @@ from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner, Parts, Place, Scope
 from vibecheck.reasoning.access import Position, Ways
 from vibecheck.reasoning.belief import Belief, believe
-from vibecheck.reasoning.cure import UNRESOLVED, cost_to_resolve, cures
+from vibecheck.reasoning.cure import UNRESOLVED, cost_of_each, cost_to_resolve, cures
 from vibecheck.reasoning.network import build
 
 ABNORMAL = np.array([0.0, 1.0])
@@ -39,6 +39,13 @@ def by_hand(chances: tuple[float, ...], efforts: tuple[float, ...]) -> float:
     return best
 
 
+def apart(chances: tuple[float, ...] | list[float], efforts: list[float]) -> float:
+    """Cost to resolve where each remedy cures one fault of its own, for sure."""
+    masses = np.append(chances, 1.0 - sum(chances))[None]
+    kinds = np.eye(len(chances) + 1, len(chances))
+    return float(cost_to_resolve(masses, kinds, np.array(efforts, dtype=float))[0])
+
+
 @pytest.mark.parametrize(
     ("chances", "efforts", "minutes"),
     [
@@ -47,14 +54,54 @@ def by_hand(chances: tuple[float, ...], efforts: tuple[float, ...]) -> float:
         ([0.05], [60], UNRESOLVED),  # 0.05 of what is at stake is less than 60 min
         # neither of the last two alone is worth its try, both together are
         ([0.5, 0.3, 0.1], [10, 150, 51], 10 + 0.5 * 150 + 0.2 * 51 + 0.1 * UNRESOLVED),
-        ([1.0, 1.0], [30, 50], 30),
         ([], [], UNRESOLVED),
     ],
 )
 def test_worked_examples(chances: list[float], efforts: list[float], minutes: float) -> None:
-    cost = cost_to_resolve(np.array([chances]), np.array(efforts, dtype=float))
+    assert apart(chances, efforts) == pytest.approx(minutes)
 
-    assert cost == pytest.approx([minutes])
+
+def test_remedies_for_one_fault_do_not_add_up() -> None:
+    """One fault at 0.5, which a remedy of 20 min cures with 0.8 and one of 30 min with 0.6.
+
+    The first, then the second for the 0.1 that it has missed: 20 + 0.6 * 30 costs more than it
+    brings, 0.06 * 400, so that is where one stops: by hand 20 + 0.6 * 720 = 452 against
+    20 + 0.6 * 30 + 0.54 * 720 = 426.8 min, which is less: both are done.
+    """
+    kinds = np.array([[0.8, 0.6], [0.0, 0.0]])
+    cost = cost_to_resolve(np.array([[0.5, 0.5]]), kinds, np.array([20.0, 30.0]))
+
+    assert UNRESOLVED == 720.0
+    assert cost == pytest.approx([20 + 0.6 * 30 + 0.54 * 720])
+
+
+def test_a_remedy_that_has_failed_is_not_tried_again() -> None:
+    kinds = np.array([[0.8, 0.6]])
+    cost = cost_to_resolve(np.array([[0.2]]), kinds, np.array([1.0, 30.0]), failed=[0])
+
+    assert cost == pytest.approx([0.2 * 30 + 0.2 * 0.4 * UNRESOLVED])
+
+
+@given(st.integers(0, 10_000))
+def test_what_is_best_for_the_whole_is_a_way_to_treat_each(seed: int) -> None:
+    """The minutes of each kind, weighed, are those of the whole."""
+    rng = np.random.default_rng(seed)
+    masses, kinds = rng.dirichlet(np.ones(4)), rng.random((4, 5)) * rng.integers(0, 2, (4, 5))
+    efforts = rng.uniform(1.0, 200.0, 5)
+
+    whole = cost_to_resolve(masses[None], kinds, efforts)[0]
+    assert masses @ cost_of_each(masses, kinds, efforts) == pytest.approx(whole)
+
+
+@given(st.integers(0, 10_000))
+def test_sets_cured_alike_count_together(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    belief = bent_at(Corner.RF, both=True)
+    table = cures(belief, Ways(shop(), Place.BAY))
+    weights = rng.random((belief.kept, 3))
+
+    assert len(table.kinds) < belief.kept
+    assert table.masses(weights) @ table.kinds == pytest.approx(weights.T @ table.cures)
 
 
 @given(
@@ -63,10 +110,9 @@ def test_worked_examples(chances: list[float], efforts: list[float], minutes: fl
 )
 def test_no_order_is_cheaper(parts: list[float], efforts: list[float]) -> None:
     chances = tuple(part / (sum(parts) + 0.1) for part in parts)
-    minutes = tuple(efforts[: len(parts)])
+    minutes = efforts[: len(parts)]
 
-    cost = cost_to_resolve(np.array([chances]), np.array(minutes))
-    assert cost == pytest.approx([by_hand(chances, minutes)])
+    assert apart(chances, minutes) == pytest.approx(by_hand(chances, tuple(minutes)))
 
 
 def shop(**more: object) -> Library:

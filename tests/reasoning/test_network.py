@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from vibecheck.knowledge.model import Finding, Spot
+from vibecheck.knowledge.profile import shares
 from vibecheck.knowledge.words import Corner, Scope, Where
-from vibecheck.reasoning.network import build, corners, distribution, spots
+from vibecheck.reasoning.network import build, corners, spots
 from vibecheck.reasoning.rates import fits
 
 CORNER = Scope.CORNER
@@ -90,14 +91,15 @@ def test_only_a_known_fact_excludes() -> None:
 def test_one_word_is_shared_by_the_abnormal_states() -> None:
     rules = garage.library(shelf(), [])
 
-    row = distribution(rules, rules.findings["seen"], "0.700")
+    row = shares(list(rules.findings["seen"].states), "0.700", rules.strengths)
     assert row == pytest.approx([0.3, 0.35, 0.35])
 
 
 def test_a_map_is_scaled_and_unnamed_states_get_nearly_nothing() -> None:
     rules = garage.library(shelf(), [])
 
-    row = distribution(rules, rules.findings["kind"], {"p": "0.600", "q": "0.300"})
+    row = shares(
+        list(rules.findings["kind"].states), {"p": "0.600", "q": "0.300"}, rules.strengths)
     assert row == pytest.approx([0.6 / 0.91, 0.3 / 0.91, 0.01 / 0.91])
 
 

@@ -103,7 +103,8 @@ class TestInformation:
             belief = believe(network, evidence, ALL)
             share = {frozenset(belief.set_spots(n)): w for n, w in enumerate(belief.weights)}
             shares = np.array([share[frozenset(felt.set_spots(n))] for n in range(felt.kept)])
-            return float(cost_to_resolve(table.chances(shares)[None], table.efforts)[0])
+            masses = table.masses(shares[:, None])
+            return float(cost_to_resolve(masses, table.kinds, table.efforts)[0])
 
         weights = oracle.posterior(rules, {Spot("felt"): [0.0, 1.0]})
         then = 0.0
@@ -155,6 +156,33 @@ class TestOrder:
         assert names(offered(two_causes(sharp, far), FELT)) == ["sharp", "safe"]
         dangerous = two_causes(sharp, far, danger=Danger.STOP)
         assert names(offered(dangerous, FELT)) == ["safe", "sharp"]
+
+    def test_a_look_round_the_whole_car_clears_the_look_at_one_corner(self) -> None:
+        """Who saw nothing on a walk round has looked at every tire (common practice)."""
+        rules = garage.library(
+            [garage.finding("felt"), garage.finding("seen"),
+             garage.finding("bulge", scope=Scope.CORNER)],
+            [
+                garage.cause(
+                    "torn", {"felt": "often", "seen": "usually", "bulge": "usually"},
+                    scope=Scope.CORNER, danger=Danger.STOP, confirm_by=["tire"],
+                )
+            ],
+            [
+                garage.check("round", ["seen"], 2, safety=True),
+                garage.check("tire", ["bulge"], 1, scope=Scope.CORNER, safety=True,
+                             ask_after=["round"]),
+            ],
+        )
+        urgent = {
+            word: {each.spot.id for each in offered(rules, known, prune_below=0.0) if each.urgent}
+            for word, known in {
+                "not asked": FELT, "nothing": {**FELT, Spot("seen"): YES[::-1]},
+                "seen": {**FELT, Spot("seen"): YES},
+            }.items()
+        }
+
+        assert urgent == {"not asked": {"round"}, "nothing": set(), "seen": {"tire"}}
 
     def test_what_can_be_seen_while_the_tire_is_off_comes_while_it_is_off(self) -> None:
         corner = Scope.CORNER

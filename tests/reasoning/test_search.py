@@ -128,3 +128,20 @@ def test_no_causes_at_all() -> None:
     sets = grow(split(build(rules, {}), {Spot("f"): np.array([0.0, 1.0])}))
 
     assert (sets.none, sets.left_out, len(sets.members)) == (1.0, 0.0, 1)
+def test_the_drawn_sets_stand_for_all_that_are_not_kept() -> None:
+    """Few heaviest sets alone miss what the many light ones say together; drawn ones do not."""
+    alone, drawn = [], []
+    for seed in range(30):
+        table = table_of(seed)
+        exact = grow(table, ALL).chances
+        for effort, errors in (
+            (Effort(most_listed=60, most_kept=20, drawn=0), alone),
+            (Effort(most_listed=60, most_kept=20, drawn=200), drawn),
+        ):
+            sets = grow(table, effort)
+            has = np.zeros((sets.kept, len(exact) + 1))
+            np.put_along_axis(has, sets.kept_members, 1.0, axis=1)
+            errors.append(float(np.abs(sets.kept_weights @ has[:, :-1] - exact).max()))
+            assert sets.kept_weights.sum() == pytest.approx(1.0)
+
+    assert np.mean(drawn) < 0.2 * np.mean(alone)

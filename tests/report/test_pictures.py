@@ -66,7 +66,7 @@ def test_corners_are_told_by_shape_and_word() -> None:
     text = svg(car)
 
     assert "bent wheel" in text
-    wheels = [each for each in parsed(car).findall("s:rect", NAMES) if each.get("width") == "20"]
+    wheels = [each for each in parsed(car).findall("s:rect", NAMES) if each.get("width") == "16"]
     shapes = {(each.get("fill"), each.get("stroke-dasharray")) for each in wheels}
     assert 3 == len(shapes)
 

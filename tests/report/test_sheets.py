@@ -9,11 +9,9 @@ import pytest
 from vibecheck.errors import InputError
 from vibecheck.report.blocks import Blank
 from vibecheck.report.lines import time_range
-from vibecheck.report.names import cause_name
-from vibecheck.report.sentences import answer_text
+from vibecheck.report.names import cause_name, finding_name
 from vibecheck.report.sheets import READERS, sheet_lines, sheet_text
 from vibecheck.report.text import text_lines
-from vibecheck.report.wording import Wording
 
 HOSTILE = "\x1b[31m[/bad]\u202e\x07\x00 [red]x[/red] "
 WORN = ("shake=strong", "wobble@LF=0.9 mm +/- 0.02", "wobble@RF=0.1 mm +/- 0.02")
@@ -42,7 +40,7 @@ def test_a_sheet_of_an_empty_case_says_so(small, reader):
 @pytest.mark.parametrize("reader", READERS)
 def test_hostile_text_is_shown_and_steers_nothing(small, reader):
     desk = small(*WORN, title=f"{HOSTILE} van")
-    desk.note(HOSTILE + "y" * 10_000)
+    desk.note(HOSTILE + "y" * 10_000, heard=True)
     text = sheet_text(desk.diagnosis, reader)
 
     assert all(ch.isprintable() or ch == "\n" for ch in text)
@@ -63,10 +61,11 @@ def test_do_not_drive_stands_before_everything_else(small, reader):
 
 def test_the_intake_sheet_gives_words_time_checks_and_lines_to_sign(small):
     desk = small("shake=strong", place="counter", facts={"drive": "rear"})
-    desk.note("it jumps since spring")
+    desk.note("it jumps since spring", heard=True)
+    desk.note("a patient man")
     text = joined(sheet_lines(desk.diagnosis, "counter"))
 
-    assert '"it jumps since spring"' in text
+    assert '"it jumps since spring" Note: a patient man' in text
     assert "Shake: A lot" in text
     assert "driven wheels: rear" in text
     expected = time_range(desk.diagnosis.in_the_bay.minutes_expected)
@@ -88,17 +87,18 @@ def test_the_check_list_has_steps_tools_room_and_the_limit_with_its_source(small
     text = joined(sheet_lines(desk.diagnosis, "bay"))
 
     assert "Check 1: Measure the wobble" in text
-    assert "tools dial indicator" in text
-    assert "[ ] 1. Turn the wheel and read the dial." in text
-    assert re.search("> Wobble, (left|right) (front|rear): ____", text)
-    assert "limit: 0.50 mm (general: Made up for a test (reasoned))" in text
+    assert "; dial indicator. " in text
+    assert "(1) Turn the wheel and read the dial." in text
+    assert re.search("Check 1: Measure the wobble, (left|right) (front|rear)", text)
+    assert re.search("Wobble: _+ mm limit 0.50 mm", text)
+    assert "Limits from: general: Made up for a test (reasoned)" in text
 
 
 def test_the_vehicle_s_own_limit_is_the_one_in_force(small):
     desk = small(*WORN[:2], limits={"wobble_limit": "0.3 mm"})
     text = joined(sheet_lines(desk.diagnosis, "bay"))
 
-    assert "0.900 +/- 0.020 mm against 0.30 mm: fail, proven beyond the limit" in text
+    assert "Wobble [mm] 0.30 0.900 +/- 0.020 OUT" in text
     assert "the vehicle's own specification, typed into the case" in text
     assert "Made up for a test" not in text
 
@@ -119,8 +119,9 @@ def test_the_shop_request_asks_in_the_words_of_the_rules_and_says_why(real):
     asked = [check.shop_request for check in desk.library.checks.values() if check.shop_request]
     text = joined(sheet_lines(desk.diagnosis, "driveway"))
     first = text.split("1. [ ] ")[1].split(" why: ")
+    words = [" ".join(each.split()) for each in asked]
 
-    assert first[0] in [" ".join(each.split()) for each in asked]
+    assert any(first[0] in (each, f"{first[0].partition(': ')[0]}: {each}") for each in words)
     assert first[1].startswith(("confirms or clears: ", "tells ", "safety comes first"))
     assert "Please write down for me" in text
 
@@ -131,7 +132,8 @@ def test_the_shop_request_of_a_decided_case_begins_with_the_remedy(demo):
     text = joined(sheet_lines(desk.diagnosis, "driveway"))
 
     assert desk.diagnosis.conclusion.decided
-    assert f"1. [ ] {' '.join(remedy.shop_request.split())} why: there is a" in text
+    where = desk.diagnosis.remedies[0].spot.corner.spoken.capitalize()
+    assert f"1. [ ] {where}: {' '.join(remedy.shop_request.split())} why: there is a" in text
 
 
 def test_nothing_to_ask_for_is_said(small):
@@ -147,17 +149,17 @@ def test_the_customer_reads_plain_words_and_what_was_ruled_out(small):
 
     assert f"Most likely: {cause_name(desk.library, ranking[0].spot)}" in text
     assert ranking[0].rule.says in text
-    assert "Wobble, left front: 0.900 +/- 0.020 mm - this is out of order" in text
-    assert "Wobble, right front: 0.100 +/- 0.020 mm - this is in order" in text
+    assert "Wobble, left front 0.900 +/- 0.020 mm 0.50 mm out of order" in text
+    assert "Wobble, right front 0.100 +/- 0.020 mm 0.50 mm in order" in text
     ruled = text.split("What we ruled out by looking or measuring")[1].split("What it will")[0]
     assert gone and all(
         desk.library.causes[each.cause.id].name in ruled
-        and f"by: {answer_text(desk.diagnosis, each.finding, Wording())}" in ruled
+        and f"by: {finding_name(desk.library, each.finding)}: " in ruled
         for each in gone
     )
     assert "Verify the repair: Drive again." in text
     assert " bit" not in text
-    assert "It is no inspection of the car" in text
+    assert "This sheet is no inspection of the car" in text
 
 
 def test_an_undecided_reading_is_not_called_good_or_bad(small):

@@ -6,6 +6,8 @@ a source; what is rejected then is in tests/reference/test_inspection_rules.py.
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from vibecheck.knowledge.library import Library
@@ -85,3 +87,25 @@ def test_a_look_for_danger_is_marked_in_the_rules(library: Library) -> None:
     marked = {check.id for check in library.checks.values() if check.safety}
 
     assert ALWAYS | {check for _, _, check in REASONS} <= marked
+
+
+ORDERS = re.compile(
+    r"(?:^|[.;:] |\b(?:and|then) )(?:drive|ride(?! height)|brake gently)\b|road test",
+    re.IGNORECASE,
+)
+
+
+def test_what_is_offered_under_a_stop_orders_no_drive(library: Library) -> None:
+    """A step or question that drives says so in its rule, and is not offered under a stop."""
+    told = []
+    for check in library.checks.values():
+        if not check.moves_car:
+            asks = [library.findings[name] for name in check.yields]
+            told += [(check.id, text) for text in (*check.steps, check.shop_request)]
+            told += [(check.id, text) for each in asks for text in (
+                each.ask.plain, each.ask.counter, each.ask.bay, each.ask.driveway, each.help)]
+    for remedy in library.remedies.values():
+        if not remedy.moves_car:
+            told += [(remedy.id, text) for text in (*remedy.steps, remedy.shop_request)]
+
+    assert [] == [each for each in told if ORDERS.search(each[1] or "")]

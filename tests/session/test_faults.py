@@ -6,8 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner
-from vibecheck.report.names import ranked_name
+from vibecheck.report.customer_sheet import customer_sheet
+from vibecheck.report.names import ranked_name, remedy_name
+from vibecheck.report.sentences import driving_reasons
+from vibecheck.report.text import text_lines
+from vibecheck.report.wording import Wording
+from vibecheck.session.ending import remedy_of_the_lead
 from vibecheck.session.open_case import OpenCase
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -51,3 +57,37 @@ def test_a_reading_gives_one_corner_a_line_of_its_own(opened: OpenCase) -> None:
 
     assert ("bent_wheel", Corner.RF, True) == (fault.cause, fault.corner, fault.told_apart)
     assert "right front" in ranked_name(opened.library, fault)
+
+
+def test_a_likely_danger_names_a_corner_only_where_one_stands_out(opened: OpenCase) -> None:
+    """Nobody knows yet at which wheel; a reader would look at the one that is named alone."""
+    opened.answer(["danger_seen=fasteners"])
+    reasons = [each for each in driving_reasons(opened.diagnosis, Wording())
+               if each.startswith("Wheel fasteners loose")]  # fmt: skip
+    opened.answer(["nuts_loose@RF=loose"])
+    told = [each for each in driving_reasons(opened.diagnosis, Wording())
+            if each.startswith("Wheel fasteners loose")]  # fmt: skip
+
+    assert 1 == len(reasons) and reasons[0].startswith("Wheel fasteners loose: ")
+    assert any(each.startswith("Wheel fasteners loose, right front: ") for each in told)
+
+
+@pytest.mark.parametrize("answers", [
+    ["hum=clearly", "vibration=none", "worst_speed=100 km/h"],
+    ["vibration=strong", "worst_speed=110 km/h"],
+    ["under_braking=clearly", "complaint_kind=braking"],
+])
+def test_what_is_done_if_it_turns_out_so_is_for_the_leading_fault(answers: list[str]) -> None:
+    """A cheaper remedy of a less likely fault is no answer to the one that was named."""
+    made = OpenCase.new(None, place="counter", rules=RULES)
+    made.answer(answers)
+    found = made.diagnosis
+    remedy = remedy_of_the_lead(found)
+    page = "\n".join(text_lines(customer_sheet(found, Wording()), 200))
+    [told] = [line for line in page.splitlines() if "turns out so" in line]
+
+    assert remedy is not None and not found.conclusion.decided
+    assert remedy.spot.id in found.library.causes[found.faults[0].cause].remedies
+    assert remedy_name(found.library, Spot(remedy.spot.id)) in told
+    assert ("front" in told or "rear" in told) == (
+        found.faults[0].told_apart and remedy.spot.corner is not None)

@@ -80,6 +80,19 @@ def test_two_or_three_events_a_turn_come_at_lower_speed_than_one() -> None:
     assert middle(row("oval_wheel", **SIZE)) < middle(row("eccentric_wheel", **SIZE))
 
 
+def test_flat_spots_from_standing_are_felt_on_the_main_road() -> None:
+    """The hop comes between 50 and 70 mph, 80 to 113 km/h (common practice, no source)."""
+    shares = row("flat_spot_parked", tire_size="225/45R17")
+
+    assert shares[2:5].sum() > 0.6
+    assert 3 == int(shares.argmax())
+
+
+def test_a_hot_brake_judders_from_any_speed_of_a_stop() -> None:
+    """Hot judder: from about 120 km/h down to 60 km/h (source of the rule); no resonance."""
+    assert not follows_resonance(LIBRARY.causes["rotor_hot_spots"])
+
+
 def test_a_larger_tire_shifts_everything_up() -> None:
     small, large = ({"tire_size": size} for size in ("155/65R13", "35x12.5R20"))
     for cause in ("imbalance", "bent_wheel", "tire_radial_runout"):

@@ -63,6 +63,22 @@ def test_two_readings_that_agree_are_surer_than_one(desk: OpenCase) -> None:
     assert len(desk.case.entries) == 2
 
 
+def test_a_bend_that_was_read_twice_leads_beside_three_good_surfaces(desk: OpenCase) -> None:
+    """A dent at one bead seat leaves the other three surfaces alone (common practice, no source);
+    a gauge that slipped once does not slip the same way when it is set up afresh."""
+    desk.answer(["vibration=strong", f"{BEAD}@LF=1.0 mm", "bead_radial_outboard@LF=0.1 mm",
+                 "bead_lateral_inboard@LF=0.1 mm", "bead_lateral_outboard@LF=0.1 mm"])
+    once = judged(desk).likelihood
+    desk.answer([f"{BEAD}@LF=1.02 mm"])
+    twice = judged(desk).likelihood
+    wheel = sum(each.probability for each in desk.diagnosis.ranking
+                if each.spot.corner is Corner.LF and each.rule.family == "wheel")
+
+    assert twice[0] / twice[1:].max() < 0.5 * once[0] / once[1:].max()
+    assert "bent_wheel" == desk.diagnosis.faults[0].cause
+    assert wheel > 2.0 / 3.0
+
+
 def test_readings_that_do_not_repeat_prove_nothing_until_a_third(desk: OpenCase) -> None:
     desk.answer([f"{BEAD}@LF=0.82 mm"])
     [entry] = desk.answer([f"{BEAD}@LF=0.22 mm"])
@@ -86,9 +102,37 @@ def test_taking_one_back_and_an_answer_in_words_end_a_repeat(desk: OpenCase) -> 
     desk.retract(second.id)
     assert judged(desk).zone is Zone.BEYOND
 
-    desk.answer([f"{BEAD}@LF=unsure"])
+    desk.answer([f"{BEAD}@LF=within"])
     desk.answer([f"{BEAD}@LF=0.22 mm"])
     assert judged(desk).zone is Zone.WITHIN
+
+
+def test_not_sure_of_a_repeat_leaves_the_reading(desk: OpenCase) -> None:
+    """It says nothing: the reading stands as it was, and is not asked for once more."""
+    desk.answer([f"{BEAD}@LF=0.82 mm"])
+    desk.answer([f"{BEAD}@LF=0.22 mm"])
+    before = desk.diagnosis.belief.chances.copy()
+    [word] = desk.answer([f"{BEAD}@LF=unsure"])
+
+    assert judged(desk).repeats is not None and judged(desk).repeats.repeat is Repeat.DISAGREE
+    assert desk.diagnosis.belief.chances == pytest.approx(before)
+    assert AT not in desk.diagnosis.case_evidence.again
+
+    desk.retract(word.id)
+    assert AT in desk.diagnosis.case_evidence.again
+    desk.answer([f"{BEAD}@LF=unsure"])
+    desk.answer([f"{BEAD}@LF=0.84 mm"])
+    assert judged(desk).repeats.repeat is Repeat.ONE_STANDS_OUT
+
+
+def test_a_reading_taken_back_leaves_not_sure(desk: OpenCase) -> None:
+    desk.answer([f"{BEAD}@LF=0.82 mm"])
+    interview = Interview(desk)
+    interview.jump(BEAD, "LF")
+    interview.unsure()
+
+    assert AT not in desk.diagnosis.case_evidence.judged
+    assert AT in desk.diagnosis.case_evidence.unsure
 
 
 def test_a_corrected_answer_is_no_repeat(desk: OpenCase) -> None:
@@ -149,6 +193,8 @@ def test_one_reading_asks_for_its_repeat_before_a_part_is_replaced() -> None:
     wanted = once.diagnosis.confirmation.check
     assert wanted is not None and AT in wanted.repeats
     assert not once.diagnosis.decided
+    once.answer([f"{BEAD}@LF=unsure"])
+    assert once.diagnosis.confirmation.done
     assert twice.diagnosis.confirmation.check is None
     assert twice.diagnosis.confirmation.done
 

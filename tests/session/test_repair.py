@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 
 from vibecheck.cli.main import main
 from vibecheck.errors import InputError
-from vibecheck.report.customer_sheet import customer_sheet
+from vibecheck.report.case_page import case_page
+from vibecheck.report.sentences import taken_text
+from vibecheck.report.sheets import sheet_text
 from vibecheck.report.text import text_lines
-from vibecheck.report.wording import Wording
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.repair import Change
 
@@ -132,10 +134,34 @@ def test_every_sheet_tells_it_alike(
     assert 0 == main(["rank", file, "--json"])
     told = json.loads(capsys.readouterr().out)["repair"]
     found = OpenCase.open(Path(file)).diagnosis
-    sheet = " ".join(" ".join(text_lines(customer_sheet(found, Wording()), 80)).split())
+    bay = " ".join(sheet_text(found, "bay").split())
+    sheet = " ".join(sheet_text(found, "customer").split())
 
     assert ("fixed", []) == (told["change"], told["wanted"])
     for each in told["compared"]:
-        assert each["text"] in sheet
-    assert "Replace the wheel, left front, 40 min" in sheet
+        name = each["text"].partition(":")[0]
+        assert re.search(f"{name}.*? (Result: )?fixed", bay)
+    assert "Replace the wheel, left front, 40 min" in bay
+    assert re.search(r"Replace the wheel, left front \(20..-..-.., 40 min, parts", sheet)
+    assert "Before: 1.000 +/- 0.083 mm; After: 0.100 +/- 0.060 mm; Result: fixed" in sheet
     assert "The repair is verified" in sheet
+
+
+def test_a_reading_after_the_repair_is_no_repeat_of_one_before(opened: OpenCase) -> None:
+    opened.repair("replace_wheel", "LF")
+    again, other = opened.answer(["bead_radial_inboard@LF=0.10", "bead_lateral_inboard@LF=0.2 mm"])
+    said = [taken_text(opened.diagnosis, each) for each in (again, other)]
+
+    assert all("after the repair" in each and "repeat" not in each for each in said)
+    assert "read as 0.1 mm" in said[0]
+
+
+def test_what_was_found_before_the_repair_still_counts_in_the_journal(opened: OpenCase) -> None:
+    [second] = opened.answer(["bead_radial_inboard@LF=1.02 mm"])
+    opened.repair("replace_wheel", "LF")
+    opened.answer(["bead_radial_inboard@LF=0.10 mm", "felt_in_steering_wheel=none"])
+    lines = text_lines(case_page(opened.case), 200)
+
+    assert [] == [line for line in lines if "anew" in line]
+    assert 1 == sum(line.endswith("[read again since]") for line in lines)
+    assert any(second.id in line and line.endswith("1.02 mm") for line in lines)

@@ -66,7 +66,7 @@ class RealTerminal:
 
     def type(self, text: str) -> None:
         """Type a text letter by letter."""
-        self._tmux("send-keys", "-l", text)
+        self._tmux("send-keys", "-l", "--", text)
 
     def resize(self, width: int, height: int) -> None:
         """Give the terminal another size."""

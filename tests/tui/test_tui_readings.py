@@ -8,6 +8,7 @@ import pytest
 from textual import events
 from textual.widgets import Input, Static
 
+from vibecheck.report.letters import lettered
 from vibecheck.tui.readings import ReadingsScreen
 from vibecheck.tui.widgets.plot import Plot
 
@@ -70,8 +71,9 @@ async def test_runout_shape_and_picture_follow_the_readings(stage: Any) -> None:
         assert 0.30 == pytest.approx(screen.result.runout.tir_mm)
         assert "0.300 +/- " in shown(screen, "round-result")
         assert "1 x per turn" in shown(screen, "round-result")
-        picture = screen.query_one("#round-plot", Plot).picture
-        assert [("H", 140.0), ("L", 320.0)] == [(mark.letter, mark.x) for mark in picture.marks]
+        figure = screen.query_one("#round-plot", Plot).figure
+        marks = [(letter, mark.at) for letter, mark in lettered(figure)]
+        assert [("H", 140.0), ("L", 320.0)] == marks
         assert "H .27 mm" in it.words and "L -.03 mm" in it.words
 
 

@@ -9,7 +9,7 @@ from textual.widgets import Input, OptionList, Static, TextArea
 
 from vibecheck.casebook import store
 from vibecheck.report.lines import capital
-from vibecheck.report.names import DRIVE_WORDS, chance_word, ranked_name
+from vibecheck.report.names import DRIVE_WORDS, at_corner, axle_text, chance_word
 from vibecheck.report.sentences import check_value
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.phrases import percent
@@ -241,9 +241,25 @@ async def test_shows_the_numbers_of_the_desk(stage: Any, kept: Any) -> None:
         rows = it.app.screen.query_one("#ranked", OptionList).options
         for cause, row in zip(view.faults[:5], rows, strict=False):
             shown = " ".join(str(row.prompt).split())
-            assert ranked_name(it.desk.library, cause) in shown
+            assert at_corner(cause.rule.name, cause.corner if cause.told_apart else None) in shown
+            assert ", front" not in shown or "front" == axle_text(cause)
             assert f"{percent(cause.probability)} {chance_word(cause.probability)}" in shown
         assert DRIVE_WORDS[view.driving.word].upper() in it.words
+
+
+async def test_the_last_answer_says_what_it_moved(stage: Any, kept: Any) -> None:
+    async with stage(kept(*CALM, "felt_in_steering_wheel=strong"), size=(120, 40)) as it:
+        assert not it.app.screen.query_one("#moved").display
+        was = {each.cause: each.probability for each in it.desk.diagnosis.faults}
+        await to_question(it, "onset", None)
+        await it.press("1")
+        moved = str(it.app.screen.query_one("#moved", Static).content)
+        now = {each.cause: each.probability for each in it.desk.diagnosis.faults}
+        most = max(now, key=lambda cause: abs(now[cause] - was.get(cause, 0.0)))
+        assert abs(now[most] - was[most]) > 0.02
+        arrow = "↑" if now[most] > was[most] else "↓"
+        told = f"{arrow} {it.desk.library.causes[most].name} {percent(was[most])} to "
+        assert told in " ".join(moved.split())
 
 
 async def test_why_this_question(stage: Any, kept: Any) -> None:

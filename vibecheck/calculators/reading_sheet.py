@@ -197,8 +197,10 @@ class RoundSheet:
         self._remember()
         self._texts = [with_unit(text, Quantity.LENGTH, unit) for text in self._texts]
 
-    def result(self, unit: str, limit: str = "") -> RunoutResult:
+    def result(self, unit: str, limit: str = "", setup: str = "") -> RunoutResult:
         """The runout of what was read so far; `unit` is that of bare numbers.
+
+        `setup` is the spread from one setting-up to the next, "" for the usual one.
 
         Raises
         ------
@@ -217,6 +219,7 @@ class RoundSheet:
             "readings": in_one_unit(texts, unit),
             "angles": "; ".join(angles),
             "tolerance": with_unit(limit, Quantity.LENGTH, unit),
+            "setup": setup,
         })
         return replace(found, readings=tuple(
             with_unit(text, Quantity.LENGTH, unit) for text in texts))

@@ -11,6 +11,7 @@ from vibecheck.errors import ReadingError
 from vibecheck.metrology.balance import trial_weight
 from vibecheck.metrology.balance.trial_weight import TrialResult
 from vibecheck.metrology.balance.weights import DEFAULT_STEP_G, in_steps
+from vibecheck.metrology.places import Way
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.metrology.vectors import Vector
 
@@ -50,6 +51,9 @@ def run(texts: Texts, tell: Tell | None = None) -> TrialWeightResult:
         raise ReadingError("the first run is missing", "first", "write for example 8.4 at 30")
     trials, runs = _given(typed, "trial"), _given(typed, "run")
     alone = bool(typed.text("positions"))
+    if not alone and typed.text("counted"):
+        raise ReadingError("with a phase there are no positions to count", "counted",
+                           "leave it empty, or give the positions of the weight")
     found = (_from_amplitudes if alone else _from_vectors)(typed, trials, runs)
     step = typed.above_zero("step", _MASS) or DEFAULT_STEP_G
     with at_field("step"):
@@ -106,8 +110,19 @@ def _from_amplitudes(typed: Typed, trials: list[str], runs: list[str]) -> TrialR
             "amplitudes alone need a first run and one trial weight", "trial1",
             "write the weight as 30 g and move it to each position",
         )
+    counted = _counted(typed)
     with at_field("positions"):
-        return trial_weight.from_amplitudes(first, amplitudes, positions, trial, _standard(typed))
+        return trial_weight.from_amplitudes(first, amplitudes, positions, trial, _standard(typed),
+                                            counted=counted)
+
+
+def _counted(typed: Typed) -> Way:
+    """Which way the positions count from the valve stem, seen from outside."""
+    word = typed.text("counted").lower()
+    if word and word not in list(Way):
+        raise ReadingError(f"'{word[:20]}' is no way to count", "counted",
+                           f"write {' or '.join(Way)}")
+    return Way(word) if word else Way.CLOCKWISE
 
 
 def _sensors(typed: Typed, field: str) -> list[Vector]:
@@ -163,6 +178,10 @@ CALCULATOR = Calculator(
         Field("positions", "Weight sat at", "0 120 240",
               "Without a phase: where the one weight sat in turn. Then write sizes alone, the "
               "runs in one list: 9.6 12.0 4.4.", Quantity.ANGLE, Shape.LIST, folded=True),
+        Field("counted", "Positions count", "clockwise",
+              "Which way they count from the valve stem, seen from outside the car: clockwise "
+              "(also if empty) or counterclockwise. The weight is told clockwise.",
+              shape=Shape.CHOICE, choices=tuple(Way), folded=True),
         Field("step", "Weights in steps", "5 {unit}",
               "The smallest step of the weights at hand; 5 g if empty.", _MASS, folded=True),
     ),

@@ -31,6 +31,7 @@ INDEX_NAME = ".visits.sqlite"
 SCHEMA = 1  # raise it when the columns change: an index of another shape is made anew
 MOST_FOUND = 200
 _BATCH = 500
+_TRIES = 3
 _LONGEST_WORDS = 20_000  # characters of a visit that can be searched
 _LIKE_ESCAPE = "\\"
 _SQLITE = b"SQLite format 3\0"  # how every file of SQLite begins
@@ -130,7 +131,7 @@ class Archive:
             if self._engine.dialect.name == "sqlite":
                 sql.event.listen(self._engine, "connect", _patient)
             with self._asked():
-                _meta.create_all(self._engine)
+                _make_table(self._engine)
         except (exc.ArgumentError, exc.NoSuchModuleError, ImportError) as error:
             raise ArchiveError(
                 f"this is no database that can be used ({_first_line(error)})", self._shown,
@@ -240,6 +241,8 @@ def texts_of(case: Case) -> Iterator[str]:
     if case.customer is not None:
         yield from (case.customer.name, case.customer.phone, case.customer.plate,
                     case.customer.vin, case.customer.odometer)  # fmt: skip
+    if case.wheels is not None:
+        yield from (*case.wheels.names, case.wheels.by, case.wheels.gauge)
     yield from case.facts.values()
     taken_back = retracted_ids(case)
     for entry in ordered(case.entries):
@@ -337,6 +340,16 @@ def _may_be_index(file: Path) -> bool:
             return stream.read(len(_SQLITE)) in (b"", _SQLITE)
     except OSError:
         return True
+
+
+def _make_table(engine: sql.Engine) -> None:
+    """Make the table where it is missing; several programs may do so at the same moment."""
+    for _ in range(_TRIES):
+        try:
+            return _meta.create_all(engine)
+        except (exc.OperationalError, exc.ProgrammingError):  # it looks again what is there
+            pass
+    return _meta.create_all(engine)
 
 
 def _patient(link: object, _: object) -> None:

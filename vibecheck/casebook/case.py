@@ -1,4 +1,4 @@
-"""The shape of a case: one vehicle visit with its facts and its journal of entries.
+"""The shape of a case: one vehicle visit, or one set of wheels, with its journal of entries.
 
 A case is frozen; `with_entry` gives a new one. All values are kept as they were typed, as text.
 Whether a finding or a tolerance exists is not checked here: the casebook does not know the rules.
@@ -10,20 +10,27 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct, structs
 
-FORMAT = 2
+FORMAT = 3
 LONGEST_WORD = 200  # characters
 LONGEST_NOTE = 20_000  # characters
 LARGEST_CASE = 2_000_000  # bytes of a case file
+MOST_WHEELS = 8  # in a set
+HEARD = "heard"  # the value of a note that holds the customer's own words
 CornerName = Literal["LF", "RF", "LR", "RR"]
 PlaceName = Literal["counter", "bay", "driveway"]
 Role = Literal["writer", "technician", "owner"]
 EntryKind = Literal["answer", "reading", "note", "retraction", "step", "remedy"]
+DialName = Literal["mm", "0.01 mm", "thou", "in"]
+WheelState = Literal["", "new", "used"]
+YesNo = Literal["", "yes", "no"]
 Word = Annotated[str, Meta(max_length=LONGEST_WORD)]
 Note = Annotated[str, Meta(max_length=LONGEST_NOTE)]
 
 
 class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
     """One thing that happened. Entries are only ever appended.
+
+    In a set of wheels `wheel` says which one, by its number; elsewhere it is "".
 
     answer      `finding` (and `corner`) has the state `value`; "unsure" when the person cannot say
                 `dangers` are the causes that this answer or reading made dangerous
@@ -32,7 +39,7 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_
     step        `check` (and `corner`) was "done", "skipped", or "cannot" be done here (`value`)
     remedy      `remedy` was done (at `corner`), which took `minutes` [min], with parts of class
                 `parts`; what is measured after it stands for the car as repaired
-    note        free `text`
+    note        free `text`; `value` is "heard" where it is the customer's own words
     retraction  takes back the entry with the id `retracts`
     """
 
@@ -43,6 +50,7 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_
     by: Role
     finding: Word = ""
     corner: CornerName | None = None
+    wheel: Annotated[str, Meta(pattern=r"^[1-8]?$")] = ""
     value: Word = ""
     check: Word = ""
     retracts: Word = ""
@@ -92,8 +100,23 @@ class Expect(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit
     drive: Word = ""
 
 
+class WheelSet(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
+    """Wheels that are measured by themselves, without a car.
+
+    `names` are in order; an entry names a wheel by its number from 1 on. `dial` is what a number
+    typed bare counts in. `by` and `gauge` say who measured with what, for a claim.
+    """
+
+    names: Annotated[list[Word], Meta(min_length=1, max_length=MOST_WHEELS)]
+    state: WheelState = ""
+    shipped: YesNo = ""
+    dial: DialName = "mm"
+    by: Word = ""
+    gauge: Word = ""
+
+
 class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
-    """One vehicle visit.
+    """One vehicle visit, or one set of wheels without a car.
 
     `follows` is the id of the visit that this one comes back from; `archived` puts a visit away
     without deleting it.
@@ -106,6 +129,7 @@ class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_d
     invented: bool = False
     story: Note = ""
     customer: Customer | None = None
+    wheels: WheelSet | None = None
     follows: Word = ""
     archived: bool = False
     facts: dict[Word, Word] = {}

@@ -22,7 +22,12 @@ def _customer_and_remedies(raw: Raw) -> Raw:
     return raw
 
 
-STEPS: Mapping[int, Step] = {1: _customer_and_remedies}
+def _sets_of_wheels(raw: Raw) -> Raw:
+    """Format 3 adds sets of wheels without a car; no older case is one."""
+    return raw
+
+
+STEPS: Mapping[int, Step] = {1: _customer_and_remedies, 2: _sets_of_wheels}
 
 
 def upgrade(raw: Raw, file: str, steps: Mapping[int, Step] | None = None) -> Raw:

@@ -16,6 +16,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from msgspec import structs
+
 from vibecheck.casebook.case import (
     LONGEST_NOTE,
     LONGEST_WORD,
@@ -53,6 +55,7 @@ class Draft:
     kind: EntryKind
     finding: str = ""
     corner: CornerName | None = None
+    wheel: str = ""
     value: str = ""
     check: str = ""
     retracts: str = ""
@@ -85,8 +88,8 @@ def append(
         entry = Entry(
             id=_new_id(case, moment), at=moment_text(moment), kind=draft.kind, place=at_place,
             by=by or ROLE_AT[at_place], finding=draft.finding, corner=draft.corner,
-            value=draft.value, check=draft.check, retracts=draft.retracts, remedy=draft.remedy,
-            minutes=draft.minutes, parts=draft.parts, text=draft.text,
+            wheel=draft.wheel, value=draft.value, check=draft.check, retracts=draft.retracts,
+            remedy=draft.remedy, minutes=draft.minutes, parts=draft.parts, text=draft.text,
             readings=list(draft.readings), angles=list(draft.angles),
         )
         case = case.with_entry(entry)
@@ -138,8 +141,12 @@ def retracted_ids(case: Case) -> frozenset[str]:
 
 
 def active_entries(case: Case) -> tuple[Entry, ...]:
-    """The answers and readings in force, oldest first: one for each finding at each corner."""
-    return _newest(case, ("answer", "reading"), lambda entry: (entry.finding, entry.corner))
+    """The answers and readings in force, oldest first: one for each finding at each corner.
+
+    In a set of wheels one for each finding of each wheel.
+    """
+    return _newest(case, ("answer", "reading"),
+                   lambda entry: (entry.finding, entry.corner or entry.wheel))
 
 
 def all_answers(case: Case) -> tuple[Entry, ...]:
@@ -170,6 +177,13 @@ def readings_together(case: Case) -> dict[tuple[str, CornerName | None], tuple[E
         elif entry.kind == "answer":
             found.pop(key, None)
     return found
+
+
+def of_wheel(case: Case, wheel: str) -> Case:
+    """The case with the entries of one wheel of a set alone, and what takes entries back."""
+    kept = [entry for entry in case.entries
+            if entry.wheel == wheel or entry.kind == "retraction"]
+    return structs.replace(case, entries=kept)
 
 
 def active_steps(case: Case) -> tuple[Entry, ...]:

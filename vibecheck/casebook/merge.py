@@ -8,10 +8,11 @@ from typing import Any
 from msgspec import structs
 
 from vibecheck.casebook import journal
-from vibecheck.casebook.case import Case, Entry
+from vibecheck.casebook.case import Case, Entry, WheelSet
 
 _BY_KEY = ("facts", "limits")
 _BY_ENTRY = "entries"
+_WHEELS = "wheels"
 
 
 def merge(base: Case, mine: Case, disk: Case) -> Case:
@@ -27,9 +28,18 @@ def merge(base: Case, mine: Case, disk: Case) -> Case:
             merged[name] = merge_entries(old, new, found)
         elif name in _BY_KEY:
             merged[name] = merge_keys(old, new, found)
+        elif name == _WHEELS and None not in (old, new, found):
+            merged[name] = _merge_wheels(old, new, found)
         else:
             merged[name] = found if new == old else new
     return Case(**merged)
+
+
+def _merge_wheels(base: WheelSet, mine: WheelSet, disk: WheelSet) -> WheelSet:
+    """What is said of a set, each word from `mine` where it was changed there."""
+    changed = {name: value for name, value in structs.asdict(mine).items()
+               if value != getattr(base, name)}
+    return structs.replace(disk, **changed)
 
 
 def merge_keys(

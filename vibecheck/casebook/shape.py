@@ -17,7 +17,7 @@ import msgspec
 
 from vibecheck import yamltext
 from vibecheck.casebook import journal
-from vibecheck.casebook.case import LARGEST_CASE, LONGEST_WORD, Case
+from vibecheck.casebook.case import LARGEST_CASE, LONGEST_WORD, Case, Entry
 from vibecheck.casebook.formats import KEY, upgrade
 from vibecheck.errors import CaseDamagedError, CaseNotSavedError, InputError, YamlError
 
@@ -32,6 +32,9 @@ _WORDS = {
     "corner": "write LF, RF, LR or RR",
     "kind": "write answer, reading, note, retraction, step or remedy",
     "place": "write counter, bay or driveway",
+    "state": "write new or used",
+    "shipped": "write yes or no",
+    "dial": "write mm, 0.01 mm, thou or in",
     "by": "write writer, technician or owner",
 }
 
@@ -129,6 +132,8 @@ def _shape_fault(error: msgspec.ValidationError, data: Any) -> tuple[yamltext.Wh
 
 
 def _kind_of_fault(complaint: str) -> str:
+    if "`array`" in complaint and (bound := re.search("of length ([<>])= ([0-9]+)", complaint)):
+        return f"must have {'at most' if bound[1] == '<' else 'at least'} {bound[2]} in its list"
     if longest := re.search("of length <= ([0-9]+)", complaint):
         return f"is longer than {longest[1]} characters"
     if "matching regex" in complaint:
@@ -189,5 +194,17 @@ def _entry_faults(case: Case) -> Iterator[tuple[int, str]]:
         seen.add(entry.id)
         if not getattr(entry, needs[entry.kind]):
             yield index, f"this {entry.kind} has no '{needs[entry.kind]}'"
+        if (wheel := _wheel_fault(case, entry)) and entry.kind != "retraction":
+            yield index, wheel
         if entry.kind in ("answer", "reading", "step") and not entry.value:
             yield index, f"this {entry.kind} has no 'value'"
+
+
+def _wheel_fault(case: Case, entry: Entry) -> str:
+    """Why an entry cannot belong to the wheel that it names, or to none."""
+    if case.wheels is None:
+        return f"this case has no wheel {entry.wheel}: it is a car's" if entry.wheel else ""
+    if not entry.wheel:
+        return "" if entry.kind == "note" else "this entry of a set does not say which wheel"
+    most = len(case.wheels.names)
+    return f"the set has no wheel {entry.wheel}" if int(entry.wheel) > most else ""

@@ -15,8 +15,6 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from filelock import FileLock, Timeout
-
 from vibecheck.casebook import saves
 from vibecheck.casebook.atomic_write import write_whole
 from vibecheck.casebook.case import LARGEST_CASE, Case
@@ -176,6 +174,8 @@ def _write(path: Path, case: Case) -> StoredCase:
 
 @contextlib.contextmanager
 def _locked(path: Path) -> Iterator[None]:
+    from filelock import FileLock, Timeout
+
     try:
         target = Path(os.path.realpath(path))
         if not target.parent.is_dir():  # the lock would make the folder

@@ -15,12 +15,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from vibecheck.calculators.registry import CALCULATORS, Listed
-from vibecheck.cli.case_writing import leading
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import Commands, Parser, UsageError, add_by, add_json, add_rules
 from vibecheck.cli.terminal import Terminal
 from vibecheck.errors import InputError
-from vibecheck.report.case_page import entry_text
 
 if TYPE_CHECKING:
     from vibecheck.calculators.calculator import Calculator, Example, Tell
@@ -84,12 +82,14 @@ def run_calculator(
 ) -> ExitCode:
     """Calculate, add to the case if one is named, and print; nothing before all of it is done."""
     from vibecheck.calculators.echo import read_as, refuse_doubtful
+    from vibecheck.cli.case_writing import leading
     from vibecheck.metrology.units.choice import units_named
     from vibecheck.report.calculators.parts import (
         calculator_page,
         headline_of,
         read_as_blocks,
     )
+    from vibecheck.report.case_page import entry_text
     from vibecheck.report.text import text_lines
     from vibecheck.report.wording import Wording
     from vibecheck.session.intake import check_place, setup_text, take_in

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from vibecheck.cli.exitcodes import ExitCode
@@ -19,7 +20,6 @@ from vibecheck.cli.parser import (
     command,
 )
 from vibecheck.cli.terminal import Terminal
-from vibecheck.report.case_page import entry_text
 from vibecheck.report.lines import safe
 
 if TYPE_CHECKING:
@@ -40,6 +40,8 @@ def add(commands: Commands) -> None:
     new.add_argument("facts", metavar="FACT=VALUE", nargs="*", help="a fact of the vehicle")
     new.add_argument("--place", choices=PLACES, default="bay", help="where the visit is")
     new.add_argument("--title", default="", help="a name for the visit")
+    new.add_argument("--follows", metavar="CASE", type=Path,
+                     help="the visit that this one comes back from; its car and customer are kept")
     _add_says(new, "--says")
     hear = command(
         commands, "hear", run_hear, "Take a customer's words: keep them, and what they mean",
@@ -97,12 +99,18 @@ def add(commands: Commands) -> None:
 
 def run_new(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Begin a case and print where it is."""
+    from vibecheck.casebook import store
+    from vibecheck.casebook.case import LONGEST_WORD
     from vibecheck.session.open_case import OpenCase
 
     facts, limits = pairs(chosen.facts)
-    title = chosen.title or chosen.case.stem
+    former = store.load(chosen.follows).case if chosen.follows else None
+    if former is not None:
+        facts, limits = {**former.facts, **facts}, {**former.limits, **limits}
+    title = chosen.title or (f"{former.title}, came back"[:LONGEST_WORD] if former else
+                             chosen.case.stem)
     OpenCase.new(chosen.case, place=chosen.place, title=title, facts=facts, limits=limits,
-             rules=chosen.rules)
+                 rules=chosen.rules, follows=former)
     terminal.lines([safe(chosen.case)])
     if chosen.says:
         opened = OpenCase.open(chosen.case, chosen.rules)
@@ -164,6 +172,7 @@ def _hear(
 
 def run_answer(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Save answers, print their entries as they were read, and say who leads now."""
+    from vibecheck.report.case_page import entry_text
     from vibecheck.report.sentences import taken_text
     from vibecheck.session.answers import parse_assignment
     from vibecheck.session.open_case import OpenCase
@@ -182,6 +191,7 @@ def run_answer(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 def run_retract(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Take an entry back, and say who leads now."""
+    from vibecheck.report.case_page import entry_text
     from vibecheck.session.open_case import OpenCase
 
     open_case = OpenCase.open(chosen.case, chosen.rules)

@@ -47,20 +47,30 @@ def run_demo(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 
 def rank_demo(path: Path, chosen: argparse.Namespace, terminal: Terminal) -> None:
-    """The story of a case, then its ranking."""
+    """The story of a case, then its ranking; of a set of wheels its sheet."""
+    from vibecheck.casebook import store
     from vibecheck.report.blocks import Block, Paragraph
     from vibecheck.report.json_view import rank_data
     from vibecheck.report.rank_page import rank_page
     from vibecheck.session.open_case import OpenCase
 
     wording = wording_of(chosen)
-    found = OpenCase.open(path, chosen.rules).diagnosis
+    case = store.load(path).case
+    story = (Paragraph(case.story), Paragraph(" ")) if case.story else ()
+    if case.wheels is not None:
+        from vibecheck.report.wheel_set_sheet import set_data, set_sheet
+        from vibecheck.session.wheel_set import OpenSet
 
-    def page() -> tuple[Block, ...]:
-        story = (Paragraph(found.case.story), Paragraph(" ")) if found.case.story else ()
-        return (*story, *rank_page(found, wording))
+        bench = OpenSet.open(path, chosen.rules)
+        give(chosen, terminal, case.title, lambda: (*story, *set_sheet(bench, wording)),
+             lambda: set_data(bench))
+    else:
+        found = OpenCase.open(path, chosen.rules).diagnosis
 
-    give(chosen, terminal, found.case.title, page, lambda: rank_data(found))
+        def page() -> tuple[Block, ...]:
+            return (*story, *rank_page(found, wording))
+
+        give(chosen, terminal, case.title, page, lambda: rank_data(found))
     if chosen.json or chosen.format == "json":
         return
     terminal.talk(f"\nThis is the invented case '{path.stem}'; 'vibecheck demo --list' names more.")

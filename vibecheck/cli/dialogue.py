@@ -17,7 +17,7 @@ from vibecheck.report.names import finding_name
 from vibecheck.report.opening_page import ASKS, kind_page, understood_page
 from vibecheck.report.parts import caution_blocks, driving_blocks
 from vibecheck.report.rank_page import rank_page
-from vibecheck.report.sentences import bare_unit, limit_text, shown_answer
+from vibecheck.report.sentences import bare_unit, limit_text, shown_answer, taken_text
 from vibecheck.report.sheets import sheet_lines
 from vibecheck.report.text import text_lines
 from vibecheck.report.wording import Wording
@@ -252,6 +252,15 @@ class Dialogue:
         chosen = self._doubt(value, others, field.finding) if others else value
         if chosen is not None:
             self.interview.answer(chosen)
+            self._echo(field.finding, typed)
+
+    def _echo(self, finding: str, typed: str) -> None:
+        """Say how a value was read where it was typed bare, and what a repeat says."""
+        entry = next(each for each in reversed(self.open_case.case.entries)
+                     if each.finding == finding)  # fmt: skip
+        how = taken_text(self.diagnosis, entry)
+        if entry.kind == "reading" and (how or entry.value != typed.strip()):
+            self.say(f"Read as {entry.value}{how}.")
 
     def _numbered(self, states: list[str], typed: str) -> str:
         if not typed.isdecimal() or typed in states:

@@ -1,25 +1,19 @@
-"""The command line: finds the command, runs it, and turns every ending into an exit code."""
+"""The command line: finds the command, runs it, and turns every ending into an exit code.
+
+Only the module of the command that is called is loaded; `--help` loads them all.
+"""
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 from pathlib import Path
 
+from vibecheck.calculator_list import NAMES
 from vibecheck.casebook import saves
-from vibecheck.cli import (
-    archive_commands,
-    ask,
-    calculator_commands,
-    case_reading,
-    case_writing,
-    demo,
-    report_command,
-    rules_commands,
-    serve,
-    wizard,
-)
 from vibecheck.cli.exitcodes import ExitCode, code_for, help_text
 from vibecheck.cli.parser import Parser, tie_negatives
 from vibecheck.cli.terminal import Terminal, width_of
@@ -36,15 +30,27 @@ What can be said:  vibecheck findings
 Say it:            vibecheck answer visit.yaml FINDING[@CORNER]=VALUE ...
 What it means:     vibecheck rank visit.yaml
 All commands:      vibecheck --help"""
-_GROUPS = (
-    case_reading, case_writing, ask, report_command, calculator_commands,
-    rules_commands, demo, wizard, serve,
-    archive_commands,
-)
+# The modules with the commands that each adds, in the order of the help.
+GROUPS: dict[str, tuple[str, ...]] = {
+    "case_reading": ("rank", "next", "why", "show"),
+    "case_writing": (
+        "new", "hear", "answer", "retract", "note", "facts", "finish", "repair"),
+    "ask": ("ask",),
+    "report_command": ("report",),
+    "calculator_commands": NAMES,
+    "rules_commands": ("rules", "findings"),
+    "demo": ("demo",),
+    "wizard": ("wizard",),
+    "serve": ("serve",),
+    "archive_commands": ("cases", "archive", "export"),
+    "learning_commands": ("learn", "shop"),
+    "wheels_command": ("wheels",),
+}
+_YOUNG_OBJECTS = 50_000  # made before the collector looks for rings; most commands make fewer
 
 
-def build_parser() -> Parser:
-    """The parser of the whole command line."""
+def build_parser(command: str = "") -> Parser:
+    """The parser of one command, or of the whole command line where it is no command."""
     parser = Parser(prog="vibecheck", description=ABOUT, epilog=help_text())
     parser.add_argument("--version", action="store_true", help="print the version and leave")
     parser.add_argument("--cases", metavar="FOLDER", type=Path,
@@ -52,8 +58,9 @@ def build_parser() -> Parser:
     commands = parser.add_subparsers(
         title="commands", metavar="COMMAND", dest="command", parser_class=Parser
     )
-    for group in _GROUPS:
-        group.add(commands)
+    chosen = [group for group, names in GROUPS.items() if command in names]
+    for group in chosen or GROUPS:
+        import_module(f"vibecheck.cli.{group}").add(commands)
     return parser
 
 
@@ -88,20 +95,24 @@ def _refused(error: OSError, terminal: Terminal, *, saved: bool) -> ExitCode:
 
 
 def _run_command(arguments: list[str], terminal: Terminal) -> int:
-    if not arguments and wizard.can_show():
-        return wizard.open_wizard()
     if not arguments:
+        from vibecheck.cli import wizard
+
+        if wizard.can_show():
+            return wizard.open_wizard()
         terminal.lines([*ABOUT.split("\n"), "", *START.split("\n")])
         return ExitCode.FINE
     try:
-        chosen = build_parser().parse_args(arguments)
+        chosen = build_parser(arguments[0]).parse_args(arguments)
     except SystemExit as end:  # --help ends this way
         return int(end.code or 0)
     if chosen.version:
         terminal.lines([version_text()])
         return ExitCode.FINE
     if not hasattr(chosen, "run") and chosen.cases is not None:
-        chosen.run, chosen.case, chosen.rules = wizard.run_wizard, None, None
+        from vibecheck.cli.wizard import run_wizard
+
+        chosen.run, chosen.case, chosen.rules = run_wizard, None, None
     if not hasattr(chosen, "run"):
         terminal.talk(START)
         return ExitCode.WRONG_INPUT
@@ -121,6 +132,7 @@ def version_text() -> str:
 
 def run() -> None:
     """The installed program: `main`, with a sentence also where the program itself fails."""
+    gc.set_threshold(_YOUNG_OBJECTS)
     _open_streams()
     try:
         code = main()

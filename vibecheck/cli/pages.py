@@ -5,16 +5,15 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from vibecheck.casebook.atomic_write import write_whole
 from vibecheck.cli.parser import Parser, UsageError
 from vibecheck.cli.terminal import Terminal
-from vibecheck.metrology.units.choice import units_named
-from vibecheck.report.blocks import Block
 from vibecheck.report.lines import safe
-from vibecheck.report.text import text_lines
-from vibecheck.report.wording import Wording
+
+if TYPE_CHECKING:
+    from vibecheck.report.blocks import Block
+    from vibecheck.report.wording import Wording
 
 FORMATS = ("text", "html", "json")
 
@@ -40,6 +39,9 @@ def wording_of(chosen: argparse.Namespace) -> Wording:
     ------
     InputError : no such unit.
     """
+    from vibecheck.metrology.units.choice import units_named
+    from vibecheck.report.wording import Wording
+
     return Wording(units_named(chosen.units))
 
 
@@ -57,6 +59,8 @@ def give(
 
         text = html_page(page(), title)
     else:
+        from vibecheck.report.text import text_lines
+
         lines = text_lines(page(), width or terminal.width)
         text = "\n".join(line.rstrip() for line in lines).strip("\n") + "\n"
     if chosen.output is None:
@@ -67,6 +71,8 @@ def give(
 
 
 def _write(path: Path, text: str) -> None:
+    from vibecheck.casebook.atomic_write import write_whole
+
     try:
         write_whole(path, text.encode("utf-8"))
     except (OSError, ValueError) as error:

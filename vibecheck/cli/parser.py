@@ -9,13 +9,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from vibecheck.casebook.case import PlaceName, Role
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.terminal import Terminal
 from vibecheck.errors import InputError
 
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
+
+    from vibecheck.casebook.case import PlaceName, Role
 
     Commands = argparse._SubParsersAction["Parser"]
 else:
@@ -76,8 +77,9 @@ def add_case(parser: Parser) -> None:
 
 
 def add_rules(parser: Parser) -> None:
-    """Another folder of rules than the usual one."""
-    parser.add_argument("--rules", metavar="PATH", type=Path, help="a folder of rules to use")
+    """Other rules than the usual ones, or more."""
+    parser.add_argument("--rules", metavar="PATH", type=Path,
+                        help="a folder of rules to use, or a file to lay over the usual ones")
 
 
 def add_json(parser: Parser) -> None:

@@ -12,10 +12,9 @@ if TYPE_CHECKING:
 
 def folders(explicit: Path | None) -> tuple[Path, tuple[Path, ...]]:
     """The folder of rules, and the user's own on top of the usual ones."""
-    from vibecheck.knowledge.place import find_overlay, find_rules
+    from vibecheck.knowledge.place import layers
 
-    overlay = find_overlay() if explicit is None else None
-    return find_rules(explicit), (overlay,) if overlay else ()
+    return layers(explicit)
 
 
 def library_of(chosen: argparse.Namespace) -> Library:

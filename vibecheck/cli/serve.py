@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import argparse
-import socket
 import sys
 from collections.abc import Callable, Sequence
-from ipaddress import ip_address
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from vibecheck.cli.exitcodes import ExitCode
-from vibecheck.cli.guard import Guard, put_before
 from vibecheck.cli.parser import Commands, UsageError, add_rules, command
 from vibecheck.cli.terminal import Terminal
 from vibecheck.errors import AddOnMissingError, InputError
 
 if TYPE_CHECKING:
+    import socket
+
     from aiohttp import web
+
+    from vibecheck.cli.guard import Guard
 
 HERE = "127.0.0.1"
 USUAL_PORT = 8000
@@ -52,6 +53,8 @@ def add(commands: Commands) -> None:
 
 def run_serve(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Serve until stopped."""
+    from vibecheck.cli.guard import Guard
+
     only_here = is_loopback(chosen.host)
     check_address(chosen.host, chosen.port, allowed=chosen.let_others_in)
     _check_add_on()
@@ -93,6 +96,8 @@ def check_address(host: str, port: int, *, allowed: bool) -> None:
 
 def is_loopback(host: str) -> bool:
     """True for an address that only this machine reaches."""
+    from ipaddress import ip_address
+
     try:
         return ip_address(host).is_loopback
     except ValueError:
@@ -100,6 +105,8 @@ def is_loopback(host: str) -> bool:
 
 
 def _is_every_address(host: str) -> bool:
+    from ipaddress import ip_address
+
     try:
         return ip_address(host).is_unspecified
     except ValueError:
@@ -126,6 +133,7 @@ async def make_app(
 ) -> web.Application:
     """The application with the guard before it; `tell` says what goes wrong in it."""
     from vibecheck.cli.browser.screens import Screens
+    from vibecheck.cli.guard import put_before
 
     app = await Screens(wizard, guard.url, tell).application()
     put_before(app, guard)
@@ -145,6 +153,8 @@ def _serve(
 
 
 def _listening(host: str, port: int) -> socket.socket:
+    import socket
+
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
         return socket.create_server((host, port), family=family)

@@ -12,7 +12,6 @@ import sys
 from importlib import import_module
 from pathlib import Path
 
-from vibecheck.cli.browser.parent import end_with_parent
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.parser import Commands, UsageError, add_rules, command
 from vibecheck.cli.terminal import Terminal
@@ -47,6 +46,8 @@ def open_wizard(
     cases: Path | None = None, rules: Path | None = None, case: Path | None = None
 ) -> ExitCode:
     """Load the screens and run them; behind a server, end with it."""
+    from vibecheck.cli.browser.parent import end_with_parent
+
     end_with_parent()
     code: int = import_module(_SCREENS).run(cases, rules, case)
     return ExitCode(code)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -26,7 +27,7 @@ from vibecheck.knowledge.model import (
     WordList,
 )
 from vibecheck.knowledge.words import Aspect
-from vibecheck.yamltext import Lines, Where
+from vibecheck.yamltext import Where
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,7 @@ class Origin:
     file: str
     line: int
     path: Where = field(default=(), repr=False, compare=False)
-    lines: Lines = field(default_factory=dict, repr=False, compare=False)
+    lines: Mapping[Where, int] = field(default_factory=dict, repr=False, compare=False)
 
     def at(self, *part: str | int) -> int:
         """The line of a key or item inside the rule, or of the nearest thing around it."""
@@ -73,13 +74,13 @@ class Library:
     tolerances: dict[str, Tolerance]
     resonances: dict[str, Resonance]
     lexicon: tuple[Hint, ...]
-    origins: dict[tuple[str, str], Origin]
+    origins: Mapping[tuple[str, str], Origin]
     word_lists: tuple[WordList, ...] = ()
     core: dict[str, Core] = field(default_factory=dict)
     kinds: dict[str, Kind] = field(default_factory=dict)
     fleet: dict[str, Fleet] = field(default_factory=dict)
-    written: dict[str, Cause] = field(default_factory=dict)
-    written_kinds: dict[str, Kind] = field(default_factory=dict)
+    written: Mapping[str, Cause] = field(default_factory=dict)
+    written_kinds: Mapping[str, Kind] = field(default_factory=dict)
 
     @cached_property
     def checks_yielding(self) -> dict[str, tuple[str, ...]]:

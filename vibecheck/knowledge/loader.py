@@ -1,20 +1,26 @@
 """Reads a folder of rule files into a library, or refuses it with every fault at once.
 
-A folder of an overlay is read after the rules: a rule with a known id replaces the one before,
-a new id is added. Folders named `proofs` and names that begin with a dot are passed over.
+An overlay, a folder or one file, is read after the rules: a rule with a known id replaces the one
+before, a new id is added. Folders named `proofs` and names that begin with a dot are passed over.
+A library that was read and checked before is taken from the cache.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from vibecheck.errors import Fault, RulesError
-from vibecheck.knowledge import checks
-from vibecheck.knowledge.book import Issue, Weight
-from vibecheck.knowledge.gather import Gathered
+from vibecheck.knowledge import library_cache
 from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.library_cache import RuleFile
 from vibecheck.yamltext import LARGEST_TEXT
+
+if TYPE_CHECKING:  # what reads and checks the rules is loaded where they are read
+    from vibecheck.knowledge.book import Issue
+    from vibecheck.knowledge.gather import Gathered
 
 PASSED_OVER = "proofs"
 
@@ -26,6 +32,22 @@ def load(folder: Path, overlays: Sequence[Path] = ()) -> Library:
     ------
     RulesError : carries every fault, each with its file and line.
     """
+    layers = (folder, *overlays)
+    files = _files(layers)
+    if files is None:
+        return _read_and_check(folder, overlays)
+    key = library_cache.key_of(files)
+    library = library_cache.find(key, files)
+    if library is None:
+        library = _read_and_check(folder, overlays)
+        if files == _files(layers):  # nobody wrote into the rules meanwhile
+            library_cache.keep(key, files, library)
+    return library
+
+
+def _read_and_check(folder: Path, overlays: Sequence[Path]) -> Library:
+    from vibecheck.knowledge import checks
+
     gathered = _gather(folder, overlays)
     book = gathered.book()
     faults = gathered.faults + [
@@ -36,8 +58,32 @@ def load(folder: Path, overlays: Sequence[Path] = ()) -> Library:
     return book.library
 
 
+def _files(layers: Sequence[Path]) -> list[RuleFile] | None:
+    """Every file that makes the library, with its content; None where one cannot be read, or
+    where nothing is to be kept."""
+    if library_cache.folder() is None or not all(layer.is_dir() for layer in layers):
+        return None
+    found: list[RuleFile] = []
+    try:
+        for number, layer in enumerate(layers):
+            shown = _shown(layer)
+            before = "" if shown == "." else f"{shown}/"
+            for path in _rule_files(layer):
+                inside = path.relative_to(layer).as_posix()
+                found.append(RuleFile(number, inside, before + inside, path.read_bytes()))
+    except OSError:
+        return None
+    return found
+
+
 def examine(folder: Path, overlays: Sequence[Path] = ()) -> tuple[Library | None, list[Issue]]:
-    """The library, or None if it has errors, with every error and every piece of advice."""
+    """The library, or None if it has errors, with every error and every piece of advice.
+
+    The rules are always read and checked anew.
+    """
+    from vibecheck.knowledge import checks
+    from vibecheck.knowledge.book import Issue, Weight
+
     gathered = _gather(folder, overlays)
     book = gathered.book()
     issues = [
@@ -51,6 +97,8 @@ def examine(folder: Path, overlays: Sequence[Path] = ()) -> tuple[Library | None
 
 
 def _gather(folder: Path, overlays: Sequence[Path]) -> Gathered:
+    from vibecheck.knowledge.gather import Gathered
+
     gathered = Gathered()
     for layer in (folder, *overlays):
         gathered.begin_layer()
@@ -60,18 +108,30 @@ def _gather(folder: Path, overlays: Sequence[Path]) -> Gathered:
 
 
 def _read_folder(gathered: Gathered, folder: Path) -> None:
+    if folder.is_file() and folder.suffix == ".yaml":
+        _read_file(gathered, folder)
+        return
     if not folder.is_dir():
         gathered.refuse(Fault(_shown(folder), 1, "there is no such folder", "name a rule folder"))
         return
-    for path in sorted(folder.rglob("*")):
-        parts = path.relative_to(folder).parts
-        if PASSED_OVER in parts[:-1] or any(part.startswith(".") for part in parts):
-            continue
+    for path in _rule_files(folder):
         if path.suffix == ".yml":
             instead = f"call it {path.stem}.yaml"
             gathered.refuse(Fault(_shown(path), 1, "rule files end in .yaml", instead))
         elif path.suffix == ".yaml" and path.is_file():
             _read_file(gathered, path)
+
+
+def _rule_files(folder: Path) -> Iterator[Path]:
+    """What may be a rule file, in order: everything named as YAML that is not passed over."""
+    found = []
+    for inside, folders, names in os.walk(folder):
+        folders[:] = [each for each in folders if each != PASSED_OVER and each[0] != "."]
+        found += [
+            Path(inside, name) for name in (*folders, *names)
+            if name[0] != "." and name.endswith((".yaml", ".yml"))
+        ]
+    return iter(sorted(found))
 
 
 def _read_file(gathered: Gathered, path: Path) -> None:

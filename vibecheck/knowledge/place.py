@@ -38,6 +38,23 @@ def find_overlay() -> Path | None:
     return folder if folder.is_dir() else None
 
 
+def layers(named: Path | None) -> tuple[Path, tuple[Path, ...]]:
+    """The folder of rules, and what is laid over it, in that order.
+
+    A folder that is named stands alone. A file that is named is laid over the usual rules, after
+    the user's own.
+
+    Raises
+    ------
+    InputError : there is no such folder, or the installation carries no rules.
+    """
+    if named is not None and not (named.is_file() and named.suffix == ".yaml"):
+        return find_rules(named), ()
+    own = find_overlay()
+    over = [own] if own is not None else []
+    return find_rules(), (*over, named) if named is not None else tuple(over)
+
+
 def _find(name: str, explicit: Path | None, holds: str) -> Path:
     if explicit is not None:
         if explicit.is_dir():

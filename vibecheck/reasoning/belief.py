@@ -41,15 +41,13 @@ class Belief:
 
     @property
     def kept(self) -> int:
-        """How many of the heaviest sets are used for predictions."""
+        """How many sets are used for predictions."""
         return self.sets.kept
 
     @cached_property
     def weights(self) -> Array:
         """Weights of the kept sets, summing to 1, shape (k,) [unitless]."""
-        head = self.sets.weights[: self.kept]
-        share: Array = head / head.sum()
-        return share
+        return self.sets.kept_weights
 
     @cached_property
     def has(self) -> Flags:
@@ -59,7 +57,7 @@ class Belief:
     @cached_property
     def members(self) -> NDArray[np.intp]:
         """Touched causes of each kept set, -1 where a set is shorter, shape (k, m)."""
-        members = self.sets.members[: self.kept]
+        members = self.sets.kept_members
         widest = int((members >= 0).sum(axis=1).max(initial=0))
         return members[:, :widest]
 

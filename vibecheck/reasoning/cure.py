@@ -1,8 +1,10 @@
 """Which remedy cures which set of causes, and what it costs to get the car right.
 
-Cost to resolve: remedies are tried in the order of chance over effort (the order that is best
-when one fault is present and trials do not disturb each other, [1]); each is paid for if those
-before it did not cure; one stops where that is best, and what is left costs `UNRESOLVED` minutes.
+Cost to resolve: the remedy with most chance over effort is tried first (the order that is best
+when one fault is present and trials do not disturb each other, [1]), then the one with most of it
+where that one has failed, and so on: what a failed remedy would have cured is likely no more, so
+remedies for one fault hardly add up. Each is paid for if those before it did not cure; one stops
+where that is best, and what is left costs `UNRESOLVED` minutes.
 
 References
 ----------
@@ -12,7 +14,9 @@ References
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,12 +27,14 @@ from vibecheck.reasoning.access import Ways
 from vibecheck.reasoning.belief import Belief
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 # Minutes an unresolved complaint is taken to cost: more than the dearest remedy, or nobody would
 # ever try that one.
 UNRESOLVED = 720.0
 CALLED_FOR = 3.0  # a cause this many times likelier than before any answer explains something
 LEAST_CHANCE = 0.002  # remedies below this chance are left out of the sums
+MOST_TRIES = 12  # remedies tried one after the other, at most
 
 
 @dataclass(frozen=True)
@@ -50,6 +56,26 @@ class Cures:
         """Chance of cure of each remedy for rows of set weights, shape (..., r)."""
         chances: Array = weights @ self.cures
         return chances
+
+    @cached_property
+    def kinds(self) -> Array:
+        """The rows of `cures` that differ, shape (g, r)."""
+        kinds: Array = self._sorted[0]
+        return kinds
+
+    def masses(self, weights: Array) -> Array:
+        """Rows of set weights (k, n) summed over the sets that are cured alike, shape (n, g)."""
+        _, order, starts = self._sorted
+        masses: Array = np.add.reduceat(weights[order], starts, axis=0).T
+        return masses
+
+    @cached_property
+    def _sorted(self) -> tuple[Array, Ints, Ints]:
+        """Kinds, the sets in their order, and where each kind begins."""
+        kinds, kind_of = np.unique(self.cures, axis=0, return_inverse=True)
+        order = np.argsort(kind_of.ravel(), kind="stable")
+        starts = np.searchsorted(kind_of.ravel()[order], np.arange(len(kinds)))
+        return kinds, order, starts
 
 
 def cures(belief: Belief, ways: Ways) -> Cures:
@@ -84,28 +110,72 @@ def remedy_spot(remedy: Remedy, corner: Corner | None) -> Spot:
     return Spot(remedy.id, corner if remedy.scope is Scope.CORNER else None)
 
 
-def cost_to_resolve(chances: Array, efforts: Array) -> Array:
+def cost_to_resolve(
+    masses: Array, kinds: Array, efforts: Array, failed: Sequence[int] | None = None
+) -> Array:
     """Expected minutes until the complaint is gone.
 
     Parameters
     ----------
-    chances : (n, r) chance of cure of each remedy, n beliefs [unitless].
+    masses : (n, g) share of each kind of set, n beliefs; rows sum to 1 at most [unitless].
+    kinds : (g, r) chance of cure of each remedy for each kind of set [unitless].
     efforts : (r,) effort of each remedy, > 0 [min].
+    failed : (n,) a remedy that has failed already and is not tried again, for each belief.
 
     Returns
     -------
     cost : (n,) [min].
     """
-    if not chances.shape[1]:
-        return np.full(len(chances), UNRESOLVED)
-    order = np.argsort(-chances / efforts, axis=1)
-    sorted_chances = np.take_along_axis(chances, order, axis=1)
-    sorted_efforts = efforts[order]
-    open_after = np.clip(1.0 - np.cumsum(sorted_chances, axis=1), 0.0, 1.0)
-    open_before = np.concatenate([np.ones((len(chances), 1)), open_after[:, :-1]], axis=1)
-    spent = np.cumsum(sorted_efforts * open_before, axis=1)
-    cost: Array = (spent + open_after * UNRESOLVED).min(axis=1)  # stops where stopping is best
-    return np.minimum(cost, UNRESOLVED, out=cost)
+    cost: Array = masses.sum(axis=1) * UNRESOLVED
+    rows, left = np.arange(len(masses)), masses
+    spent, untried = np.zeros(len(masses)), np.ones((len(masses), len(efforts)))
+    if failed is not None:
+        untried[rows, list(failed)] = 0.0
+    for _ in range(min(MOST_TRIES, len(efforts))):
+        chances = (left @ kinds) * untried
+        going = _may_pay(chances, left.sum(axis=1), efforts)
+        rows, left, spent, untried = rows[going], left[going], spent[going], untried[going]
+        if not len(rows):
+            break
+        pick = np.argmax(chances[going] / efforts, axis=1)
+        spent = spent + efforts[pick] * left.sum(axis=1)
+        left = left * (1.0 - kinds.T[pick])
+        untried[np.arange(len(rows)), pick] = 0.0
+        cost[rows] = np.minimum(cost[rows], spent + left.sum(axis=1) * UNRESOLVED)
+    return cost
+
+
+def cost_of_each(mass: Array, kinds: Array, efforts: Array) -> Array:
+    """Expected minutes for each kind of set if all are treated as is best for the whole, (g,).
+
+    Whatever is learned, one can do so all the same: to know more never costs more than this.
+
+    Parameters
+    ----------
+    mass : (g,) share of each kind of set [unitless]; kinds, efforts : as in `cost_to_resolve`.
+    """
+    left, spent = np.ones(len(mass)), np.zeros(len(mass))
+    best, least = np.full(len(mass), UNRESOLVED), UNRESOLVED * float(mass.sum())
+    untried = np.ones(len(efforts))
+    for _ in range(min(MOST_TRIES, len(efforts))):
+        chances = (mass * left) @ kinds * untried
+        pick = int(np.argmax(chances / efforts))
+        if not chances[pick] > 0.0:
+            break
+        spent = spent + efforts[pick] * left
+        left = left * (1.0 - kinds[:, pick])
+        untried[pick] = 0.0
+        cost = spent + left * UNRESOLVED
+        if float(mass @ cost) < least:
+            best, least = cost, float(mass @ cost)
+    return best
+
+
+def _may_pay(chances: Array, open_now: Array, efforts: Array) -> NDArray[np.bool_]:
+    """For which beliefs some remedy may still be worth its try, even after all others, (n,)."""
+    in_the_end = np.maximum(open_now - chances.sum(axis=1), 0.0)
+    pays: NDArray[np.bool_] = (chances * UNRESOLVED > in_the_end[:, None] * efforts).any(axis=1)
+    return pays
 
 
 def _cure_sets(belief: Belief, by_cause: Array) -> Array:

@@ -9,7 +9,7 @@ import numpy as np
 
 from vibecheck.knowledge.model import Spot
 from vibecheck.reasoning.belief import Belief
-from vibecheck.reasoning.cure import UNRESOLVED, Cures, cost_to_resolve
+from vibecheck.reasoning.cure import Cures, cost_to_resolve
 from vibecheck.reasoning.nextcheck import Option
 
 WORTH_NAMING = 0.01  # remedies below this chance of cure are not named
@@ -56,28 +56,22 @@ class Ruling:
 def tries(belief: Belief, cures: Cures) -> tuple[Try, ...]:
     """Remedies by falling chance of cure per minute of effort."""
     chances = cures.chances(belief.weights)
-    found = []
-    for r, spot in enumerate(cures.spots):
-        chance = float(chances[r])
-        if chance < WORTH_NAMING:
-            continue
-        rest = belief.weights * (1.0 - cures.cures[:, r])
-        left = float(rest.sum())
-        after = cures.chances(rest / left) if left > 0 else np.zeros_like(chances)
-        after[r] = 0.0  # what has just failed is not tried again
-        others = float(cost_to_resolve(after[None], cures.efforts)[0])
-        cost = float(cures.efforts[r]) + left * min(others, UNRESOLVED)
-        found.append(
-            Try(
-                spot,
-                chance,
-                float(belief.weights @ (cures.cures[:, r] >= FITTING)),
-                float(cures.efforts[r]),
-                cost,
-                bool(cures.here[r]),
-                cures.causes[r],
-            )
+    named = [int(r) for r in np.nonzero(chances >= WORTH_NAMING)[0]]
+    rest = belief.weights[:, None] * (1.0 - cures.cures[:, named])
+    others = cost_to_resolve(cures.masses(rest), cures.kinds, cures.efforts, failed=named)
+    fitting = belief.weights @ (cures.cures >= FITTING)
+    found = [
+        Try(
+            cures.spots[r],
+            float(chances[r]),
+            float(fitting[r]),
+            float(cures.efforts[r]),
+            float(cures.efforts[r]) + float(after),
+            bool(cures.here[r]),
+            cures.causes[r],
         )
+        for r, after in zip(named, others, strict=True)
+    ]
     found.sort(key=lambda each: (-each.chance / each.effort, str(each.spot)))
     return tuple(found)
 

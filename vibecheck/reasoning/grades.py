@@ -13,6 +13,8 @@ spread of a class        `CLASS_SPREAD`, unitless (standard deviation of ln valu
 distance of the middles  `EDGE_RATIO`, unitless (one middle over the other)
 blunder share            `BLUNDER`: chance that a reading says nothing (wrong spot, slipped
                          gauge); no ratio of neighbours goes beyond it
+blunder that repeats     `REPEATS_ITSELF`: share of blunders that a fresh setting-up shows again
+                         alike; reasoned, no source
 """
 
 from __future__ import annotations
@@ -29,11 +31,18 @@ Array = NDArray[np.float64]
 CLASS_SPREAD = 0.25
 EDGE_RATIO = 2.0
 BLUNDER = 0.001
+REPEATS_ITSELF = 0.1
 _SPOTS: Array = np.linspace(-10.0, 10.0, 501)  # in standard deviations
 
 
+def blunder_of(agreeing: int) -> float:
+    """Chance that so many readings of one thing, which agree, all say nothing [unitless]."""
+    return float(BLUNDER * REPEATS_ITSELF ** max(agreeing - 1, 0))
+
+
 def graded_likelihood(
-    value: float, uncertainty: float, bounds: Array | list[float], *, lower_is_worse: bool = False
+    value: float, uncertainty: float, bounds: Array | list[float], *,
+    lower_is_worse: bool = False, blunder: float = BLUNDER,
 ) -> Array:
     """Likelihood of the reading under each state, scaled to a highest value of 1.
 
@@ -43,6 +52,7 @@ def graded_likelihood(
     uncertainty : standard uncertainty of the reading, > 0 [same unit].
     bounds : values at which the next worse state begins, rising (falling if
         `lower_is_worse`), all > 0 [same unit]; n bounds make n + 1 states.
+    blunder : chance that the reading says nothing [unitless].
 
     Returns
     -------
@@ -52,7 +62,7 @@ def graded_likelihood(
     if lower_is_worse:
         edges = edges[::-1]
     floor = max(uncertainty, 1e-9)
-    ratios = [_log_ratio(abs(value), floor, edge) for edge in edges]
+    ratios = [_log_ratio(abs(value), floor, edge, blunder) for edge in edges]
     logs = np.cumsum([0.0, *ratios])
     likelihood: Array = np.exp(logs - logs.max())
     return likelihood[::-1] if lower_is_worse else likelihood
@@ -78,12 +88,12 @@ def binned_likelihood(value: float, uncertainty: float, edges: Array | list[floa
     return np.asarray(mixed / mixed.max(), dtype=np.float64)
 
 
-def _log_ratio(value: float, uncertainty: float, bound: float) -> float:
+def _log_ratio(value: float, uncertainty: float, bound: float, share: float) -> float:
     """Log of the likelihood ratio of the state above a bound to the one below [nat]."""
     half = 0.5 * math.log(EDGE_RATIO)
     below = _class_likelihood(value, uncertainty, math.log(bound) - half)
     above = _class_likelihood(value, uncertainty, math.log(bound) + half)
-    plain, blunder = math.log1p(-BLUNDER), math.log(BLUNDER)
+    plain, blunder = math.log1p(-share), math.log(share)
     return float(
         np.logaddexp(plain + above - below, blunder) - np.logaddexp(plain, blunder + above - below)
     )

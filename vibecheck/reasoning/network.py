@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -222,57 +223,63 @@ class _RowWriter:
     ) -> None:
         self.library = library
         self.findings = findings
-        self.computed = computed
-        self.cache: dict[tuple[str, str], Array] = {}
-        self.physics: dict[str, list[tuple[str, Array]]] = {}
+        self._arrays: dict[tuple[str, str], Array] = {}
+        self._places: dict[tuple[str, Corner | None], tuple[dict[int, Array], ...]] = {}
+        self._said: dict[tuple[str, bool | None], dict[str, Array]] = {}
+        self._physics: dict[str, dict[str, Array]] = {}
         for (cause, finding), row in computed.items():
-            self.physics.setdefault(cause, []).append((finding, row))
+            self._physics.setdefault(cause, {})[finding] = row
 
     def write(self, position: int, node: CauseNode) -> None:
         corner = node.spot.corner
-        shows: dict[str, Strength] = dict(node.rule.shows)
-        if corner is not None:
-            shows.update(node.rule.shows_front if corner.front else node.rule.shows_rear)
-        speeds = self.physics.get(node.rule.id, [])
-        for finding_id, strength in shows.items():
-            row = self._row(finding_id, strength)
-            self._place(position, finding_id, corner, row)
-        for finding_id, row in speeds:
-            self._place(position, finding_id, corner, row)
+        for finding_id, row in self._says(node).items():
+            key = (finding_id, corner)
+            places = self._places.get(key)
+            if places is None:
+                places = self._places[key] = self._placed(finding_id, corner)
+            for rows in places:
+                rows[position] = row
 
-    def _place(self, position: int, finding_id: str, corner: Corner | None, row: Array) -> None:
-        finding = self.library.findings[finding_id]
-        for spot in finding_spots(finding, corner):
-            if spot in self.findings:
-                self.findings[spot].rows[position] = row
+    def _placed(self, finding_id: str, corner: Corner | None) -> tuple[dict[int, Array], ...]:
+        """The rows of a finding as seen from a cause at `corner`."""
+        spots = finding_spots(self.library.findings[finding_id], corner)
+        return tuple(self.findings[spot].rows for spot in spots if spot in self.findings)
+
+    def _says(self, node: CauseNode) -> dict[str, Array]:
+        """What a cause shows at its axle, finding by finding."""
+        rule, corner = node.rule, node.spot.corner
+        key = (rule.id, corner.front if corner else None)
+        if key not in self._said:
+            shows: dict[str, Strength] = dict(rule.shows)
+            if corner is not None:
+                shows.update(rule.shows_front if corner.front else rule.shows_rear)
+            rows = {name: self._row(name, strength) for name, strength in shows.items()}
+            self._said[key] = rows | self._physics.get(rule.id, {})
+        return self._said[key]
 
     def _row(self, finding_id: str, strength: Strength) -> Array:
-        key = (finding_id, repr(strength))
-        if key not in self.cache:
+        key = (finding_id, strength if isinstance(strength, str) else repr(strength))
+        if key not in self._arrays:
             finding = self.library.findings[finding_id]
-            shares = distribution(self.library, finding, strength)
-            graded = finding.scale is Scale.GRADED
-            self.cache[key] = _cumulative(shares) if graded else shares
-        return self.cache[key]
-
-
-def distribution(library: Library, finding: Finding, strength: Strength) -> Array:
-    """Chance of each state given the cause alone, shape (states,), summing to 1 [unitless]."""
-    return np.array(shares(list(finding.states), strength, library.strengths))
+            self._arrays[key] = _row_of(self.library, finding, strength)
+        return self._arrays[key]
 
 
 def _base(library: Library, finding: Finding) -> Array:
     if finding.scale is Scale.GRADED:
-        return _cumulative(distribution(library, finding, finding.leak))
+        return _row_of(library, finding, finding.leak)
     if finding.background:
-        return distribution(library, finding, finding.background)
+        return _row_of(library, finding, finding.background)
     return np.full(len(finding.states), 1.0 / len(finding.states))
 
 
-def _cumulative(shares: Array) -> Array:
-    sums = np.maximum(np.cumsum(shares), LEAST_CUMULATIVE)
-    sums[-1] = 1.0
-    return np.minimum(sums, 1.0)
+def _row_of(library: Library, finding: Finding, strength: Strength) -> Array:
+    """The row of a strength: cumulative for a graded finding, plain for a `which` finding."""
+    row = shares(list(finding.states), strength, library.strengths)
+    if finding.scale is Scale.GRADED:
+        row = [min(max(each, LEAST_CUMULATIVE), 1.0) for each in accumulate(row[:-1])]
+        row.append(1.0)
+    return np.array(row)
 
 
 def _odds(probability: float) -> float:

@@ -20,10 +20,10 @@ from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Check, Spot
-from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place
+from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place, Scope
 from vibecheck.reasoning.access import Ways
 from vibecheck.reasoning.belief import Belief
-from vibecheck.reasoning.cure import Cures, cost_to_resolve
+from vibecheck.reasoning.cure import Cures, cost_of_each, cost_to_resolve
 from vibecheck.reasoning.network import finding_spots, spots
 
 Array = NDArray[np.float64]
@@ -32,6 +32,7 @@ MINUTES_PER_BIT = 6.0  # what a bit is worth beside the minutes it saves at once
 LEAST_MINUTES = 1.0  # even a question takes this long
 MOST_OUTCOMES = 36
 CLOSELY_WEIGHED = 48  # checks for which the saving in minutes is worked out
+HARDLY_EVER = 1e-4  # an outcome that comes less often is not planned for
 NEAR_TIE = 0.85
 NEGLIGIBLE_BITS = 0.002
 FOUND = 0.9  # a dangerous cause this probable has stopped the car already
@@ -100,11 +101,7 @@ def options(belief: Belief, cures: Cures, situation: Situation) -> tuple[Option,
     ready.sort(key=lambda option: (-option.gain / max(option.cost, LEAST_MINUTES)))
     always = [option for option in ready if option.urgent or option.repeats]
     others = [option for option in ready if not (option.urgent or option.repeats)]
-    now = float(cost_to_resolve(cures.chances(belief.weights)[None], cures.efforts)[0])
-    weighed = [
-        _weigh(predictor, cures, option, now)
-        for option in [*always, *others[:CLOSELY_WEIGHED]]
-    ]
+    weighed = _weigh(predictor, cures, [*always, *others[:CLOSELY_WEIGHED]])
     weighed.sort(key=_order)
     return _mark_ties(weighed)
 
@@ -212,6 +209,11 @@ class _Predictor:
                 size = more
         return chosen
 
+    def joint(self, asks: tuple[Spot, ...]) -> Array:
+        """Chance of each kept set together with each outcome of a check, shape (k, o)."""
+        joint: Array = self.weights[:, None] * _outcomes(self.telling(asks))
+        return joint
+
     def gain(self, asks: tuple[Spot, ...]) -> float:
         """Mutual information of a check and the set of causes [bit]."""
         looks = self.telling(asks)
@@ -271,6 +273,7 @@ def _is_urgent(
     One that needs the car put together first can wait: it cannot be driven as it stands. One that
     can be done at every place on the whole car as it stands always comes first; any other while a
     cause that it proves at its corner, and that stops the car, lives, and none such is found yet.
+    One that waits for a safety check of the whole car is cleared by it where nothing was seen.
     """
     ways = situation.ways
     if not rule.safety or (ways.position.corner is not None and way_minutes > 0.0):
@@ -279,6 +282,8 @@ def _is_urgent(
     at_once = rule.access == start and rule.kind is not CheckKind.MEASUREMENT
     if at_once and spot.corner is None and set(rule.places) == set(Place):
         return True
+    if _cleared(belief, rule):
+        return False
     stopping = [
         (node, chance)
         for node, chance in zip(belief.network.causes, belief.chances, strict=True)
@@ -288,6 +293,22 @@ def _is_urgent(
         rule.id in node.rule.confirm_by
         and (spot.corner is None or node.spot.corner in (None, spot.corner))
         for node, _ in stopping
+    )
+
+
+def _cleared(belief: Belief, rule: Check) -> bool:
+    """Whether a look at the whole car, which comes before this check, has found nothing."""
+    checks, findings = belief.network.library.checks, belief.network.findings
+    whole = (
+        checks[name] for name in rule.ask_after
+        if checks[name].safety and checks[name].scope is Scope.VEHICLE
+    )
+    return any(
+        all(
+            spot in belief.evidence and int(np.argmax(belief.evidence[spot])) == 0
+            for spot in map(Spot, before.yields) if spot in findings
+        )
+        for before in whole
     )
 
 
@@ -303,15 +324,29 @@ def _has_tools(rule: Check, situation: Situation) -> bool:
     return situation.tools is None or all(tool in situation.tools for tool in rule.tools)
 
 
-def _weigh(predictor: _Predictor, cures: Cures, option: Option, now: float) -> Option:
-    """Work out the expected saving in minutes and the score; `now` is the cost without it."""
-    joint = predictor.weights[:, None] * _outcomes(predictor.telling(option.asks))
-    overall = joint.sum(axis=0)
-    after = (joint / np.maximum(overall, 1e-300)).T
-    then = float(overall @ cost_to_resolve(cures.chances(after), cures.efforts))
-    saves = max(now - then, 0.0)
-    score = (saves + MINUTES_PER_BIT * option.gain) / max(option.cost, LEAST_MINUTES)
-    return replace(option, saves=saves, score=score)
+def _weigh(predictor: _Predictor, cures: Cures, chosen: list[Option]) -> list[Option]:
+    """Work out the expected saving in minutes and the score of each option."""
+    mass = cures.masses(predictor.weights[:, None])[0]
+    each = cost_of_each(mass, cures.kinds, cures.efforts)
+    after = [cures.masses(predictor.joint(option.asks)) for option in chosen]
+    then = _costs(np.concatenate([np.zeros((0, len(mass))), *after]), each, cures)
+    ends = np.cumsum([len(masses) for masses in after])
+    weighed = []
+    for option, masses, end in zip(chosen, after, ends, strict=True):
+        saves = max(float(mass @ each - then[end - len(masses) : end].sum()), 0.0)
+        score = (saves + MINUTES_PER_BIT * option.gain) / max(option.cost, LEAST_MINUTES)
+        weighed.append(replace(option, saves=saves, score=score))
+    return weighed
+
+
+def _costs(masses: Array, each: Array, cures: Cures) -> Array:
+    """Cost to resolve after outcomes, each times its chance, (n,) [min]; `each` as it would be
+    without the check. What hardly ever comes out changes nothing that is done."""
+    costs: Array = masses @ each
+    likely = masses.sum(axis=1) >= HARDLY_EVER
+    found = cost_to_resolve(masses[likely], cures.kinds, cures.efforts)
+    costs[likely] = np.minimum(costs[likely], found)
+    return costs
 
 
 def _mark_ties(ordered: list[Option]) -> tuple[Option, ...]:

@@ -48,14 +48,16 @@ class Effort:
     most_causes : causes in a set, at most.
     most_branches : sets of one size that are grown further, at most.
     most_listed : sets listed, at most; the chances count every set weighed.
-    most_kept : listed sets used for predictions, at most.
+    most_kept : heaviest sets used for predictions as they are, at most.
+    drawn : sets drawn from all others that were weighed, to stand for them in predictions.
     """
 
     cut: float = 3e-7
     most_causes: int = 6
     most_branches: int = 600
     most_listed: int = 1000
-    most_kept: int = 400
+    most_kept: int = 300
+    drawn: int = 400
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,9 @@ class Sets:
     members : (k, m) indices into Split.active, -1 where a set is shorter; heaviest set first.
     weights : (k,) posterior share of each listed set [unitless].
     chances : (c,) posterior share of the sets that hold each active cause [unitless].
-    kept : how many of the heaviest sets are used for predictions.
+    kept_members : (kept, m) the sets used for predictions: the heaviest, and then some drawn
+        evenly from all others that were weighed, by weight.
+    kept_weights : (kept,) what each of them stands for, summing to 1 [unitless].
     none : posterior share of the empty set [unitless].
     log_total : log of the summed weights of all sets weighed, against the prior of the empty
         set and without the folded findings [nat].
@@ -76,10 +80,16 @@ class Sets:
     members: Ints
     weights: Array
     chances: Array
-    kept: int
+    kept_members: Ints
+    kept_weights: Array
     none: float
     log_total: float
     left_out: float
+
+    @property
+    def kept(self) -> int:
+        """How many sets are used for predictions."""
+        return len(self.kept_weights)
 
 
 @dataclass(frozen=True)
@@ -204,6 +214,7 @@ class _Tally:
         self.margin = margin
         self._chances: list[tuple[float, Array]] = []
         self._listed: list[tuple[Ints, Array]] = [(empty.members, empty.log_weight)]
+        self._rest: list[tuple[Ints, Array]] = []
         self._left, self._guessed = -np.inf, -np.inf
 
     def add(self, level: Level, brood: _Brood) -> None:
@@ -215,10 +226,16 @@ class _Tally:
         total = float(brood.shares.sum())
         self.log_total = float(np.logaddexp(self.log_total, brood.log_top + np.log(total)))
         flat = brood.shares.ravel()
-        heaviest = np.nonzero(flat >= _edge(flat, self.effort.most_listed))[0]
-        parent, child = np.unravel_index(heaviest, brood.shares.shape)
-        members = np.concatenate([level.members[parent], child[:, None]], axis=1)
-        self._listed.append((members, np.log(flat[heaviest]) + brood.log_top))
+        listed = flat >= _edge(flat, self.effort.most_listed)
+        heaviest = np.nonzero(listed)[0]
+        self._listed.append((
+            _children(level, brood, heaviest), np.log(flat[heaviest]) + brood.log_top
+        ))
+        rest = np.where(listed, 0.0, flat)
+        drawn, share = _drawn(rest, self.effort.drawn)
+        if len(drawn):
+            logs = np.full(len(drawn), np.log(share) + brood.log_top)
+            self._rest.append((_children(level, brood, drawn), logs))
 
     def leave(self, level: Level, brood: _Brood, hope: Array) -> None:
         """Count the descendants of the children that are not grown, unweighed, by a guess."""
@@ -238,30 +255,72 @@ class _Tally:
     def sets(self, order: Ints) -> Sets:
         if not np.isfinite(self.log_total):
             raise ValueError("no set of causes gives this evidence any chance")
-        ranks, logs = self._heaviest()
+        ranks, logs = _by_weight(self._listed)
         whole = np.logaddexp(self.log_total, self._guessed)
+        kept, weights = self._kept(ranks, logs)
+        ranks, logs = ranks[: self.effort.most_listed], logs[: self.effort.most_listed]
         chances = np.zeros(len(order))
         for log_top, columns in self._chances:
             chances[order] += columns * np.exp(log_top - whole)
         return Sets(
-            members=np.where(ranks < 0, -1, order[ranks]) if len(order) else ranks,
+            members=_causes(ranks, order),
             weights=np.exp(logs - whole),
             chances=chances,
-            kept=min(len(logs), self.effort.most_kept),
+            kept_members=_causes(kept, order),
+            kept_weights=weights,
             none=float(np.exp(self.log_none - whole)),
             log_total=self.log_total,
             left_out=float(np.exp(-np.logaddexp(0.0, self.log_total - self._left))),
         )
 
-    def _heaviest(self) -> tuple[Ints, Array]:
-        """Members and log weights of the heaviest sets of all sizes."""
-        width = self._listed[-1][0].shape[1]
-        members = np.concatenate(
-            [
-                np.pad(ranks, ((0, 0), (0, width - ranks.shape[1])), constant_values=-1)
-                for ranks, _ in self._listed
-            ]
-        )
-        logs = np.concatenate([logs for _, logs in self._listed])
-        first = np.argsort(-logs, kind="stable")[: self.effort.most_listed]
-        return members[first], logs[first]
+    def _kept(self, ranks: Ints, logs: Array) -> tuple[Ints, Array]:
+        """The sets for predictions and their weights, out of the listed ones and the rest."""
+        most = self.effort.most_kept
+        others = [(ranks[most:], logs[most:]), *self._rest]
+        more, log_more = _by_weight(others)
+        top = float(logs[0])
+        drawn, share = _drawn(np.exp(log_more - top), self.effort.drawn)
+        weights = np.concatenate([np.exp(logs[:most] - top), np.full(len(drawn), share)])
+        both = _joined([ranks[:most], more[drawn]])
+        return both, weights / weights.sum()
+
+
+def _children(level: Level, brood: _Brood, flat: Ints) -> Ints:
+    """Members of some children, by their places in the flattened shares."""
+    parent, child = np.unravel_index(flat, brood.shares.shape)
+    members: Ints = np.concatenate([level.members[parent], child[:, None]], axis=1)
+    return members
+
+
+def _drawn(weights: Array, most: int) -> tuple[Ints, float]:
+    """Places drawn evenly by weight, and the weight that each stands for."""
+    total = np.cumsum(weights)
+    if not most or not len(total) or not total[-1] > 0.0:
+        return np.zeros(0, dtype=np.intp), 0.0
+    marks = (np.arange(most) + 0.5) * (total[-1] / most)
+    return np.searchsorted(total, marks), float(total[-1] / most)
+
+
+def _by_weight(listed: list[tuple[Ints, Array]]) -> tuple[Ints, Array]:
+    """Members and log weights of listed sets of all sizes, the heaviest first."""
+    members = _joined([ranks for ranks, _ in listed])
+    logs = np.concatenate([logs for _, logs in listed])
+    order = np.argsort(-logs, kind="stable")
+    return members[order], logs[order]
+
+
+def _joined(members: list[Ints]) -> Ints:
+    """Sets of all sizes, -1 where one is shorter than the longest."""
+    width = max(ranks.shape[1] for ranks in members)
+    return np.concatenate(
+        [
+            np.pad(ranks, ((0, 0), (0, width - ranks.shape[1])), constant_values=-1)
+            for ranks in members
+        ]
+    )
+
+
+def _causes(ranks: Ints, order: Ints) -> Ints:
+    """Ranks as indices of active causes, -1 as it is."""
+    found: Ints = np.where(ranks < 0, -1, order[ranks]) if len(order) else ranks
+    return found

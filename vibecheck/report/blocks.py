@@ -92,10 +92,42 @@ class Table:
 
 @dataclass(frozen=True)
 class Blank:
-    """A line to write on: its label and the unit behind it."""
+    """A line to write on: its label, the unit behind it, and what is known already."""
 
     label: str
     unit: str = ""
+    value: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A question with boxes to tick."""
+
+    label: str
+    options: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Form:
+    """A table to fill in: a cell that is None is a place to write."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str | None, ...], ...]
+
+
+@dataclass(frozen=True)
+class Listing:
+    """Short facts close together: in columns on paper, run on in text."""
+
+    texts: tuple[str, ...]
+    tone: Tone = Tone.PLAIN
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Blocks that may stand side by side where there is room; else one after the other."""
+
+    parts: tuple[tuple[Block, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -106,13 +138,25 @@ class Drawing:
     caption: str
 
 
-Block = Heading | Paragraph | Item | Pair | Share | Banner | Table | Blank | Drawing
+Block = (
+    Heading | Paragraph | Item | Pair | Share | Banner | Table | Blank | Choice | Form | Listing
+    | Columns | Drawing
+)
 Page = Sequence[Block]
 
 
 def items(texts: Iterable[str], mark: str = "*", tone: Tone = Tone.PLAIN) -> tuple[Item, ...]:
     """Texts as a list."""
     return tuple(Item(text, mark, tone) for text in texts)
+
+
+def run_on(texts: Iterable[str]) -> str:
+    """Short facts as one text: sentences after each other, others parted by semicolons."""
+    said = ""
+    for text in texts:
+        gap = "" if not said else " " if said.endswith((".", "!", "?")) else "; "
+        said += gap + text
+    return said
 
 
 def section(title: str, blocks: Iterable[Block], level: int = 2) -> tuple[Block, ...]:

@@ -20,16 +20,19 @@ def round_lines(figure: Figure, rows: int = 11) -> list[str]:
 
     Parameters
     ----------
-    figure : of kind "round"; without values only the circle is drawn.
+    figure : of kind "round"; without values only the circle is drawn. With a limit it is the two
+        circles between which the line may lie, else the one that stands for zero.
     rows : lines of the drawing, 5 or more.
     """
     rows = max(5, rows)
     wide, high = 4 * rows, 4 * rows  # dots; a character is half as wide as it is high
     dots: set[tuple[int, int]] = set()
     reach = max([abs(value) for value in figure.y] + [abs(figure.limit or 0.0)], default=0.0)
+    rings = [0.0] if figure.limit is None or not reach else [
+        sign * _REACH_SHARE * figure.limit / 2.0 / reach for sign in (-1.0, 1.0)]
     for step in range(_STEPS):
-        if step % 6 == 0:
-            dots.add(_dot(float(step), _ZERO_SHARE, wide, high))
+        if step % 9 == 0:
+            dots |= {_dot(float(step), _ZERO_SHARE + ring, wide, high) for ring in rings}
         if figure.y:
             share = _between(figure, float(step)) / reach if reach > 0.0 else 0.0
             dots.add(_dot(float(step), _ZERO_SHARE + _REACH_SHARE * share, wide, high))

@@ -11,16 +11,16 @@ from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.report.blocks import Block, Item, Paragraph, section
 from vibecheck.report.lines import signed
 from vibecheck.report.wording import Wording
+from vibecheck.session.repair import as_found
 
 
 def case_page(case: Case, wording: Wording | None = None) -> tuple[Block, ...]:
     """What is known of the visit, and every entry with its id and whether it counts."""
     mark = ", invented" if case.invented else ""
-    counting = {each.id for each in (*journal.active_entries(case), *journal.active_steps(case))}
-    gone = journal.retracted_ids(case)
+    marks = _marks(case)
     entries = [
         Item(f"{entry.id:<11} {entry.at[:16].replace('T', ' ')} {entry.by}: "
-             f"{entry_text(entry, wording)}{_standing(entry, counting, gone)}", " ")
+             f"{entry_text(entry, wording)}{marks.get(entry.id, '')}", " ")
         for entry in journal.ordered(case.entries)
     ]
     ended = (Paragraph(outcome_text(case.outcome)),) if case.outcome else ()
@@ -51,7 +51,8 @@ def entry_text(entry: Entry, wording: Wording | None = None) -> str:
         return f"takes back {entry.retracts}"
     if entry.kind == "step":
         return f"{signed(entry.check, entry.corner)}: {entry.value}"
-    said = f"{signed(entry.finding, entry.corner)} = {entry.value}"
+    of_wheel = f"wheel {entry.wheel}: " if entry.wheel else ""
+    said = f"{of_wheel}{signed(entry.finding, entry.corner)} = {entry.value}"
     other = _in_reader_units(entry.value, wording) if entry.kind == "reading" and wording else ""
     return f"{said} ({other})" if other else said
 
@@ -69,12 +70,27 @@ def _in_reader_units(typed: str, wording: Wording) -> str:
     return ""
 
 
-def _standing(entry: Entry, counting: set[str], gone: frozenset[str]) -> str:
-    if entry.id in gone:
-        return " [taken back]"
-    if entry.kind in ("answer", "reading", "step") and entry.id not in counting:
-        return " [answered anew since]"
-    return ""
+def _marks(case: Case) -> dict[str, str]:
+    """What became of entries, by id: taken back, read or answered again since.
+
+    What was found before a remedy stands as it was found.
+    """
+    before, gone = as_found(case), journal.retracted_ids(case)
+    counting = {each.id for one in (before, case) for each in journal.active_entries(one)}
+    counting |= {each.id for each in journal.active_steps(case)}
+    repeats = {
+        each.id for one in (before, case)
+        for group in journal.readings_together(one).values() for each in group
+    }
+    marks = {}
+    for entry in case.entries:
+        if entry.id in gone:
+            marks[entry.id] = " [taken back]"
+        elif entry.id in repeats - counting:
+            marks[entry.id] = " [read again since]"
+        elif entry.kind in ("answer", "reading", "step") and entry.id not in counting:
+            marks[entry.id] = " [answered anew since]"
+    return marks
 
 
 def _pairs(pairs: Mapping[str, str]) -> list[Paragraph]:

@@ -1,22 +1,30 @@
-"""The driveway's shop request: exactly what to ask for, why, and what was found at home."""
+"""The driveway's shop request: exactly what to ask for, at which corner, and what was found."""
 
 from __future__ import annotations
 
-from vibecheck.report.blocks import Blank, Block, Item, Paragraph, section
-from vibecheck.report.lines import percent
-from vibecheck.report.parts import (
-    cause_line,
-    driving_blocks,
-    evidence_pairs,
-    fact_blocks,
-)
+from dataclasses import dataclass
+
+from vibecheck.knowledge.words import Corner
+from vibecheck.report.blocks import Blank, Block, Item, Listing, Paragraph, section
+from vibecheck.report.car_figure import car_drawing
+from vibecheck.report.lines import capital, percent
+from vibecheck.report.parts import cause_line, driving_blocks
 from vibecheck.report.sentences import HEADLINES, check_reason, ending_text
 from vibecheck.report.sheet_parts import (
+    MADE_GOOD,
+    Sheet,
     bay_work,
     complaint_blocks,
+    customer_blanks,
+    done_blocks,
+    fact_blocks,
     foot,
+    former_blocks,
     found_blocks,
+    made_good,
+    outcome_blocks,
     sheet_head,
+    to_verify_blocks,
 )
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Diagnosis
@@ -31,42 +39,78 @@ TO_WRITE = (
 MEASURE_FIRST = "Please measure before parts are ordered, and ask me before more is done."
 
 
-def driveway_sheet(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+@dataclass(frozen=True)
+class Request:
+    """One thing to ask a shop for, where it is to be done, and why."""
+
+    text: str
+    corners: tuple[Corner, ...]
+    why: str
+
+    @property
+    def line(self) -> str:
+        """The request with its corner in front."""
+        where = ", ".join(corner.spoken for corner in self.corners)
+        return f"{capital(where)}: {self.text}" if where else self.text
+
+
+def driveway_sheet(sheet: Sheet) -> tuple[Block, ...]:
     """The whole sheet."""
+    found, wording = sheet.found, sheet.wording
     return (
-        *sheet_head(found, "Request to the shop"),
+        *sheet_head(sheet, "Request to the shop"),
+        *customer_blanks(found),
         *driving_blocks(found, wording),
-        *fact_blocks(found),
+        *former_blocks(sheet),
         *section("Please do exactly this", _requested(found, wording)),
         *complaint_blocks(found, "What I notice", wording),
         *found_blocks(found, "What I measured and saw myself", wording),
-        *_standing(found, wording),
-        *section("Please write down for me", map(Blank, TO_WRITE)),
+        *car_drawing(found, wording),
+        *done_blocks(found, wording),
+        *to_verify_blocks(found, wording),
+        *outcome_blocks(found),
+        *_standing(found),
+        *fact_blocks(found),
+        *(() if made_good(found) else section("Please write down for me", map(Blank, TO_WRITE))),
         *foot(found),
     )
 
 
-def requests(found: Diagnosis) -> list[tuple[str, str]]:
-    """What to ask for and why: the remedy if it is decided, then the most telling checks."""
-    wanted: dict[str, str] = {}
+def requests(found: Diagnosis) -> list[Request]:
+    """What to ask for and why: the remedy if it is decided, then the most telling checks.
+
+    The same words at several corners are one request.
+    """
     library = found.library
+    wanted: dict[str, Request] = {}
+
+    def add(text: str, corner: Corner | None, why: str) -> None:
+        before = wanted.get(text)
+        if text and before is None:
+            wanted[text] = Request(text, (corner,) if corner else (), why)
+        elif before is not None and corner is not None and corner not in before.corners:
+            wanted[text] = Request(text, (*before.corners, corner), before.why)
+
     if found.conclusion.decided:
         for remedy in found.remedies[:1]:
-            request = library.remedies[remedy.spot.id].shop_request
             chance = percent(remedy.chance).strip()
-            wanted[request] = f"there is a {chance} chance that this corrects the fault"
+            add(library.remedies[remedy.spot.id].shop_request, remedy.spot.corner,
+                f"there is a {chance} chance that this corrects the fault")
     for check in (*(each for each in found.next_checks if not each.option.here), *bay_work(found)):
-        wanted.setdefault(check.rule.shop_request, check_reason(library, check))
-    wanted.pop("", None)
-    return list(wanted.items())[:MOST_REQUESTS]
+        if len(wanted) >= MOST_REQUESTS and check.rule.shop_request not in wanted:
+            continue
+        add(check.rule.shop_request, check.corner, check_reason(library, check))
+    return list(wanted.values())
 
 
 def _requested(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
+    if made_good(found):
+        return (Paragraph(f"There is nothing to ask a shop for now. {MADE_GOOD}"),)
     wanted = requests(found)
     if wanted:
         return (*(
-            Item(request, f"{number}. [ ]", under=(Paragraph(f"why: {why}"),))
-            for number, (request, why) in enumerate(wanted, 1)
+            Item(each.line, f"{number}. [ ]", under=(Paragraph(f"why: {each.why}"),))
+            for number, each in enumerate(wanted, 1)
         ), Paragraph(MEASURE_FIRST))
     end = ending(found)
     return (
@@ -75,11 +119,10 @@ def _requested(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     )
 
 
-def _standing(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
-    if not found.answers:
+def _standing(found: Diagnosis) -> tuple[Block, ...]:
+    if not found.answers or made_good(found):
         return ()
-    return section("Possible causes, from this", (
-        Item(f"{percent(cause.probability)} {cause_line(found.library, cause)}",
-             under=evidence_pairs(found, cause.spot, wording, 1)[:1])
+    return section("Possible causes, from this", (Listing(tuple(
+        f"{percent(cause.probability).strip()} {cause_line(found.library, cause)}"
         for cause in found.faults[:LEADING]
-    ))
+    )),))

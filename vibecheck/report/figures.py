@@ -42,7 +42,8 @@ class Figure:
     """Values ready to draw, in the reader's units; the labels name them.
 
     `limit` is a limit of high minus low: two circles about the middle of a turn, in the unit of
-    `y`. `corners` belong to the car alone.
+    `y`. `corners` belong to the car alone. `short` : in text a small circle instead of a row for
+    each reading.
     """
 
     kind: FigureKind
@@ -55,3 +56,4 @@ class Figure:
     marks: tuple[Mark, ...] = ()
     limit: float | None = None
     corners: tuple[Corner, ...] = ()
+    short: bool = False

@@ -37,7 +37,9 @@ from vibecheck.session.ending import Ending, EndingKind
 from vibecheck.session.interview import Ended, Question
 
 LEADING = 3
+MOVED_LEAST, MOVED_MOST = 0.02, 4  # of a chance that is told; how many faults are
 STANDS_OUT = 0.05
+UP, DOWN = "↑", "↓"
 
 
 TRIAL_ENDS = "a quick trial is the next step"
@@ -101,6 +103,20 @@ def procedure_page(found: Diagnosis, question: Question) -> tuple[Block, ...]:
     also = corner_list(question.check)
     more = Paragraph(f"Worth nearly the same at: {also} (o takes another corner)")
     return (*procedure_blocks(found, question.check), *((more,) if also else ()))
+
+
+def moved_items(before: Diagnosis, found: Diagnosis) -> tuple[Item, ...]:
+    """How the last answer moved the faults, the largest move first; none that is too small."""
+    was = {each.cause: each.probability for each in before.faults}
+    now = {each.cause: each.probability for each in found.faults}
+    moves = sorted(((now.get(cause, 0.0) - was.get(cause, 0.0), cause)
+                    for cause in was.keys() | now.keys()),
+                   key=lambda each: (-abs(each[0]), each[1]))
+    return tuple(
+        Item(f"{found.library.causes[cause].name} {percent(was.get(cause, 0.0)).strip()} to "
+             f"{percent(now.get(cause, 0.0)).strip()}", UP if change > 0.0 else DOWN)
+        for change, cause in moves[:MOVED_MOST] if abs(change) >= MOVED_LEAST
+    )
 
 
 def why_asked_page(

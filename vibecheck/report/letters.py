@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from vibecheck.report.figures import Figure, FigureKind, Mark
-from vibecheck.report.lines import WIDEST, safe
+from vibecheck.report import braille
+from vibecheck.report.figures import Corner, Figure, FigureKind, Mark
+from vibecheck.report.lines import WIDEST, safe, wrapped
 
 ROUND_WIDTH = 41
 ROUND_LEAD = 20  # characters of a row beside it
@@ -14,15 +15,22 @@ SMALL, LARGE = 0.1, 10.0  # bounds of sizes of which hundredths say enough
 BAR_WIDTH = 30
 LONGEST_LABEL = 40
 SPECTRUM_HEIGHT = 9
+CORNER_MARKS = {"found": "#", "fine": "o", "": " "}
+CORNER_TONES = {"found": "found", "fine": "in order", "": "not looked at"}
+CIRCLE_ROWS = 13
+SMALLEST_CORNER = 24  # characters
+_AXLE, _BODY = "  |=====|  ", "  |     |  "
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
 def figure_lines(figure: Figure, width: int) -> list[str]:
     """A figure as lines, with an empty line above; nothing where there is nothing to draw."""
     if figure.kind is FigureKind.ROUND:
-        return round_lines(figure, width)
+        return circle_lines(figure, width) if figure.short else round_lines(figure, width)
     if figure.kind is FigureKind.BARS:
         return bar_lines(figure, width)
+    if figure.kind is FigureKind.CAR:
+        return car_lines(figure, width)
     return spectrum_lines(figure, width)
 
 
@@ -48,6 +56,50 @@ def round_lines(figure: Figure, width: int = WIDEST) -> list[str]:
         row = "." * place + mark + "." * (room - 1 - place)
         lines.append(f"{angle:6.0f} {reading:+8.{digits}f}  |{row}|")
     return lines
+
+
+def car_lines(figure: Figure, width: int = WIDEST) -> list[str]:
+    """The car from above: front wheels over rear wheels, left beside right, each in words."""
+    at = {corner.at: corner for corner in figure.corners}
+    half = (min(width, WIDEST) - len(_AXLE)) // 2
+    if half < SMALLEST_CORNER or not at:
+        return [""] + [line for corner in figure.corners for line in _corner_lines(corner, width)]
+    lines = ["", f"{'':<{half}}{'front':^{len(_AXLE)}}"]
+    for left, right in (("LF", "RF"), ("LR", "RR")):
+        sides = [_corner_lines(at[name], half) if name in at else [] for name in (left, right)]
+        deep = max(map(len, sides))
+        columns = [side + [""] * (deep - len(side)) for side in sides]
+        lines += [
+            f"{one:<{half}}{_AXLE if row == 0 else _BODY}{two}".rstrip()
+            for row, (one, two) in enumerate(zip(*columns, strict=True))
+        ]
+    return lines
+
+
+def _corner_lines(corner: Corner, width: int) -> list[str]:
+    words = corner.words or (CORNER_TONES[corner.tone],)
+    head = f"[{CORNER_MARKS[corner.tone]}] {corner.at} "
+    rest = " " * len(head)
+    lines = wrapped(words[0], width, head, rest)
+    return [*lines, *(line for word in words[1:] for line in wrapped(word, width, rest))]
+
+
+def circle_lines(figure: Figure, width: int = WIDEST) -> list[str]:
+    """The turn as a circle of braille dots, and beside it in words what its marks stand for."""
+    drawn = braille.round_lines(figure, CIRCLE_ROWS)
+    marks = [safe(mark.label) for mark in figure.marks]
+    if figure.limit is not None:
+        marks.append(f"dotted: the limit, {figure.limit:.3g} {figure.y_label} from in to out")
+    marks.insert(0, "valve at 12")
+    broad = max(map(len, drawn)) + 3
+    if width - broad < SMALLEST_CORNER:
+        return ["", *drawn, *(line for text in marks for line in wrapped(text, width))]
+    beside = [line for text in marks for line in wrapped(text, width - broad)]
+    beside = [""] * max(0, (len(drawn) - len(beside)) // 2) + beside
+    beside += [""] * (len(drawn) - len(beside))
+    rows = drawn + [""] * (len(beside) - len(drawn))
+    return ["", *(f"{one:<{broad}}{two}".rstrip()
+                  for one, two in zip(rows, beside, strict=True))]
 
 
 def _digits(size: float) -> int:

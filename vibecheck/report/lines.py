@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import textwrap
 import unicodedata
+from datetime import datetime
 
 from vibecheck.knowledge.words import Corner
 
@@ -91,3 +92,13 @@ def time_range(both: tuple[float, float]) -> str:
     if low >= 1.0 and high < _IN_MINUTES:
         return f"{low:.0f} to {high:.0f} min"
     return f"{minutes(low)} to {minutes(high)}"
+
+
+def local_time(at: str) -> str:
+    """A time of an entry on this machine's clock; "" where there is none."""
+    return f"{datetime.fromisoformat(at).astimezone():%Y-%m-%d %H:%M}" if at else ""
+
+
+def local_date(at: str) -> str:
+    """The day of an entry on this machine's clock; "" where there is none."""
+    return local_time(at)[:10]

@@ -33,6 +33,7 @@ ZONES = {
     Zone.BEYOND: "fail, proven beyond the limit",
     Zone.UNDECIDED: "too close to call, the limit lies inside the uncertainty",
 }
+NEAR_SHARE = 0.3  # an axle is named beside the likelier one from this share of its chance on
 _AXLES = {"front": (Corner.LF, Corner.RF), "rear": (Corner.LR, Corner.RR)}
 _CHANCE_WORDS = (
     (0.95, "nearly certain"),
@@ -77,6 +78,18 @@ def ranked_name(library: Library, cause: RankedCause) -> str:
     if not isinstance(cause, Fault) or cause.told_apart:
         return cause_name(library, cause.spot)
     return f"{library.causes[cause.spot.id].name} ({'; '.join(_places(cause))})"
+
+
+def axle_text(cause: RankedCause) -> str:
+    """The axle that comes first where the corner of a fault is open; "" where none does."""
+    if not isinstance(cause, Fault) or cause.told_apart:
+        return ""
+    chances = dict(cause.corners)
+    axles = {axle: sum(chances.get(side, 0.0) for side in sides)
+             for axle, sides in _AXLES.items()}
+    most = max(axles.values())
+    near = [axle for axle, chance in axles.items() if chance >= NEAR_SHARE * most]
+    return near[0] if len(near) == 1 else ""
 
 
 def _places(fault: Fault) -> Iterator[str]:

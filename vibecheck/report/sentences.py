@@ -53,7 +53,7 @@ from vibecheck.session.interview import Ended
 from vibecheck.session.judge import Judged
 from vibecheck.session.limits import Limit, LimitOrigin, limit_in_force
 from vibecheck.session.raised import ActiveCaution, Raised, RaisedBy
-from vibecheck.session.repair import Change, Compared, Repair
+from vibecheck.session.repair import Change, Compared, Repair, as_found
 
 VERDICTS = {
     Verdict.GO_ON: "more has to be found out",
@@ -124,18 +124,25 @@ def verdict_text(judged: Judged, wording: Wording) -> str:
 
 def taken_text(found: Diagnosis, entry: Entry) -> str:
     """How a reading was taken: a bare number as read, a repeat as what it says with the others."""
-    spot = Spot(entry.finding, Corner(entry.corner) if entry.corner else None)
-    judged = found.case_evidence.judged.get(spot)
-    if entry.kind != "reading" or judged is None:
+    rule = found.library.findings.get(entry.finding)
+    if entry.kind != "reading" or rule is None or rule.measure is None:
         return ""
-    text = ""
-    read = parse(entry.value, judged.quantity, judged.unit or None)
+    text, quantity = "", Quantity(rule.measure.quantity)
+    read = parse(entry.value, quantity, rule.measure.unit or None)
     if read.bare or read.unit not in entry.value:
-        text = f" (read as {show(read.value, judged.quantity, read.unit)})"
-    if judged.repeats is not None and judged.repeats.repeat is not Repeat.SINGLE:
-        several = repeats_text(judged.repeats, judged.quantity, Wording())
+        text = f" (read as {show(read.value, quantity, read.unit)})"
+    if entry not in as_found(found.case).entries:
+        return f"{text}; read after the repair, it tells how the car is now"
+    judged = found.case_evidence.judged.get(entry_spot(entry))
+    if judged and judged.repeats is not None and judged.repeats.repeat is not Repeat.SINGLE:
+        several = repeats_text(judged.repeats, quantity, Wording())
         text += f"; a repeat, nothing is replaced: {several}"
     return text
+
+
+def entry_spot(entry: Entry) -> Spot:
+    """Where an answer or a reading belongs."""
+    return Spot(entry.finding, Corner(entry.corner) if entry.corner else None)
 
 
 def bend_place_text(judged: Judged, wording: Wording) -> str:
@@ -179,16 +186,27 @@ def limit_origin(library: Library, limit: Limit) -> str:
     return f"{kind}: {first.title}{year} ({first.standing.value.replace('_', ' ')}){more}"
 
 
-def limit_text(found: Diagnosis, finding: str, wording: Wording) -> str:
-    """The limit that a measured finding is judged by, and where it comes from; "" without one."""
+def limit_of(found: Diagnosis, finding: str) -> Limit | None:
+    """The limit in force that a measured finding is judged by; None without one."""
     measure = found.library.findings[finding].measure
     if measure is None:
+        return None
+    return limit_in_force(found.library, found.case.limits, found.facts, measure,
+                          Quantity(measure.quantity))
+
+
+def limit_text(found: Diagnosis, finding: str, wording: Wording) -> str:
+    """The limit that a measured finding is judged by, and where it comes from; "" without one."""
+    limit, size = limit_of(found, finding), limit_size(found, finding, wording)
+    return f"{size} ({limit_origin(found.library, limit)})" if limit is not None else ""
+
+
+def limit_size(found: Diagnosis, finding: str, wording: Wording) -> str:
+    """The limit of a measured finding alone; "" without one."""
+    limit, measure = limit_of(found, finding), found.library.findings[finding].measure
+    if limit is None or measure is None:
         return ""
-    quantity = Quantity(measure.quantity)
-    limit = limit_in_force(found.library, found.case.limits, found.facts, measure, quantity)
-    if limit is None:
-        return ""
-    return f"{wording.size(limit.value, quantity)} ({limit_origin(found.library, limit)})"
+    return wording.size(limit.value, Quantity(measure.quantity))
 
 
 def what_would_decide(judged: Judged, wording: Wording) -> str:
@@ -219,6 +237,18 @@ def bare_unit(asked: Asked, wording: Wording) -> str:
     if asked.quantity is None:
         return ""
     return wording.units.of(Quantity(asked.quantity), asked.unit or "")
+
+
+def bare_unit_of(library: Library, finding: str, wording: Wording) -> str:
+    """The unit in which a number typed bare for a finding counts; "" of a state."""
+    measure = library.findings[finding].measure
+    return wording.units.of(Quantity(measure.quantity), measure.unit) if measure else ""
+
+
+def unit_of(library: Library, finding: str, wording: Wording) -> str:
+    """The reader's unit of a measured finding; "" of a state or a plain number."""
+    measure = library.findings[finding].measure
+    return wording.unit(Quantity(measure.quantity)) if measure else ""
 
 
 def value_in_words(rule: Finding, value: str, wording: Wording) -> str:
@@ -304,9 +334,12 @@ def expected_total(each: Try) -> str:
 # Driving
 
 
-def danger_text(library: Library, likely: LikelyDanger) -> str:
-    """What a likely danger asks for."""
-    name, share = cause_name(library, likely.spot), percent(likely.probability).strip()
+def danger_text(found: Diagnosis, likely: LikelyDanger) -> str:
+    """What a likely danger asks for; it has a corner only where one stands out."""
+    alike = any(each.spot == likely.spot and not each.told_apart for each in found.faults)
+    name = found.library.causes[likely.spot.id].name if alike else (
+        cause_name(found.library, likely.spot))
+    share = percent(likely.probability).strip()
     if likely.danger is Danger.STOP:
         return (
             f"{name}: {chance_word(likely.probability)} ({share}), and dangerous. Have it checked "
@@ -327,7 +360,7 @@ def driving_reasons(found: Diagnosis, wording: Wording) -> list[str]:
     stopped = driving.word is DriveWord.STOP
     reasons += [held_text(found, each, wording) for each in driving.held]
     reasons += [
-        danger_text(found.library, each) for each in driving.likely
+        danger_text(found, each) for each in driving.likely
         if not stopped or each.danger is Danger.STOP
     ]
     if stopped:
@@ -377,7 +410,7 @@ def lifted_text(found: Diagnosis, lifted: LiftedDanger, wording: Wording) -> str
 
 def entry_text(found: Diagnosis, entry: Entry, wording: Wording) -> str:
     """An entry of the journal as one answer, also one that is no longer in force."""
-    spot = Spot(entry.finding, Corner(entry.corner) if entry.corner else None)
+    spot = entry_spot(entry)
     rule = found.library.findings.get(entry.finding)
     name = finding_name(found.library, spot) if rule is not None else entry.finding
     said = rule.states.get(entry.value, entry.value) if rule is not None else entry.value

@@ -8,6 +8,7 @@ for positive; how many times they are magnified is said in the drawing.
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Callable, Sequence
 from html import escape
 
@@ -19,8 +20,10 @@ _MIDDLE = SIDE / 2
 _ZERO = 92.0  # radius of the circle that stands for zero
 _REACH = 44.0  # how far the largest value is drawn from it
 _STYLE = "font-family:sans-serif;font-size:11px;fill:#222"
-_INK, _GREY, _PALE = "#222", "#777", "#ccc"
-_CORNERS = {"LF": (186, 70), "RF": (334, 70), "LR": (186, 250), "RR": (334, 250)}
+_INK, _GREY = "#222", "#777"
+WIDE_CAR = 440
+_WHEEL_HIGH, _WHEELBASE = 34.0, 92.0
+_CAR_LETTERS = 27  # of a line beside the car
 
 
 def svg(figure: Figure) -> str:
@@ -123,28 +126,38 @@ def _bars(figure: Figure) -> tuple[int, int, list[str]]:
 
 
 def _car(figure: Figure) -> tuple[int, int, list[str]]:
-    body = [f'<rect x="200" y="34" width="120" height="252" rx="34" fill="none" stroke="{_GREY}"/>',
-            f'<rect x="214" y="96" width="92" height="44" rx="8" fill="none" stroke="{_PALE}"/>',
-            _text(WIDE / 2, 24, "front", "middle")]
+    words = {corner.at: _wrapped(corner) for corner in figure.corners}
+    front, rear = (
+        max([_WHEEL_HIGH, *(13.0 * (len(lines) + 1) for at, lines in words.items() if at in axle)])
+        for axle in ("LF RF", "LR RR")
+    )
+    axle, middle = front + 12.0, WIDE_CAR / 2  # from the front wheels to the rear ones
+    axle = max(axle, _WHEELBASE)
+    body = [f'<rect x="{middle - 34}" y="22" width="68" height="{axle + _WHEEL_HIGH + 12:.0f}" '
+            f'rx="20" fill="none" stroke="{_GREY}"/>',
+            f'<path d="M{middle - 24} 60 q24 -14 48 0" fill="none" stroke="{_GREY}"/>',
+            _text(middle, 14, "front", "middle")]
     for corner in figure.corners:
-        body += _wheel(corner)
-    return WIDE, SIDE, body
+        y = 30.0 if corner.at in ("LF", "RF") else 30.0 + axle
+        body += _wheel(corner, words[corner.at], y)
+    return WIDE_CAR, int(30.0 + axle + rear + 6.0), body
 
 
-def _wheel(corner: Corner) -> list[str]:
-    x, y = _CORNERS[corner.at]
-    found = corner.tone == "found"
-    looked = corner.tone == "fine"
-    fill = _INK if found else "none"
-    dash = "" if (found or looked) else ' stroke-dasharray="3 3"'
-    outward = -1 if x < WIDE / 2 else 1
-    anchor = "end" if outward < 0 else "start"
-    lines = [f'<rect x="{x - 10}" y="{y - 26}" width="20" height="52" rx="6" fill="{fill}" '
-             f'stroke="{_INK}"{dash}/>']
-    words = [corner.at, *corner.words]
-    lines += [_text(x + outward * 16, y - 12 + 13 * at, word, anchor)
-              for at, word in enumerate(words)]  # fmt: skip
-    return lines
+def _wrapped(corner: Corner) -> list[str]:
+    """The words at a corner, in lines that fit beside the car."""
+    return [line for words in corner.words for line in textwrap.wrap(words, _CAR_LETTERS)]
+
+
+def _wheel(corner: Corner, words: Sequence[str], y: float) -> list[str]:
+    left = corner.at.startswith("L")
+    x = WIDE_CAR / 2 + (-52.0 if left else 36.0)
+    fill = _INK if corner.tone == "found" else "none"
+    dash = "" if corner.tone else ' stroke-dasharray="3 3"'
+    edge, anchor = (x - 5.0, "end") if left else (x + 21.0, "start")
+    return [f'<rect x="{x:.0f}" y="{y:.0f}" width="16" height="{_WHEEL_HIGH:.0f}" rx="5" '
+            f'fill="{fill}" stroke="{_INK}"{dash}/>',
+            *(_text(edge, y + 10.0 + 13.0 * row, line, anchor)
+              for row, line in enumerate([corner.at, *words]))]
 
 
 def _text(x: float, y: float, text: str, anchor: str) -> str:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from vibecheck.calculators.runout import run
+from dataclasses import replace
+
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity, to_unit
-from vibecheck.report.calculators.runout import turn_figure
 from vibecheck.report.figures import Figure
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Answer
@@ -25,10 +25,13 @@ def entry_figure(answer: Answer, wording: Wording) -> Figure | None:
     texts = turn_texts(answer.entry)
     if texts is None:
         return None
+    from vibecheck.calculators.runout import run
+    from vibecheck.report.calculators.runout import turn_figure
+
     limit = judged.limit
     if limit is not None:
         texts["tolerance"] = f"{to_unit(limit.value, Quantity.LENGTH, 'mm'):.9g} mm"
     try:
-        return turn_figure(run(texts), wording)
+        return replace(turn_figure(run(texts), wording), short=True)
     except InputError:  # readings written by hand into the file
         return None

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
 
 from vibecheck.casebook.archive import Visit
 from vibecheck.report.blocks import Block, Item, Paragraph, Table
+from vibecheck.report.lines import local_time
 
 NOTHING = "No visit matches."
 
@@ -34,10 +34,3 @@ def _row(visit: Visit) -> tuple[str, ...]:
     title = f"{visit.title} (put away)" if visit.archived else visit.title
     return (local_time(visit.newest), title, visit.plate, visit.customer,
             visit.fault.replace("_", " "), visit.outcome)  # fmt: skip
-
-
-def local_time(at: str) -> str:
-    """A time of an entry on this machine's clock; "" where there is none."""
-    if not at:
-        return ""
-    return f"{datetime.fromisoformat(at).astimezone():%Y-%m-%d %H:%M}"

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from msgspec import structs
 from numpy.typing import NDArray
 
 from vibecheck.casebook.case import Case, Entry
@@ -52,6 +53,7 @@ class CaseEvidence:
     closed : findings with an answer, or of which the person is not sure.
     unsure : of the latter, the check at which the person was not sure ("" if not known).
     again : undecided readings, to be measured again, with their likelihood.
+    unrepeated : readings that stand, and of whose repeat the person was not sure.
     entries, judged : the entry in force and the judged reading of a finding.
     standing : the newest real answer to each finding, also where the person was not sure later
         or where a changed fact says that this car has no such part: by these a danger stands.
@@ -64,6 +66,7 @@ class CaseEvidence:
     closed: frozenset[Spot]
     unsure: dict[Spot, str]
     again: dict[Spot, Array]
+    unrepeated: frozenset[Spot]
     entries: dict[Spot, Entry]
     judged: dict[Spot, Judged]
     done: frozenset[Spot]
@@ -130,7 +133,8 @@ def gather(
     """
     known = {} if known is None else known
     library = network.library
-    whole, case = case, as_found(case)
+    whole, unrepeated = _readings_stand(case)
+    case = as_found(whole)
     evidence: dict[Spot, Array] = {}
     again: dict[Spot, Array] = {}
     entries: dict[Spot, Entry] = {}
@@ -155,7 +159,8 @@ def gather(
         judged[spot] = result
         if not result.says_nothing:
             evidence[spot] = result.likelihood
-        if result.decision is not None and result.decision.zone is Zone.UNDECIDED:
+        undecided = result.decision is not None and result.decision.zone is Zone.UNDECIDED
+        if undecided and spot not in unrepeated:
             again[spot] = result.likelihood
     done = _done(network, case, closed, unsure, set(again))
     position, minutes = _trail(library, case, place)
@@ -164,6 +169,7 @@ def gather(
         closed=frozenset(closed),
         unsure=unsure,
         again=again,
+        unrepeated=unrepeated,
         entries=entries,
         judged=judged,
         done=frozenset(done),
@@ -171,6 +177,26 @@ def gather(
         minutes=minutes,
         standing=_standing(library, whole, facts, known),
     )
+
+
+def _readings_stand(case: Case) -> tuple[Case, frozenset[Spot]]:
+    """The case without each "not sure" that came after a reading, and where that was.
+
+    It says nothing, so it replaces no reading; it only tells that there will be no repeat.
+    """
+    idle: set[str] = set()
+    last: dict[Spot, str] = {}  # is it a reading, and was there a "not sure" after it
+    if any(entry.value == UNSURE for entry in case.entries):
+        for entry in all_answers(case):
+            spot = _spot(entry)
+            if entry.value != UNSURE:
+                last[spot] = entry.kind
+            elif last.get(spot) in ("reading", UNSURE):
+                last[spot] = UNSURE
+                idle.add(entry.id)
+    kept = [entry for entry in case.entries if entry.id not in idle]
+    unrepeated = frozenset(spot for spot, word in last.items() if word == UNSURE)
+    return (structs.replace(case, entries=kept) if idle else case), unrepeated
 
 
 def repeats_of(library: Library, case: Case) -> dict[str, tuple[Entry, ...]]:

@@ -191,7 +191,7 @@ class Diagnosis(Plan):
     @cached_property
     def sets(self) -> tuple[CauseSet, ...]:
         """The heaviest sets of causes."""
-        weights = self.belief.sets.weights[: min(MOST_SETS, self.belief.kept)]
+        weights = self.belief.sets.weights[:MOST_SETS]
         return tuple(
             CauseSet(self.belief.set_spots(row), float(weight))
             for row, weight in enumerate(weights)

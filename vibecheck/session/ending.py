@@ -58,9 +58,23 @@ def ending(found: Diagnosis, *, nothing_left: bool = False) -> Ending:
     )
 
 
+def remedy_of_the_lead(found: Diagnosis) -> Try | None:
+    """The remedy to try first if the leading fault is what it turns out to be."""
+    lead = found.faults[0].cause if found.faults else ""
+    return next((each for each in found.remedies
+                 if any(spot.id == lead for spot in each.cures)), None)  # fmt: skip
+
+
 def _remedy(found: Diagnosis) -> Try | None:
-    first = found.remedies[0] if found.remedies else None
+    first = _first(found)
     return first if first is not None and first.chance >= WORTH_NAMING else None
+
+
+def _first(found: Diagnosis) -> Try | None:
+    """The remedy that was decided on, or else the one that would be tried first."""
+    decided = found.conclusion.remedy if found.conclusion.decided else None
+    chosen = (each for each in found.tries if each.spot == decided)
+    return next(chosen, found.remedies[0] if found.remedies else None)
 
 
 def _kind(found: Diagnosis, nothing_left: bool) -> EndingKind:
@@ -82,7 +96,8 @@ def _kind(found: Diagnosis, nothing_left: bool) -> EndingKind:
 def _requests(found: Diagnosis) -> tuple[str, ...]:
     """What to ask for, in the words a shop understands, the most telling first."""
     requests: list[str] = []
-    if found.conclusion.decided and found.remedies:
-        requests.append(found.library.remedies[found.remedies[0].spot.id].shop_request)
+    first = _first(found)
+    if found.conclusion.decided and first is not None:
+        requests.append(found.library.remedies[first.spot.id].shop_request)
     requests += [each.rule.shop_request for each in found.next_checks if not each.option.here]
     return tuple(dict.fromkeys(filter(None, requests)))[:MOST_REQUESTS]

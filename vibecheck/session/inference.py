@@ -1,7 +1,9 @@
 """What follows from a case by reasoning: network, posterior, ways, cures, checks, stopping rule.
 
 It never changes: an answer makes a new case, and the new case a new inference. The rule graph of a
-vehicle depends on its facts alone, so it is built once for them and kept.
+vehicle depends on its facts and the kind of complaint alone, so it is built once for them and kept;
+so is the posterior of the last few sets of evidence, since a note, another place or an entry's mark
+changes nothing of it.
 """
 
 from __future__ import annotations
@@ -22,6 +24,7 @@ from vibecheck.reasoning.access import Ways
 from vibecheck.reasoning.belief import Belief, believe
 from vibecheck.reasoning.cure import Cures, cures
 from vibecheck.reasoning.decide import Ruling, Try, rule, tries
+from vibecheck.reasoning.evidence import Evidence
 from vibecheck.reasoning.network import Network, build
 from vibecheck.reasoning.nextcheck import Option, Situation, options
 from vibecheck.reasoning.reasons import Weights, weights
@@ -31,8 +34,11 @@ from vibecheck.session.case_evidence import CaseEvidence, gather
 from vibecheck.session.judge import Judged
 
 _KEPT_NETWORKS = 8
+_KEPT_BELIEFS = 6
 _Key = tuple[str, tuple[tuple[str, str], ...], str | None]
 _networks: OrderedDict[_Key, Network] = OrderedDict()
+_BeliefKey = tuple[int, tuple[tuple[Spot, bytes], ...]]
+_beliefs: OrderedDict[_BeliefKey, Belief] = OrderedDict()  # each holds its network: ids stay apart
 
 
 class Inference:
@@ -69,12 +75,12 @@ class Inference:
     @cached_property
     def belief(self) -> Belief:
         """The posterior."""
-        return believe(self.network, self.case_evidence.evidence)
+        return belief_of(self.network, self.case_evidence.evidence)
 
     @cached_property
     def prior(self) -> Belief:
         """What is believed before any answer."""
-        return believe(self.network, {})
+        return belief_of(self.network, {})
 
     @cached_property
     def ways(self) -> Ways:
@@ -175,3 +181,16 @@ def network_of(library: Library, facts: Mapping[str, str], complaint: str | None
             _networks.popitem(last=False)
     _networks.move_to_end(key)
     return _networks[key]
+
+
+def belief_of(network: Network, evidence: Evidence) -> Belief:
+    """The posterior for this evidence, worked out once and kept."""
+    key = (id(network), tuple((spot, row.tobytes()) for spot, row in evidence.items()))
+    found = _beliefs.get(key)
+    if found is None:
+        found = _beliefs[key] = believe(network, evidence)
+        while len(_beliefs) > _KEPT_BELIEFS:
+            _beliefs.popitem(last=False)
+    else:
+        _beliefs.move_to_end(key)
+    return found

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from vibecheck.calculators.runout import CONTACT, measure, recorded
 from vibecheck.casebook.case import Entry
 from vibecheck.errors import InputError
 from vibecheck.knowledge.library import Library
@@ -22,13 +22,14 @@ from vibecheck.knowledge.words import Scale, Worse
 from vibecheck.metrology.decision import Decision, Zone, decide
 from vibecheck.metrology.runout.judgement import Judgement, Open, judge_repeats
 from vibecheck.metrology.runout.reading_uncertainty import K, of_typed, rounding
-from vibecheck.metrology.runout.readings import Runout, from_tir
 from vibecheck.metrology.runout.repeats import NextReading, Reading, Repeat, Repeats, together
-from vibecheck.metrology.runout.turn_list import LARGEST_TIR_MM
 from vibecheck.metrology.units.values import Measured, Quantity, parse, unit_named
-from vibecheck.reasoning.grades import binned_likelihood, graded_likelihood
+from vibecheck.reasoning.grades import binned_likelihood, blunder_of, graded_likelihood
 from vibecheck.session.answers import measured
 from vibecheck.session.limits import Limit, base_edges, limit_in_force
+
+if TYPE_CHECKING:
+    from vibecheck.metrology.runout.readings import Runout
 
 Array = NDArray[np.float64]
 _OPPOSITE = {Zone.WITHIN: Zone.BEYOND, Zone.BEYOND: Zone.WITHIN, Zone.UNDECIDED: Zone.UNDECIDED}
@@ -137,11 +138,15 @@ def turn_texts(entry: Entry) -> dict[str, str] | None:
     """The texts of the runout calculator behind an entry; None without readings round a turn."""
     if len(entry.readings) < FEWEST_ROUND or len(entry.readings) != len(entry.angles):
         return None
+    from vibecheck.calculators.runout import recorded
+
     return recorded(entry.readings, entry.angles)
 
 
 def contact_seen(entry: Entry) -> bool:
     """Whether the pointer was seen to move with the tip."""
+    from vibecheck.calculators.runout import CONTACT
+
     return CONTACT in entry.angles
 
 
@@ -165,8 +170,9 @@ def _judge(
     typed = [measured(measure_, each.value) for each in kept]
     limit = limit_in_force(library, case_limits, facts, measure_, quantity)
     smear = smear_of(measure_)
-    possible = all(0.0 <= each.value <= LARGEST_TIR_MM for each in typed)
-    if possible and is_surface(library, finding.id):
+    if is_surface(library, finding.id) and _possible(typed):
+        from vibecheck.calculators.runout import CONTACT
+
         runouts = tuple(_runout(value, each, smear)
                         for value, each in zip(typed, kept, strict=True))
         touched = any(CONTACT in each.angles for each in kept)
@@ -181,6 +187,13 @@ def _judge(
         newest = replace(newest, value=value, uncertainty=found.expanded, typed=texts)
     return Judged(newest, quantity, measure_.unit, spread, limit, found.decision, likelihood,
                   found.repeats, found.judgement, found.runouts)
+
+
+def _possible(typed: Sequence[Measured]) -> bool:
+    """Whether the runout calculator takes values so large."""
+    from vibecheck.metrology.runout.turn_list import LARGEST_TIR_MM
+
+    return all(0.0 <= each.value <= LARGEST_TIR_MM for each in typed)
 
 
 @dataclass(frozen=True)
@@ -227,6 +240,9 @@ def _of_runouts(
 
 
 def _runout(value: Measured, kept: _Kept, setup_sd_mm: float) -> Runout:
+    from vibecheck.calculators.runout import measure, recorded
+    from vibecheck.metrology.runout.readings import from_tir
+
     if len(kept.readings) >= FEWEST_ROUND and len(kept.readings) == len(kept.angles):
         texts = recorded(kept.readings, kept.angles) | {"setup": f"{setup_sd_mm:.9g} mm"}
         try:
@@ -255,17 +271,19 @@ def _soft(
             low = min(value - expanded, point.low_mm - found.expanded)
             high = max(value + expanded, point.high_mm + found.expanded)
             value, expanded = (low + high) / 2.0, (high - low) / 2.0
-    return _likelihood(finding, measure_, quantity, value, expanded / COVERAGE, limit)
+    agreeing = 1 if found.repeats.repeat is Repeat.DISAGREE else len(found.repeats.used)
+    return _likelihood(finding, measure_, quantity, value, expanded / COVERAGE, limit, agreeing)
 
 
 def _likelihood(
     finding: Finding, measure: Measure, quantity: Quantity, value: float, uncertainty: float,
-    limit: Limit | None,
+    limit: Limit | None, agreeing: int,
 ) -> Array:
     if finding.scale is Scale.WHICH:
         return binned_likelihood(value, uncertainty, base_edges(measure))
     scale = limit.value if limit is not None else unit_named(measure.unit, quantity).factor
     bounds = [step * scale for step in measure.steps]
     return graded_likelihood(
-        value, uncertainty, bounds, lower_is_worse=measure.worse is Worse.LOWER
+        value, uncertainty, bounds, lower_is_worse=measure.worse is Worse.LOWER,
+        blunder=blunder_of(agreeing),
     )

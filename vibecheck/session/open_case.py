@@ -16,13 +16,13 @@ from pathlib import Path
 from msgspec import structs
 
 from vibecheck.casebook import store
-from vibecheck.casebook.case import Case, Entry, PlaceName, Role, RulesUsed
+from vibecheck.casebook.case import HEARD, Case, Entry, PlaceName, Role, RulesUsed
 from vibecheck.casebook.journal import Draft, append, retraction
 from vibecheck.casebook.store import StoredCase
-from vibecheck.errors import InputError
+from vibecheck.errors import CaseError, InputError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
-from vibecheck.knowledge.place import find_overlay, find_rules
+from vibecheck.knowledge.place import layers
 from vibecheck.session.answers import Assignment, corner_named, drafts, parse_assignment
 from vibecheck.session.case_evidence import check_case, check_values
 from vibecheck.session.diagnosis import Diagnosis
@@ -81,8 +81,10 @@ class OpenCase:
         limits: Mapping[str, str] | None = None,
         tools: Sequence[str] = (),
         rules: Path | None = None,
+        follows: Case | None = None,
     ) -> OpenCase:
-        """Begin a case, on disk unless `path` is None.
+        """Begin a case, on disk unless `path` is None; `follows` is the visit that it comes back
+        from, whose customer it keeps.
 
         Raises
         ------
@@ -100,6 +102,8 @@ class OpenCase:
             facts={name: " ".join(value.split()) for name, value in (facts or {}).items()},
             limits=dict(limits or {}),
             tools=list(tools),
+            follows=follows.id if follows else "",
+            customer=follows.customer if follows else None,
             rules=RulesUsed(version=library.settings.version, hash=library.digest),
         )
         stored = store.create(path, case) if path is not None else None
@@ -155,9 +159,10 @@ class OpenCase:
         made = read_repair(self.library, remedy, corner, minutes, text)
         return self._append((made,), by, None)[0]
 
-    def note(self, text: str, *, by: Role | None = None) -> Entry:
-        """Keep a note."""
-        return self._append((Draft(kind="note", text=text),), by, None)[0]
+    def note(self, text: str, *, by: Role | None = None, heard: bool = False) -> Entry:
+        """Keep a note; `heard` if these are the customer's own words."""
+        made = Draft(kind="note", text=text, value=HEARD if heard else "")
+        return self._append((made,), by, None)[0]
 
     def step(
         self, check: str, corner: str | None, result: str, *, by: Role | None = None
@@ -293,7 +298,11 @@ def diagnose(library: Library, case: Case, where: str = "") -> Diagnosis:
     ------
     VehicleError : a fact or limit that cannot be.
     CaseDamagedError : an entry that the rules do not know.
+    CaseError : a set of wheels, which has no diagnosis.
     """
+    if case.wheels is not None:
+        raise CaseError("this is a set of wheels without a car", where,
+                        "open it with 'vibecheck wheels'")
     check_values(library, case, where)
     facts = read_facts(library, case.facts, where)
     check_case(library, case, where or case.id)
@@ -301,9 +310,8 @@ def diagnose(library: Library, case: Case, where: str = "") -> Diagnosis:
 
 
 def library_at(rules: Path | None) -> Library:
-    """The rules in a folder, with the user's own overlay for the usual ones; loaded once."""
-    overlay = find_overlay() if rules is None else None
-    return _library(find_rules(rules), (overlay,) if overlay else ())
+    """The rules in a folder, or the usual ones with what lies over them; loaded once."""
+    return _library(*layers(rules))
 
 
 @lru_cache(maxsize=4)

@@ -93,7 +93,7 @@ def take(
         raise InputError("nothing was said", "", "write the customer's words")
     answers = chosen(said, left_out, put_in)
     drafts(opened.library, opened.diagnosis.facts, answers, "")  # refused before anything is kept
-    note = opened.note(said.text.strip())
+    note = opened.note(said.text.strip(), heard=True)
     return (note, *(opened.answer(answers) if answers else ()))
 
 

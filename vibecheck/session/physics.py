@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library
-from vibecheck.knowledge.model import Cause, Excites, Finding
+from vibecheck.knowledge.model import Cause, Excites, Finding, Measure
 from vibecheck.knowledge.profile import follows_resonance
 from vibecheck.knowledge.words import Computed, Path, Turning
 from vibecheck.metrology.orders.resonance import (
@@ -47,17 +48,22 @@ def rows(library: Library, facts: Mapping[str, str]) -> dict[tuple[str, str], Ar
 
     Returns
     -------
-    (cause id, finding id) -> shape (bins,), summing to 1 [unitless].
+    (cause id, finding id) -> shape (bins,), summing to 1 [unitless]. Causes that shake alike share
+    one array, which cannot be written to.
     """
+    shaking = [
+        cause for cause in library.causes.values()
+        if follows_resonance(cause) and fits(cause.fits, facts)
+    ]
     found: dict[tuple[str, str], Array] = {}
     for finding in library.findings.values():
         if finding.computed is None or finding.measure is None:
             continue
-        for cause in library.causes.values():
-            if follows_resonance(cause) and fits(cause.fits, facts):
-                row = speed_row(library, facts, finding, cause)
-                if row is not None:
-                    found[cause.id, finding.id] = row
+        weigh = _Weigher(library, facts, finding.computed, finding.measure)
+        for cause in shaking:
+            row = weigh.row(cause)
+            if row is not None:
+                found[cause.id, finding.id] = row
     return found
 
 
@@ -67,37 +73,55 @@ def speed_row(
     """Chance of each speed bin for one cause, or None if it does not follow road speed."""
     if finding.computed is None or finding.measure is None:
         return None
-    bins = tuple(base_edges(finding.measure))
-    found: list[tuple[float, Array]] = []
-    for excites in cause.excites:
-        per_wheel_turn = orders_per_wheel_turn(excites, facts)
-        if per_wheel_turn is not None:
-            weights = _speed_weights(
-                finding.computed,
-                per_wheel_turn,
-                Law(excites.law.value),
-                rolling(facts).circumference_m,
-                windows(library, excites.path),
-                bins,
-                full_torque_kmh(facts),
-            )
-            found.append((excites.share, weights))
-    if not found:
-        return None
-    mean: Array = sum((share * row for share, row in found), np.zeros(len(bins) - 1))
-    return np.asarray(mean / mean.sum(), dtype=np.float64)
+    return _Weigher(library, facts, finding.computed, finding.measure).row(cause)
 
 
-@lru_cache(maxsize=1024)
-def _speed_weights(
-    computed: Computed, per_wheel_turn: float, law: Law, circumference_m: float,
-    bands: tuple[Window, ...], bins: tuple[float, ...], torque_kmh: float,
-) -> Array:  # fmt: skip
-    """Chance of each speed bin, worked out once: most causes share their order, law and path."""
-    weigh = _WEIGHTS[computed]
-    weights = weigh(per_wheel_turn, law, circumference_m, bands, np.array(bins), torque_kmh)
-    weights.setflags(write=False)
-    return weights
+class _Weigher:
+    """Rows of one finding on one vehicle, each distinct one worked out once."""
+
+    def __init__(
+        self, library: Library, facts: Mapping[str, str], computed: Computed, measure: Measure
+    ) -> None:
+        self._facts = facts
+        self._paths = {path: windows(library, path) for path in Path}
+        self._car = _Car(computed, rolling(facts).circumference_m, tuple(base_edges(measure)),
+                         full_torque_kmh(facts))
+        self._rows: dict[tuple[_Shake, ...], Array] = {}
+
+    def row(self, cause: Cause) -> Array | None:
+        """Chance of each speed bin, or None where the cause does not follow road speed."""
+        shakes = tuple(
+            (excites.share, per_turn, Law(excites.law.value), self._paths[excites.path])
+            for excites in cause.excites
+            if (per_turn := orders_per_wheel_turn(excites, self._facts)) is not None
+        )
+        if not shakes:
+            return None
+        if shakes not in self._rows:
+            mean: Array = sum((share * _weights(self._car, *shake) for share, *shake in shakes),
+                              np.zeros(len(self._car.bins_kmh) - 1))
+            self._rows[shakes] = mean / mean.sum()
+            self._rows[shakes].setflags(write=False)
+        return self._rows[shakes]
+
+
+_Shake = tuple[float, float, Law, tuple[Window, ...]]
+
+
+class _Car(NamedTuple):
+    """What the speeds of every cause rest on: [m], [km/h]."""
+
+    computed: Computed
+    circumference_m: float
+    bins_kmh: tuple[float, ...]
+    full_torque_kmh: float
+
+
+@lru_cache(maxsize=2000)  # the distinct ones of a few dozen vehicles
+def _weights(car: _Car, per_turn: float, law: Law, bands: tuple[Window, ...]) -> Array:
+    return _WEIGHTS[car.computed](
+        per_turn, law, car.circumference_m, bands, car.bins_kmh, car.full_torque_kmh
+    )
 
 
 def full_torque_kmh(facts: Mapping[str, str]) -> float:

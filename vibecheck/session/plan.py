@@ -195,6 +195,7 @@ def _read_once(plan: Inference, check: Spot) -> tuple[Spot, ...]:
         spot for spot in sorted(_yielded(plan, check), key=str)
         if spot in judged and judged[spot].runouts and not judged[spot].repeated
         and judged[spot].zone is not Zone.WITHIN
+        and spot not in plan.case_evidence.unrepeated
     )
 
 

@@ -6,16 +6,44 @@ lateral have different limits in force, each kind is judged against its own.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from vibecheck.calculators.wheel import SURFACES, WheelResult, joined
 from vibecheck.casebook.case import CornerName, Entry
 from vibecheck.casebook.journal import active_entries, readings_together
+from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.model import Measure
 from vibecheck.metrology.runout.wheel_verdict import REJECT_MM, judge_wheel
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.session.judge import contact_seen, runout_of, smear_of
-from vibecheck.session.limits import limit_in_force
+from vibecheck.session.limits import Limit, limit_in_force
 from vibecheck.session.open_case import OpenCase
+
+
+@dataclass(frozen=True)
+class WheelRules:
+    """What wheels are judged by: the rules, own limits, facts of the car."""
+
+    library: Library
+    limits: Mapping[str, str]
+    facts: Mapping[str, str]
+
+    def measure(self, surface: str) -> Measure:
+        """How the rules measure a surface."""
+        rule = self.library.findings[surface].measure
+        assert rule is not None
+        return rule
+
+    def limit(self, surface: str) -> Limit | None:
+        """The limit in force at a surface."""
+        return limit_in_force(self.library, self.limits, self.facts, self.measure(surface),
+                              Quantity.LENGTH)
+
+    def limit_mm(self, surface: str) -> float:
+        """The same [mm]; never looser than the reject limit."""
+        limit = self.limit(surface)
+        return REJECT_MM if limit is None else min(limit.value, REJECT_MM)
 
 
 def wheel_so_far(desk: OpenCase, corner: CornerName) -> WheelResult | None:
@@ -23,13 +51,26 @@ def wheel_so_far(desk: OpenCase, corner: CornerName) -> WheelResult | None:
     entries = {each.finding: each for each in active_entries(desk.case) if each.corner == corner}
     together = readings_together(desk.case)
     read = {name: together[name, corner] for name in SURFACES if (name, corner) in together}
+    rules = WheelRules(desk.library, desk.case.limits, desk.diagnosis.facts)
+    return judged_wheel(rules, read, *_seen(desk, entries))
+
+
+def judged_wheel(
+    rules: WheelRules, read: Mapping[str, Sequence[Entry]], new: bool, mark: bool
+) -> WheelResult | None:
+    """What may be said of one wheel; None without a bead reading.
+
+    Parameters
+    ----------
+    read : the readings that count of each bead surface, by its finding.
+    new, mark : a new wheel that came by carrier; a mark of impact that is more than a scuffed lip.
+    """
     if not read:
         return None
-    new, mark = _seen(desk, entries)
     judged = []
-    for limit, names in _by_limit(desk, read).items():
-        found = {SURFACES[name]: [runout_of(each, _setup(desk, name)) for each in read[name]]
-                 for name in names}
+    for limit, names in _by_limit(rules, read).items():
+        found = {SURFACES[name]: [runout_of(each, smear_of(rules.measure(name)))
+                                  for each in read[name]] for name in names}
         judged.append(judge_wheel(
             {surface: runouts[0] for surface, runouts in found.items()}, limit, tire_off=True,
             new_wheel=new, impact_mark=mark,
@@ -40,23 +81,12 @@ def wheel_so_far(desk: OpenCase, corner: CornerName) -> WheelResult | None:
     return joined(judged, [SURFACES[name] for name in read])
 
 
-def _by_limit(desk: OpenCase, read: Iterable[str]) -> dict[float, list[str]]:
-    """Surfaces by the limit in force [mm]; a limit is never looser than the reject one."""
+def _by_limit(rules: WheelRules, read: Iterable[str]) -> dict[float, list[str]]:
+    """Surfaces by the limit in force [mm]."""
     groups: dict[float, list[str]] = {}
     for name in read:
-        rule = desk.library.findings[name].measure
-        assert rule is not None
-        limit = limit_in_force(desk.library, desk.case.limits, desk.diagnosis.facts, rule,
-                               Quantity.LENGTH)
-        value = REJECT_MM if limit is None else min(limit.value, REJECT_MM)
-        groups.setdefault(value, []).append(name)
+        groups.setdefault(rules.limit_mm(name), []).append(name)
     return groups
-
-
-def _setup(desk: OpenCase, surface: str) -> float:
-    rule = desk.library.findings[surface].measure
-    assert rule is not None
-    return smear_of(rule)
 
 
 def _seen(desk: OpenCase, entries: Mapping[str, Entry]) -> tuple[bool, bool]:

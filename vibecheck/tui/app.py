@@ -33,9 +33,11 @@ if TYPE_CHECKING:
     from vibecheck.report.wording import Wording
     from vibecheck.session.open_case import OpenCase
     from vibecheck.session.unfinished import Unfinished
+    from vibecheck.session.wheel_set import OpenSet
     from vibecheck.tui.visit import VisitScreen
 
 KEEP_EVERY_S = 1.0
+DEMO_SETS = "wheel_sets"  # folder within that of the demo cases
 END_WITHIN_S = 3.0  # after a signal
 _THEMES = (DARK, LIGHT)
 
@@ -156,7 +158,8 @@ class VibecheckApp(App[None]):
         from vibecheck.knowledge.place import find_demo_cases
 
         try:
-            found = kept_visits(find_demo_cases())
+            folder = find_demo_cases()
+            found = kept_visits(folder, folder / DEMO_SETS)
         except VibecheckError:
             return ()
         return sorted(found, key=lambda visit: visit.path.name)
@@ -192,7 +195,47 @@ class VibecheckApp(App[None]):
         """Open a copy of a demo in memory; the demo's file is never written."""
         await self._open(lambda: _copy(path, self.rules))
 
-    async def _open(self, make: Callable[[], OpenCase]) -> None:
+    @work(exclusive=True, group="opening")
+    async def begin_wheels(self, place: str) -> None:
+        """Ask what a new set is, and begin it."""
+        from vibecheck.tui.wheels_begin import begin
+
+        self.tell("Reading the rules ...")
+        try:
+            await self.library()
+        except VibecheckError as error:
+            self.tell(str(error))
+            return
+        self.tell("")
+        begin(self, cast("PlaceName", place))
+
+    def show_wheels(self, bench: OpenSet) -> None:
+        """The screen of a set."""
+        from vibecheck.tui.wheels import WheelsScreen
+
+        if bench.path is None:
+            self._fleeting.add(bench.case.id)
+        self.push_screen(WheelsScreen(bench))
+
+    def open_corner_wheels(self) -> None:
+        """The four wheels of the car whose visit is open, tires off."""
+        from vibecheck.session.wheel_corners import CornerWheels
+        from vibecheck.tui.wheels import WheelsScreen
+
+        if self.desk is None:
+            return
+
+        def back(_: None) -> None:
+            visit = self._visit()
+            if visit is not None:
+                visit.show_all()
+
+        dial = self.units.length
+        self.push_screen(WheelsScreen(CornerWheels(self.desk, dial)), back)
+
+    async def _open(self, make: Callable[[], OpenCase | OpenSet]) -> None:
+        from vibecheck.session.open_case import OpenCase
+
         self.tell("Opening ...")
         try:
             await self.library()
@@ -201,7 +244,10 @@ class VibecheckApp(App[None]):
             self.tell(str(error))
             return
         self.tell("")
-        self._show_desk(desk)
+        if isinstance(desk, OpenCase):
+            self._show_desk(desk)
+        else:
+            self.show_wheels(desk)
 
     def _show_desk(self, desk: OpenCase) -> None:
         from vibecheck.tui.visit import VisitScreen
@@ -302,6 +348,9 @@ class VibecheckApp(App[None]):
         yield SystemCommand("Light or dark", "Change the look", self.action_light_or_dark)
         if self.desk is not None and self.desk.path is None:
             yield SystemCommand("Keep this visit", "As a file of its own", self.keep_visit)
+        if self.desk is not None:
+            yield SystemCommand("Four wheels, tires off", "All bead surfaces in one table",
+                                self.open_corner_wheels)
         for calculator in SHOWN:
             yield SystemCommand(f"Calculator: {calculator.title}", calculator.says,
                                 lambda name=calculator.name: self.open_calculator(name))
@@ -342,19 +391,29 @@ def _read_library(rules: Path | None) -> Library:
     return library_at(rules)
 
 
-def _desk(path: Path, rules: Path | None) -> OpenCase:
+def _desk(path: Path, rules: Path | None) -> OpenCase | OpenSet:
+    from vibecheck.casebook.store import load
     from vibecheck.session.open_case import OpenCase
 
+    if load(path).case.wheels is not None:
+        from vibecheck.session.wheel_set import OpenSet
+
+        return OpenSet.open(path, rules)
     desk = OpenCase.open(path, rules)
     _work_out(desk)
     return desk
 
 
-def _copy(path: Path, rules: Path | None) -> OpenCase:
+def _copy(path: Path, rules: Path | None) -> OpenCase | OpenSet:
     from vibecheck.casebook.store import load
     from vibecheck.session.open_case import OpenCase, library_at
 
-    desk = OpenCase(None, load(path).case, library_at(rules))
+    case = load(path).case
+    if case.wheels is not None:
+        from vibecheck.session.wheel_set import OpenSet
+
+        return OpenSet(None, case, library_at(rules))
+    desk = OpenCase(None, case, library_at(rules))
     _work_out(desk)
     return desk
 

@@ -92,7 +92,29 @@ def _table(block: blocks.Table) -> list[Content]:
 
 @_rows.register
 def _blank(block: blocks.Blank) -> list[Content]:
-    return [joined(line(block.label), ": ____ ", line(block.unit))]
+    return [joined(line(block.label), ": ", line(block.value or "____"), " ", line(block.unit))]
+
+
+@_rows.register
+def _choice(block: blocks.Choice) -> list[Content]:
+    ticks = "   ".join(f"[ ] {option}" for option in block.options)
+    return [joined(line(block.label), ":  ", line(ticks))]
+
+
+@_rows.register
+def _form(block: blocks.Form) -> list[Content]:
+    rows = tuple(tuple("____" if cell is None else cell for cell in row) for row in block.rows)
+    return _table(blocks.Table(block.head, rows))
+
+
+@_rows.register
+def _listing(block: blocks.Listing) -> list[Content]:
+    return [plain(blocks.run_on(block.texts), _STYLES[block.tone])]
+
+
+@_rows.register
+def _columns(block: blocks.Columns) -> list[Content]:
+    return [row for part in block.parts for each in part for row in _rows(each)]
 
 
 @_rows.register

@@ -20,13 +20,17 @@ _LONGEST_NAME = 40
 
 @dataclass(frozen=True)
 class KeptVisit:
-    """A case file: its title and place, or the sentence why it cannot be read."""
+    """A case file: its title and place, or the sentence why it cannot be read.
+
+    `wheels` is how many a set of wheels has; 0 for a car's visit.
+    """
 
     path: Path
     changed: str
     title: str = ""
     place: str = ""
     fault: str = ""
+    wheels: int = 0
 
 
 def make_folder(folder: Path) -> None:
@@ -97,4 +101,5 @@ def _read(path: Path, when: float) -> KeptVisit:
         case = load(path).case
     except VibecheckError as error:
         return KeptVisit(path, changed, fault=str(error))
-    return KeptVisit(path, changed, case.title, case.place)
+    return KeptVisit(path, changed, case.title, case.place,
+                     wheels=len(case.wheels.names) if case.wheels else 0)

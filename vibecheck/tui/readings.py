@@ -18,6 +18,7 @@ from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.calculators.runout import turn_figure
+from vibecheck.session.intake import setup_text
 from vibecheck.session.interview import Question
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.base import BaseScreen
@@ -155,7 +156,8 @@ class ReadingsScreen(BaseScreen[bool]):
         self.result = None
         word = ""
         try:
-            self.result = sheet.result(unit, limit_of(self.desk, self.surface))
+            setup = setup_text(self.desk.library, self.surface.finding) if self.desk else ""
+            self.result = sheet.result(unit, limit_of(self.desk, self.surface), setup)
         except ReadingError as error:
             word = str(error)
         self.query_one(RoundGrid).show(sheet, unit, place_marks(

@@ -1,7 +1,9 @@
-"""The sheet of a visit, to read here and to keep as a file; its words come from the report room."""
+"""The sheets of a visit, to read here and to keep as a file; their words come from report."""
 
 from __future__ import annotations
 
+import re
+from io import BytesIO
 from pathlib import Path
 from typing import ClassVar
 
@@ -10,35 +12,72 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from vibecheck.casebook.case import CornerName
 from vibecheck.errors import InputError
-from vibecheck.report.sheets import sheet_text
+from vibecheck.report.blocks import Block
+from vibecheck.report.claim_sheet import claim_sheet
+from vibecheck.report.claims import claim_of, wheels_read
+from vibecheck.report.html import html_page
+from vibecheck.report.lines import CORNERS
+from vibecheck.report.sheets import USUAL_WIDTH, sheet_page, trimmed
+from vibecheck.report.text import text_lines
+from vibecheck.session.former import former_of
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.keyline import KeyLine
 
+CUSTOMER = "customer"
+MIME = {"txt": "text/plain", "html": "text/html"}
+
 
 class SheetScreen(BaseScreen[None]):
-    """A sheet; the customer's sheet is one key away."""
+    """A sheet; the customer's, and the claim sheet of each wheel that was read, are a key away."""
 
     ABOUT_TITLE = "the sheet"
-    ABOUT = "The sheet of this visit as plain text. Keep it as a file beside the case and print it."
+    ABOUT = (
+        "The sheet of this visit. Keep it as plain text, or as a page to print: one file that any "
+        "browser opens and prints on A4 or Letter. It goes beside the case; in a browser it is "
+        "downloaded. After the customer's sheet comes the claim sheet of each wheel whose bead "
+        "surfaces were read."
+    )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,q", "dismiss", "Back", key_display="Esc"),
-        Binding("k", "keep", "Keep as a file"),
-        Binding("c", "other", "For the customer / for here"),
+        Binding("k", "keep('txt')", "Keep as a file"),
+        Binding("h", "keep('html')", "Keep as a page to print"),
+        Binding("c", "other", "Next sheet: customer, claim, here"),
     ]
 
     def __init__(self, desk: OpenCase) -> None:
         super().__init__()
         self.desk = desk
-        self._reader: str = desk.case.place
+        self._at = 0
+        self._former = former_of(desk.path, desk.case)
+        claims: list[CornerName] = wheels_read(desk.diagnosis)
+        self._sheets: list[tuple[str, CornerName | None]] = [
+            (desk.case.place, None), (CUSTOMER, None), *(("claim", corner) for corner in claims),
+        ]
 
     @property
-    def _text(self) -> str:
-        """The sheet as it is kept as a file: plain text."""
-        return sheet_text(self.desk.diagnosis, self._reader, wording=self.vibecheck.wording)
+    def _blocks(self) -> tuple[Block, ...]:
+        reader, corner = self._sheets[self._at]
+        wording = self.vibecheck.wording
+        if corner is not None:
+            return claim_sheet(claim_of(self.desk, corner, wording), wording)
+        return sheet_page(self.desk.diagnosis, reader, wording, self._former)
+
+    def _text(self, ending: str) -> str:
+        """The sheet as it is kept as a file."""
+        if ending == "html":
+            return html_page(self._blocks, f"{self.desk.case.title} - {self._reader_name}")
+        return "\n".join(trimmed(text_lines(self._blocks, USUAL_WIDTH))) + "\n"
+
+    @property
+    def _reader_name(self) -> str:
+        """The sheet's name: its reader, and for a claim the corner."""
+        reader, corner = self._sheets[self._at]
+        return f"{reader}-{corner}" if corner else reader
 
     def compose(self) -> ComposeResult:
         """The text and a line for what was done with it."""
@@ -53,29 +92,39 @@ class SheetScreen(BaseScreen[None]):
         self.query_one("#sheet-scroll").focus()
 
     def _show(self) -> None:
-        self.query_one("#sheet-title", Static).update(joined("Sheet for: ", line(self._reader)))
-        self.query_one("#sheet", Static).update(plain(self._text))
+        reader, corner = self._sheets[self._at]
+        said = f"{reader}, {CORNERS[corner]} wheel" if corner else reader
+        self.query_one("#sheet-title", Static).update(joined("Sheet for: ", line(said)))
+        self.query_one("#sheet", Static).update(plain(self._text("txt")))
 
     def units_changed(self) -> None:
         """Tell values in the other unit."""
         self._show()
 
     def action_other(self) -> None:
-        """Between the sheet for this place and the customer's."""
-        place = self.desk.case.place
-        self._reader = place if self._reader == "customer" else "customer"
+        """The next sheet: for this place, the customer's, a claim for each wheel that was read."""
+        self._at = (self._at + 1) % len(self._sheets)
         self._show()
 
-    def action_keep(self) -> None:
-        """Write the sheet beside the case."""
-        path = self._file()
-        word = attempt(lambda: _write(path, self._text))
+    def action_keep(self, ending: str) -> None:
+        """Write the sheet beside the case; in a browser hand it over as a download."""
+        if self.app.is_web:
+            self._hand_over(ending)
+            return
+        path = self._file(ending)
+        word = attempt(lambda: _write(path, self._text(ending)))
         said = word or f"kept as {path}"
         self.query_one("#sheet-title", Static).update(line(said))
 
-    def _file(self) -> Path:
+    def _hand_over(self, ending: str) -> None:
+        name = re.sub(r"[^A-Za-z0-9_.-]+", "-", self._file(ending).name)
+        self.app.deliver_binary(BytesIO(self._text(ending).encode("utf-8")), save_filename=name,
+                                mime_type=MIME[ending])
+        self.query_one("#sheet-title", Static).update(line(f"downloaded as {name}"))
+
+    def _file(self, ending: str) -> Path:
         case = self.desk.path
-        name = f"{case.stem if case else self.desk.case.id}-{self._reader}.txt"
+        name = f"{case.stem if case else self.desk.case.id}-{self._reader_name}.{ending}"
         return (case.parent if case else Path.cwd()) / name
 
 

@@ -38,6 +38,7 @@ class StartScreen(BaseScreen[None]):
         Binding("2", "place('bay')", "Bay", show=False),
         Binding("3", "place('driveway')", "Driveway", show=False),
         Binding("n", "new", "New visit"),
+        Binding("w", "wheels", "Wheels alone"),
         Binding("o", "to_visits", "Open a visit"),
         Binding("d", "to_demos", "Demos"),
         Binding("q", "app.quit", "Leave"),
@@ -90,13 +91,14 @@ class StartScreen(BaseScreen[None]):
         self._show_doings(demos)
 
     def _show_doings(self, demos: Sequence[KeptVisit]) -> None:
-        rows = [Choice("new", "Begin a new visit", "n")]
+        rows = [Choice("new", "Begin a new visit", "n"),
+                Choice("wheels", "Measure wheels without a car", "w")]
         rows += [
             Choice("", "Calculators, without a visit:", enabled=False),
             *(Choice(f"calculator:{each.name}", f"· {each.title}") for each in SHOWN),
         ]
         rows += [
-            Choice(f"demo:{demo.path}", f"Try: {demo.title}", remark=f"(invented, {demo.place})")
+            Choice(f"demo:{demo.path}", f"Try: {demo.title}", remark=f"(invented, {_kind(demo)})")
             for demo in demos
             if not demo.fault
         ]
@@ -106,7 +108,7 @@ class StartScreen(BaseScreen[None]):
         self.visits, self._listed = visits, True
         rows = [
             Choice(str(visit.path), visit.title or visit.path.name,
-                   remark=f"{visit.changed}, {visit.place}")
+                   remark=f"{visit.changed}, {_kind(visit)}")
             if not visit.fault
             else Choice("", f"! {visit.fault}", enabled=False)
             for visit in visits
@@ -135,6 +137,10 @@ class StartScreen(BaseScreen[None]):
         """Begin a visit."""
         self.vibecheck.begin_visit(self.place)
 
+    def action_wheels(self) -> None:
+        """Begin a set of wheels."""
+        self.vibecheck.begin_wheels(self.place)
+
     def action_to_visits(self) -> None:
         """To the list of visits."""
         self.query_one("#visits").focus()
@@ -157,6 +163,8 @@ class StartScreen(BaseScreen[None]):
         ].value.partition(":")
         if kind == "new":
             self.action_new()
+        elif kind == "wheels":
+            self.action_wheels()
         elif kind == "demo":
             self.vibecheck.open_demo(Path(value))
         else:
@@ -167,3 +175,8 @@ class StartScreen(BaseScreen[None]):
         value = self.query_one("#visits", ChoiceList).shown[event.option_index].value
         if value:
             self.vibecheck.open_visit(Path(value))
+
+
+def _kind(visit: KeptVisit) -> str:
+    """Where a visit is, or how many wheels a set has."""
+    return f"{visit.wheels} wheels" if visit.wheels else visit.place

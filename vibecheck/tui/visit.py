@@ -17,6 +17,7 @@ from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.sentences import bare_unit, driving_reasons, limit_text
 from vibecheck.report.wording import Wording
+from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
@@ -88,6 +89,7 @@ class VisitScreen(BaseScreen[None]):
         self.question: Question | None = None
         self._ended_on: Ended | None = None
         self._disk_word = ""
+        self._before: Diagnosis | None = None
         self._keys: tuple[bool | None, ...] = ()
 
     def compose(self) -> ComposeResult:
@@ -139,7 +141,7 @@ class VisitScreen(BaseScreen[None]):
         self.question = self.interview.current()
         reason = driving_reasons(found, wording)[0]
         self.query_one(TopBar).show(found, self.units, self.desk.path is not None, reason)
-        self.query_one(Standing).show(found, wording)
+        self.query_one(Standing).show(found, wording, self._before)
         self.query_one(Aside).show(found, wording)
         if self.question is not None:
             self._ended_on = None
@@ -209,10 +211,12 @@ class VisitScreen(BaseScreen[None]):
 
     def do(self, call: visit_navigation.Call) -> bool:
         """Run something that changes the case, and show what came of it."""
+        before = self.desk.diagnosis
         refused = attempt(call)
         if refused:
             self.say(refused)
             return False
+        self._before = before
         self.show_all()
         return True
 

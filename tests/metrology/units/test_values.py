@@ -262,6 +262,9 @@ def test_pairs_that_cannot_be_read() -> None:
         parse_high_low("7 mm/-2 thou", Quantity.LENGTH)
     with pytest.raises(ReadingError, match="not a reading"):
         parse_high_low("7/-x", Quantity.LENGTH)
+    for pair in ("+7/-2.5 thou", "7 / -2.5 mm"):
+        with pytest.raises(ReadingError, match="a high and a low"):
+            parse(pair, Quantity.LENGTH)
 
 
 def test_a_range_is_its_middle_and_as_uncertain_as_it_is_wide() -> None:

@@ -15,12 +15,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from vibecheck.metrology.decision import Decision, Zone, decide
 from vibecheck.metrology.places import Place
 from vibecheck.metrology.runout.reading_uncertainty import K, rounding
-from vibecheck.metrology.runout.readings import Runout
 from vibecheck.metrology.runout.repeats import Reading, Repeat, Repeats, together
+
+if TYPE_CHECKING:
+    from vibecheck.metrology.runout.readings import Runout
 
 
 class Open(StrEnum):

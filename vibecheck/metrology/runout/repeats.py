@@ -16,7 +16,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
-from statistics import NormalDist
 
 from vibecheck.errors import ReadingError
 
@@ -116,6 +115,8 @@ def e_number(one: Reading, other: Reading) -> float:
 
 def _e_n_limit(count: int) -> float:
     pairs = max(1, count * (count - 1) // 2)
+    from statistics import NormalDist
+
     normal = NormalDist()
     return normal.inv_cdf(1.0 - 0.025 / pairs) / normal.inv_cdf(0.975)
 

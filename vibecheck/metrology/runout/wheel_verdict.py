@@ -167,7 +167,8 @@ def _judge(
 ) -> SurfaceVerdict:
     judged = judge_repeats(runouts, tolerance_mm, contact_seen)
     reject = judge_repeats(runouts, REJECT_MM, contact_seen)
-    shown = runouts[judged.repeats.used[0] if judged.repeats else 0]
+    used = [runouts[place] for place in judged.repeats.used] if judged.repeats else [*runouts]
+    shown = next((each for each in used if each.harmonics), used[0])  # the one with a shape
     return SurfaceVerdict(
         surface, shown, replace(judged.numbers, zone=judged.zone),
         replace(reject.numbers, zone=reject.zone), judged,

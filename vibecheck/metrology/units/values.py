@@ -342,6 +342,11 @@ def unit_named(word: str, quantity: Quantity, where: str = "") -> Unit:
             "hundredths may be of a millimeter or of an inch", where,
             "write for example 0.04 mm or 0.04 in",
         )
+    if unit is None and re.match(r"/\s*[-\u2212]", word.strip()):
+        raise ReadingError(
+            "a high and a low stand where one reading is wanted", where,
+            "give them as high and low, or as high minus low",
+        )
     if unit is None:
         names = ", ".join(unit.name for unit in UNITS[quantity] if unit.name)
         instead = f"write one of {names}" if names else "write the number alone"

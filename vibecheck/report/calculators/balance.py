@@ -32,10 +32,11 @@ def grams(mass_g: float, wording: Wording) -> str:
 
 
 def _plane(each: Plane, wording: Wording) -> str:
-    placed = " and ".join(f"{wording.size(weight.amplitude, _MASS)} at {weight.angle_deg:.0f} deg"
-                          for weight in each.placed)
+    placed = " and ".join(
+        f"{wording.size(weight.amplitude, _MASS)} at {wording.angle(weight.angle_deg)}"
+        for weight in each.placed)
     return (f"{each.plane}: {placed or 'nothing'} for {grams(each.wanted.amplitude, wording)} at "
-            f"{each.wanted.angle_deg:.0f} deg; leaves {grams(each.left.amplitude, wording)}")
+            f"{wording.angle(each.wanted.angle_deg)}; leaves {grams(each.left.amplitude, wording)}")
 
 
 def _parted(result: BalanceResult, wording: Wording) -> Iterable[str]:
@@ -43,9 +44,9 @@ def _parted(result: BalanceResult, wording: Wording) -> Iterable[str]:
     if parted is None or left is None:
         return
     yield (f"static {grams(parted.static_g.amplitude, wording)} at "
-           f"{parted.static_g.angle_deg:.0f} deg: shakes the wheel up and down")
+           f"{wording.angle(parted.static_g.angle_deg)}: shakes the wheel up and down")
     yield (f"couple {grams(parted.couple_g.amplitude, wording)} a plane, outer one at "
-           f"{parted.couple_g.angle_deg:.0f} deg: wobbles it")
+           f"{wording.angle(parted.couple_g.angle_deg)}: wobbles it")
     yield f"one static weight midway would leave a couple of {grams(left, wording)} a plane"
 
 

@@ -44,9 +44,9 @@ def _lines(result: HubFaceResult, wording: Wording) -> Iterable[str]:
     less, spread = result.less, result.wheel_mm[1]
     yield f"as read on the hub: {wording.length(result.as_read_mm, spread)}"
     yield (f"wheel alone, 1st harmonic: {_alone(result, wording)}, high at "
-           f"{less.wheel.angle_deg:.0f} deg")
+           f"{wording.angle(less.wheel.angle_deg)}")
     yield (f"brought by the hub at the wheel's radius: {wording.length(less.hub.tir, spread)}, "
-           f"high at {less.hub.angle_deg:.0f} deg")
+           f"high at {wording.angle(less.hub.angle_deg)}")
     yield (f"waves of the face that do not tilt the wheel: "
            f"{wording.length(less.bridged_mm, spread)}")
 

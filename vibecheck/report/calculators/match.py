@@ -29,7 +29,7 @@ def page(result: MatchResult, wording: Wording) -> tuple[Block, ...]:
     return result_page(
         turn_text(found, quantity, wording),
         (*titled("High to low", (
-            f"now {now}, high spot at {found.before.angle_deg:.0f} deg",
+            f"now {now}, high spot at {wording.angle(found.before.angle_deg)}",
             f"after {after}, between {low} and {high}", f"gain {gain}")),
          *section("Every turn that the studs allow", table)),
         _figure(result, wording), "Total by the turn of the part.", _notes(result),
@@ -48,7 +48,7 @@ def _next(result: MatchResult) -> tuple[str, ...]:
         return ()
     if result.studs is None:
         return ("mark tire and wheel before you turn, balance afterwards, and measure again",)
-    return ("tighten by the maker's sequence and torque, and measure again",)
+    return ("tighten by the manual's sequence and torque, and measure again",)
 
 
 def _figure(result: MatchResult, wording: Wording) -> Figure:

@@ -36,4 +36,4 @@ def page(result: MoveResult, wording: Wording) -> tuple[Block, ...]:
 
 def _weight(weight: Vector, wording: Wording) -> str:
     size = wording.size(weight.amplitude, Quantity.MASS, ONE_GRAM)
-    return f"{size} at {weight.angle_deg:.0f} deg"
+    return f"{size} at {wording.angle(weight.angle_deg)}"

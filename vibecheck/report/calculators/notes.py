@@ -32,10 +32,10 @@ _SAY: dict[str, Say] = {
     Caveat.UNEVEN_ANGLES: lambda v, w: (
         f"the widest gap between readings is {v['gap_deg']:.0f} deg: the shape there is a guess"),
     Caveat.SPIKE: lambda v, w: (
-        f"the reading at {v['angle_deg']:g} deg stands out alone: look for weld, paint, a scratch "
-        "or dirt there, and read every 5 deg around it"),
+        f"the reading at {w.angle(v['angle_deg'])} stands out alone: look for weld, paint, a "
+        "scratch or dirt there, and read every 5 deg around it"),
     Caveat.SPIKE_IGNORED: lambda v, w: (
-        f"the reading at {v['angle_deg']:g} deg is left out as asked"),
+        f"the reading at {w.angle(v['angle_deg'])} is left out as asked"),
     Caveat.SCATTER: lambda v, w: (
         f"the readings scatter by {w.length(v['scatter_mm'])} about the shape: keep the tip off "
         "knurled bands and check that the gauge stands firm"),

@@ -44,11 +44,11 @@ def result_page(
     headline: str, blocks: Iterable[Block], figure: Figure | None = None, caption: str = "",
     mind: Iterable[str] = (), next_steps: Iterable[str] = (),
 ) -> tuple[Block, ...]:
-    """Headline, what was found, its figure, what to mind and what to do next."""
+    """Headline, what was found, its figure, notes and what to do next."""
     drawn = (Drawing(figure, caption),) if figure is not None else ()
     return (
         Paragraph(headline, Tone.STRONG), *blocks, *drawn,
-        *section("Mind", items(mind, tone=Tone.WARN)), *section("Next", items(next_steps, ">")),
+        *section("Notes", items(mind, tone=Tone.WARN)), *section("Next", items(next_steps, ">")),
     )
 
 

@@ -19,7 +19,7 @@ RAISED_WHEEL = (
 
 def page(result: TrialWeightResult, wording: Wording) -> tuple[Block, ...]:
     """The weights, their circles, what is left, and the danger."""
-    weights = "; ".join(f"{grams(each.amplitude, wording)} at {each.angle_deg:.0f} deg"
+    weights = "; ".join(f"{grams(each.amplitude, wording)} at {wording.angle(each.angle_deg)}"
                         for each in result.found.weights)
     return result_page(
         f"take the trial weights off and add: {weights}",
@@ -35,8 +35,8 @@ def _weights(result: TrialWeightResult, wording: Wording) -> Iterable[str]:
         name = "the plane" if one else ("inner plane", "outer plane")[place]
         steps = " and ".join(wording.size(each.amplitude, Quantity.MASS)
                              for each in result.in_steps[place])
-        text = (f"{name}: {grams(weight.amplitude, wording)} at {weight.angle_deg:.0f} deg; in "
-                f"steps {steps or 'nothing'}")
+        text = (f"{name}: {grams(weight.amplitude, wording)} at "
+                f"{wording.angle(weight.angle_deg)}; in steps {steps or 'nothing'}")
         if result.uncertainty_known:
             circle = grams(result.found.radius_95_grams[place], wording)
             text += f"; the right weight lies within {circle} of it"

@@ -19,7 +19,7 @@ from vibecheck.report.blocks import Block, figures_of, words_of
 from vibecheck.report.calculators.parts import calculator_page, read_as_blocks
 from vibecheck.report.lines import CORNERS
 from vibecheck.report.wording import Wording
-from vibecheck.session.intake import surfaces
+from vibecheck.session.intake import setup_text, surfaces
 from vibecheck.session.interview import Question
 from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.base import BaseScreen
@@ -278,12 +278,19 @@ class CalculatorScreen(BaseScreen[bool]):
 
         def back(surface: str | None) -> None:
             if surface is not None:
+                self._work_out_at(desk, surface)
                 self._hand_over(surface)
 
         self.app.push_screen(
             ChoiceDialog("Where was it read?", plain("A tire that is still on the wheel belongs "
                          "to the assembly."), choices), back,
         )
+
+    def _work_out_at(self, desk: OpenCase, surface: str) -> None:
+        """The result again, with the spread of setting-up that this surface has."""
+        written = self.form.clear_texts(self.wording)
+        written["setup"] = written["setup"] or setup_text(desk.library, surface)
+        self.result = self.calculator.run(written)
 
     def _hand_over(self, surface: str) -> None:
         hand_over(self.vibecheck, self.desk, self.calculator, self.result, self.wording,

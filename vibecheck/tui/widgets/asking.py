@@ -49,11 +49,10 @@ class Asking(Vertical):
         self._same: tuple[str, str, str | None] | None = None
 
     def compose(self) -> ComposeResult:
-        """The words above, the answering below."""
-        with VerticalScroll(id="words", can_focus=False):
+        """The question, right under it the answers, then how the check is done."""
+        with VerticalScroll(id="card", can_focus=False):
             yield Static(id="step")
             yield Static(id="question")
-            yield Static(id="procedure")
         with Vertical(id="answering"):
             yield Static(id="refusal")
             with Horizontal(id="field"):
@@ -63,6 +62,8 @@ class Asking(Vertical):
             with Horizontal(id="buttons"):
                 for name, label in _BUTTONS:
                     yield Button(plain(label), id=f"do-{name}", compact=True)
+        with VerticalScroll(id="words", can_focus=False):
+            yield Static(id="procedure")
 
     def on_mount(self) -> None:
         """The buttons are for the mouse; the keyboard has keys."""
@@ -92,7 +93,8 @@ class Asking(Vertical):
             self._same = same
             self.entry.value = ""
             self.refuse("")
-            self.query_one("#words", VerticalScroll).scroll_home(animate=False)
+            for words in ("#card", "#words"):
+                self.query_one(words, VerticalScroll).scroll_home(animate=False)
         self.question = question
         self.query_one("#step", Static).update(step_text(found, question))
         self.query_one("#question", Static).update(block_text(

@@ -8,18 +8,20 @@ from textual.message import Message
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from vibecheck.report.interview_page import minutes_text
+from vibecheck.report.blocks import Paragraph, Tone
+from vibecheck.report.interview_page import minutes_text, moved_items
 from vibecheck.report.parts import NO_CAUSE, caution_blocks
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Diagnosis, RankedCause
 from vibecheck.tui.block_text import block_text
-from vibecheck.tui.phrases import cause_text
+from vibecheck.tui.phrases import brief_cause_text
 from vibecheck.tui.plain import line, plain
 from vibecheck.tui.widgets.carplan import small_plan
 
 MOST_CAUSES = 30
 _BAR_LEAST, _BAR_MOST = 8, 30
-_BESIDE_BAR = 22  # columns taken by number and word beside a bar
+_BESIDE_BAR = 26  # columns taken by number and word beside a bar
+_AXLE_WIDTH, _ROOM_FOR_AXLE = 7, 42  # columns of the axle beside a word; least width for it
 
 
 class Standing(Vertical):
@@ -41,13 +43,20 @@ class Standing(Vertical):
         """Minutes, ranking, in the bay the car, and cautions."""
         yield Static(id="minutes")
         yield OptionList(id="ranked", markup=False, compact=True)
+        yield Static(id="moved")
         yield Static(id="plan")
         with VerticalScroll(id="caution-scroll", can_focus=False):
             yield Static(id="cautions")
 
-    def show(self, found: Diagnosis, wording: Wording) -> None:
-        """Show the state of a visit."""
+    def show(
+        self, found: Diagnosis, wording: Wording, before: Diagnosis | None = None
+    ) -> None:
+        """Show the state of a visit, and what moved since the diagnosis before."""
         self._found = found
+        moved = moved_items(before, found) if before is not None else ()
+        self.query_one("#moved", Static).update(block_text(
+            (Paragraph("Moved by the last answer", Tone.QUIET), *moved) if moved else ()))
+        self.query_one("#moved").display = bool(moved)
         self._causes = found.faults[:MOST_CAUSES]
         self.query_one("#minutes", Static).update(line(minutes_text(found)))
         self._show_ranking()
@@ -65,14 +74,15 @@ class Standing(Vertical):
 
     def _show_ranking(self) -> None:
         ranked = self.query_one("#ranked", OptionList)
-        width = max(_BAR_LEAST, min(_BAR_MOST, self.size.width - _BESIDE_BAR))
+        room = self.size.width >= _ROOM_FOR_AXLE
+        beside = _BESIDE_BAR + (_AXLE_WIDTH if room else 0)
+        width = max(_BAR_LEAST, min(_BAR_MOST, self.size.width - beside))
         ranked.clear_options()
         if not self._causes:
             ranked.add_option(Option(plain(NO_CAUSE), disabled=True))
         if self._found is not None:
-            library = self._found.library
             ranked.add_options([
-                Option(cause_text(library, n, each, width))
+                Option(brief_cause_text(n, each, width, room=room))
                 for n, each in enumerate(self._causes, start=1)
             ])
 

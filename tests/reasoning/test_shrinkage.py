@@ -1,0 +1,117 @@
+"""Counts drawn toward what is written, against scipy's beta, Dirichlet and their marginals."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from vibecheck.reasoning.shrinkage import (
+    OWN_WEIGHTS,
+    WEIGHTS,
+    Row,
+    balanced,
+    log_marginal,
+    own_share,
+    own_weight,
+    prior_weight,
+    shrunk,
+)
+
+COUNTS = np.array([17.0, 3.0, 0.0, 40.0])
+WRITTEN = np.array([0.1, 0.25, 0.05, 0.6])
+
+
+@pytest.mark.parametrize("weight", [2.5, 40.0, 640.0])
+def test_a_row_is_the_posterior_of_scipy(weight: float) -> None:
+    """scipy.stats.dirichlet gives the means, scipy.stats.beta the bounds of each share."""
+    shares = shrunk(Row(COUNTS, WRITTEN), weight)
+    posterior = weight * WRITTEN + COUNTS
+    whole = posterior.sum()
+
+    assert stats.dirichlet(posterior).mean() == pytest.approx([each.value for each in shares])
+    for share, own in zip(shares, posterior, strict=True):
+        low, high = stats.beta(own, whole - own).interval(0.95)
+        assert (low, high) == (pytest.approx(share.low), pytest.approx(share.high))
+
+
+@pytest.mark.parametrize("weight", [2.5, 40.0, 640.0])
+def test_the_chance_of_the_counts_is_scipys(weight: float) -> None:
+    """scipy's Dirichlet-multinomial counts orders; the difference is the multinomial coefficient,
+    which no weight changes."""
+    rows = Row(COUNTS, WRITTEN)
+    known = stats.dirichlet_multinomial(weight * WRITTEN, int(COUNTS.sum()))
+    orders = stats.multinomial.logpmf(COUNTS, int(COUNTS.sum()), WRITTEN) - float(
+        COUNTS @ np.log(WRITTEN))
+
+    assert known.logpmf(COUNTS.astype(int)) - orders == pytest.approx(log_marginal(rows, weight))
+
+
+def test_a_faults_own_share_is_the_posterior_of_a_proportion() -> None:
+    """scipy.stats.beta: a prior worth 5 visits with a fault that one in twenty has."""
+    share = own_share(12.0, 100.0, 0.05, 5.0)
+    known = stats.beta(5.0 + 12.0, 95.0 + 88.0)
+
+    assert known.mean() == pytest.approx(share.value)
+    assert known.interval(0.95) == (pytest.approx(share.low), pytest.approx(share.high))
+
+
+def test_no_counts_leave_what_is_written() -> None:
+    nothing = Row(np.zeros(4), WRITTEN)
+
+    assert WEIGHTS[-1] == prior_weight([nothing]) == prior_weight([])
+    assert OWN_WEIGHTS[-1] == own_weight([], [])
+    assert WRITTEN == pytest.approx([each.value for each in shrunk(nothing, WEIGHTS[-1])])
+
+
+def test_the_weight_follows_how_far_the_counts_are_off() -> None:
+    """Rows drawn from Dirichlet priors of weight 10, and rows drawn as written."""
+    rng = np.random.default_rng(3)
+    off = [Row(rng.multinomial(50, rng.dirichlet(10.0 * WRITTEN)).astype(float), WRITTEN)
+           for _ in range(300)]  # fmt: skip
+    right = [Row(rng.multinomial(50, WRITTEN).astype(float), WRITTEN) for _ in range(300)]
+
+    assert prior_weight(off) == 10.0
+    assert prior_weight(right) >= 320.0
+    assert prior_weight(off[:1]) >= prior_weight(off)
+
+
+def test_intervals_hold_what_they_say() -> None:
+    """Bayes: over truths drawn from the prior, 95 % of the intervals hold the truth."""
+    rng = np.random.default_rng(4)
+    held = []
+    for _ in range(400):
+        truth = rng.dirichlet(20.0 * WRITTEN)
+        counts = rng.multinomial(30, truth).astype(float)
+        shares = shrunk(Row(counts, WRITTEN), 20.0)
+        held += [each.low <= true <= each.high for each, true in zip(shares, truth, strict=True)]
+
+    assert 0.93 <= np.mean(held) <= 0.97
+
+
+@given(st.integers(0, 10_000))
+def test_balanced_shares_have_the_means_wanted(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    shares = rng.dirichlet(np.full(6, 0.7), size=9)
+    shares[:, 4] = 0.0
+    shares /= shares.sum(axis=1, keepdims=True)
+    wanted = rng.dirichlet(np.full(6, 5.0))
+    wanted[4] = 0.0
+    wanted /= wanted.sum()
+    factors = balanced(shares, wanted)
+    weighed = shares * factors
+
+    assert 1.0 == factors[4]
+    assert wanted == pytest.approx(
+        (weighed / weighed.sum(axis=1, keepdims=True)).mean(axis=0), abs=1e-5)
+
+
+def test_alike_visits_need_the_plain_ratio() -> None:
+    """All visits alike: a factor is wanted over written share, up to the common scale."""
+    shares = np.tile(WRITTEN, (5, 1))
+    wanted = np.array([0.2, 0.2, 0.1, 0.5])
+    factors = balanced(shares, wanted)
+
+    assert (wanted / WRITTEN) / (wanted / WRITTEN)[0] == pytest.approx(factors / factors[0])

@@ -1,0 +1,43 @@
+"""What stands beside a question: what moved, and where a fault sits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from vibecheck.report.interview_page import DOWN, MOVED_LEAST, UP, moved_items
+from vibecheck.report.names import axle_text
+from vibecheck.session.open_case import OpenCase
+
+Begin = Callable[..., OpenCase]
+
+
+def test_what_moved_stands_with_its_way_and_nothing_else(real: Begin) -> None:
+    desk = real("complaint_kind=shake")
+    before = desk.diagnosis
+    desk.answer(["felt_in_steering_wheel=strong"])
+    after = desk.diagnosis
+
+    was, now = ({each.cause: each.probability for each in found.faults}
+                for found in (before, after))
+    items = moved_items(before, after)
+    assert items
+    for item in items:
+        cause = next(each for each in after.library.causes.values()
+                     if item.text.startswith(f"{each.name} "))
+        change = now.get(cause.id, 0.0) - was.get(cause.id, 0.0)
+        assert abs(change) >= MOVED_LEAST
+        assert item.mark == (UP if change > 0.0 else DOWN)
+    assert () == moved_items(after, after)
+
+
+def test_an_axle_is_named_where_the_corner_is_open_and_one_axle_leads(real: Begin) -> None:
+    """A strong shake in the steering wheel speaks for the front (common practice, no source)."""
+    desk = real("complaint_kind=shake", "felt_in_steering_wheel=strong", "felt_in_seat=none")
+    balance = next(each for each in desk.diagnosis.faults if each.cause == "imbalance")
+    front = sum(chance for corner, chance in balance.corners if corner.value in ("LF", "RF"))
+
+    assert front > 0.7 * sum(chance for _, chance in balance.corners)
+    assert "front" == axle_text(balance)
+
+    desk.answer(["bead_radial_inboard@RF=1.2 mm"])
+    assert "" == axle_text(desk.diagnosis.faults[0])
