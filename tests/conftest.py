@@ -1,10 +1,13 @@
-"""How many workers `-n auto` means for these tests."""
+"""How many workers `-n auto` means for these tests, and one thread for the products of each."""
 
 from __future__ import annotations
 
 import os
 
 import pytest
+
+# Before numpy is loaded: with as many workers as cores, more threads wait for each other.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 @pytest.hookimpl(optionalhook=True)

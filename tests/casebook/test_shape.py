@@ -5,10 +5,12 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import to_builtins
 
+from vibecheck import yamltext
 from vibecheck.casebook import formats
 from vibecheck.casebook.case import Case, Entry, Expect, Outcome, RulesUsed
-from vibecheck.casebook.shape import read_case, write_case
+from vibecheck.casebook.shape import ENDING, HEADER, read_case, write_case
 from vibecheck.errors import CaseDamagedError, CaseError, CaseTooNewError
 
 fixed = settings(derandomize=True, max_examples=60, deadline=None)
@@ -42,6 +44,17 @@ class TestKept:
     @given(cases)
     def test_what_is_written_is_read_back(self, case: Case):
         assert case == read_case(write_case(case), "c.yaml")
+
+    @fixed
+    @given(cases, entries)
+    def test_texts_made_once_are_those_of_the_whole_case(self, case: Case, added: Entry):
+        """Written for the first time, again, and with an entry more."""
+        longer = case.with_entry(added) if added.id not in {e.id for e in case.entries} else case
+        for each in (case, case, longer):
+            body = write_case(each).removeprefix(HEADER).removesuffix(ENDING)
+            plain = {"vibecheck_case": each.vibecheck_case, **to_builtins(each)}
+
+            assert yamltext.write(plain) == body
 
     @pytest.mark.parametrize("value", ["0.10", "1e3", "yes", "007", "null", "1_000", "0,5"])
     def test_values_stay_as_typed_also_without_quotes(self, value: str):

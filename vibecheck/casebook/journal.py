@@ -15,6 +15,7 @@ import secrets
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 
 from msgspec import structs
 
@@ -203,6 +204,7 @@ def _newest(
     return tuple(newest.values())
 
 
+@lru_cache(maxsize=20_000)  # a case is sorted again and again
 def read_moment(text: str) -> datetime:
     """A time as entries carry it: "2026-03-02T09:15:00Z", in UTC.
 

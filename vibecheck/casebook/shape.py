@@ -23,6 +23,10 @@ from vibecheck.errors import CaseDamagedError, CaseNotSavedError, InputError, Ya
 
 HEADER = "# A vibecheck case, saved whole: the last line must be three dots.\n"
 ENDING = "...\n"
+_ENTRIES = "entries"
+_MOST_TEXTS = 20_000
+_ITEM = re.compile(r"^- ", re.MULTILINE)  # the lines inside an item are indented
+_texts: dict[int, tuple[Entry, str]] = {}  # by identity: each is held, so that no other takes it
 _UNKNOWN = re.compile(r"Object contains unknown field `(?P<name>.*?)`", re.DOTALL)
 _MISSING = re.compile(r"Object missing required field `(?P<name>.*?)`", re.DOTALL)
 _ENUM = re.compile(r"Invalid enum value (?P<name>'.*?')", re.DOTALL)
@@ -84,14 +88,49 @@ def write_case(case: Case, file: str = "") -> str:
         raise InputError(f"{what}; nothing was saved", file, instead) from None
     for index, what in _entry_faults(case):
         raise InputError(f"{what}; nothing was saved", f"{file}: entry {index + 1}")
-    body = yamltext.write({KEY: case.vibecheck_case, **data}).rstrip("\n")
-    text = f"{HEADER}{body}\n{ENDING}"
+    text = f"{HEADER}{_body(case, data)}\n{ENDING}"
     if len(text.encode("utf-8")) > LARGEST_CASE:
         raise CaseNotSavedError(
             f"the case is NOT saved: it is full, a case file holds {LARGEST_CASE / 1e6:g} MB", file,
             "what was on disk is as it was; begin another visit for what follows",
         )
     return text
+
+
+def _body(case: Case, data: dict[str, Any]) -> str:
+    """The YAML of a case; the text of an entry is made once, since entries never change."""
+    whole = {KEY: case.vibecheck_case, **data}
+    entries = whole.get(_ENTRIES)
+    if not entries:
+        return yamltext.write(whole).rstrip("\n")
+    names = list(whole)
+    place = names.index(_ENTRIES)
+    before, after = (
+        yamltext.write({name: whole[name] for name in part}) if part else ""
+        for part in (names[:place], names[place + 1:])
+    )
+    texts = _entry_texts(case.entries, entries)
+    return f"{before}{_ENTRIES}:\n{''.join(texts)}{after}".rstrip("\n")
+
+
+def _entry_texts(entries: list[Entry], plain: list[dict[str, Any]]) -> list[str]:
+    """The YAML of each entry as an item of a list."""
+    fresh = [place for place, entry in enumerate(entries) if id(entry) not in _texts]
+    if fresh:
+        text = yamltext.write([plain[place] for place in fresh])
+        items = _ITEM.split(text)[1:]
+        if len(items) != len(fresh):
+            return [yamltext.write([each]) for each in plain]
+        if len(_texts) + len(fresh) > _MOST_TEXTS:
+            _texts.clear()
+        _texts.update({
+            id(entries[place]): (entries[place], f"- {item}")
+            for place, item in zip(fresh, items, strict=True)
+        })
+    return [
+        kept[1] if (kept := _texts.get(id(entry))) else yamltext.write([each])
+        for entry, each in zip(entries, plain, strict=True)
+    ]
 
 
 def line_of(text: str, path: yamltext.Where) -> int:

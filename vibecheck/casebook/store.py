@@ -63,7 +63,11 @@ def load(path: Path) -> StoredCase:
     CaseTooNewError : written by a newer version.
     CaseError : the file cannot be read.
     """
-    content = _read(path)
+    return _stored(path, _read(path))
+
+
+def _stored(path: Path, content: bytes) -> StoredCase:
+    """The case that a file's content holds."""
     try:
         text = content.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -104,10 +108,11 @@ def save(stored: StoredCase, case: Case) -> StoredCase:
     path = stored.path
     with _locked(path):
         try:
-            on_disk = load(path)
+            content = _read(path)
         except CaseNotFoundError:
             return _write(path, case)
-        if on_disk.digest != stored.digest:
+        if _digest(content) != stored.digest:
+            on_disk = _stored(path, content)
             if on_disk.case.id != stored.case.id:
                 raise CaseNotSavedError(
                     "the file holds another case by now; nothing was changed", str(path),

@@ -133,6 +133,8 @@ def version_text() -> str:
 def run() -> None:
     """The installed program: `main`, with a sentence also where the program itself fails."""
     gc.set_threshold(_YOUNG_OBJECTS)
+    # The products are small: a second thread would cost more than it brings.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     _open_streams()
     try:
         code = main()

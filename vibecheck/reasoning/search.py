@@ -128,11 +128,11 @@ def grow(split: Split, effort: Effort | None = None) -> Sets:
         if size == 2:
             alone[level.last] = brood.after[np.arange(len(level.last)), level.last]
         hope = _hope(brood, alone)
-        chosen = np.zeros_like(hope, dtype=bool)
+        parent = child = np.zeros(0, dtype=np.intp)
         if size < effort.most_causes:
-            chosen = _chosen(hope, brood.log_top, tally.log_total, effort)
-        tally.leave(level, brood, np.where(chosen, 0.0, hope))
-        parent, child = np.nonzero(chosen)
+            parent, child = _chosen(hope, brood.log_top, tally.log_total, effort)
+        hope[parent, child] = 0.0
+        tally.leave(level, brood, hope)
         log_weight = np.log(np.maximum(brood.shares[parent, child], TINY)) + brood.log_top
         level = grown(table, level, parent, child, log_weight)
     return tally.sets(order)
@@ -150,17 +150,19 @@ def _ranked(split: Split) -> tuple[Table, Ints]:
 
 
 def _brood(level: Level, logs: Array) -> _Brood:
-    later = np.arange(logs.shape[1])[None, :] > level.last[:, None]
-    logs = np.where(later, logs, -np.inf)
+    """The children of a level; `logs` is used up."""
+    np.copyto(logs, -np.inf, where=np.arange(logs.shape[1])[None, :] <= level.last[:, None])
     log_top = float(logs.max(initial=-np.inf))
     if not np.isfinite(log_top):
         nothing = np.zeros_like(logs)
         return _Brood(log_top, nothing, nothing, nothing)
-    shares = np.exp(logs - log_top)
+    logs -= log_top
+    shares = np.exp(logs, out=logs)
     scale = np.exp(np.clip(log_top - level.log_weight, -_MOST_GAIN, _MOST_GAIN))
     gains = shares * scale[:, None]
-    after = gains.sum(axis=1, keepdims=True) - np.cumsum(gains, axis=1)
-    return _Brood(log_top, shares, gains, np.maximum(after, 0.0))
+    after = np.cumsum(gains, axis=1)
+    np.subtract(gains.sum(axis=1, keepdims=True), after, out=after)
+    return _Brood(log_top, shares, gains, np.maximum(after, 0.0, out=after))
 
 
 def _is_law(table: Table) -> bool:
@@ -176,16 +178,19 @@ def _hope(brood: _Brood, alone: Array) -> Array:
     `alone` (n,): summed gains of later causes over each cause alone. It, too, is a smaller set
     inside the child.
     """
-    gains = np.minimum(brood.after, alone)
-    hope: Array = brood.shares * np.expm1(np.minimum(gains, _MOST_GAIN))
+    hope: Array = np.minimum(brood.after, np.minimum(alone, _MOST_GAIN))
+    np.expm1(hope, out=hope)
+    hope *= brood.shares
     return hope
 
 
-def _chosen(hope: Array, log_top: float, log_total: float, effort: Effort) -> NDArray[np.bool_]:
+def _chosen(hope: Array, log_top: float, log_total: float, effort: Effort) -> tuple[Ints, Ints]:
+    """The children to be grown: rows of their parents, and ranks of what is added."""
     edge = effort.cut * float(np.exp(min(log_total - log_top, _MOST_GAIN)))
-    chosen: NDArray[np.bool_] = hope > edge
-    chosen &= hope >= _edge(hope[chosen], effort.most_branches)
-    return chosen
+    parent, child = np.nonzero(hope > edge)
+    hopes = hope[parent, child]
+    best = hopes >= _edge(hopes, effort.most_branches)
+    return parent[best], child[best]
 
 
 def _edge(values: Array, most: int) -> float:
@@ -238,16 +243,22 @@ class _Tally:
             self._rest.append((_children(level, brood, drawn), logs))
 
     def leave(self, level: Level, brood: _Brood, hope: Array) -> None:
-        """Count the descendants of the children that are not grown, unweighed, by a guess."""
+        """Count the descendants of the children that are not grown, unweighed, by a guess.
+
+        `hope` is used up.
+        """
         total = float(hope.sum())
         if total <= 0:
             return
         left = np.log(self.margin * total) + brood.log_top
         self._left = float(np.logaddexp(self._left, left))
-        guess = LIKELY * np.minimum(hope, brood.shares)
+        guess = np.minimum(hope, brood.shares, out=hope)
+        guess *= LIKELY
         each = np.divide(guess, brood.after, out=np.zeros_like(guess), where=brood.after > 0)
-        before = np.cumsum(each, axis=1) - each
-        columns = _by_cause(level, guess) + (before * brood.gains).sum(axis=0)
+        before = np.cumsum(each, axis=1)
+        before -= each
+        before *= brood.gains
+        columns = _by_cause(level, guess) + before.sum(axis=0)
         self._chances.append((brood.log_top, columns))
         guessed = np.log(max(float(guess.sum()), TINY)) + brood.log_top
         self._guessed = float(np.logaddexp(self._guessed, guessed))

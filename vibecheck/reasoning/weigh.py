@@ -87,14 +87,15 @@ def weigh(table: Table, level: Level) -> Array:
     """Log weight of every set of a level with every cause added, shape (p, n) [nat]."""
     logs = level.log_odds[:, None] + table.log_odds[None, :]
     factors = [*_graded_factors(table, level), *_which_factors(table, level)]
-    product, likelihood = np.ones_like(logs), np.empty_like(logs)
-    for number, (sets, causes) in enumerate(factors, 1):
-        np.matmul(sets, causes, out=likelihood)
-        product *= likelihood
-        if number % _AT_ONCE == 0 or number == len(factors):
+    product, likelihood = np.empty_like(logs), np.empty_like(logs)
+    for number, (sets, causes) in enumerate(factors):
+        if number % _AT_ONCE == 0:
+            np.matmul(sets, causes, out=product)
+        else:
+            product *= np.matmul(sets, causes, out=likelihood)
+        if number % _AT_ONCE == _AT_ONCE - 1 or number == len(factors) - 1:
             with np.errstate(divide="ignore"):
                 logs += np.log(np.maximum(product, 0.0, out=product), out=product)
-            product.fill(1.0)
     return logs
 
 
