@@ -269,7 +269,7 @@ def conclusion(plan: Plan, cautions: Iterable[ActiveCaution]) -> Conclusion:
         why = GoOn.NOTHING_FITS if plan.confirmation.failed else GoOn.NOTHING_LEFT
         return Conclusion(ConclusionKind.GO_ON, False, remedy=ruling.remedy, go_on=why)
     best = plan.checks[0]
-    if not best.here:
+    if not best.here and best is not plan.confirmation.check:
         best = next((each for each in plan.checks if each.here and each.score >= PAYS), best)
     if not best.here:
         kind = ConclusionKind.BAY if plan.place is Place.COUNTER else ConclusionKind.SHOP
