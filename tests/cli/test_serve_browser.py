@@ -15,6 +15,10 @@ from urllib.parse import urlsplit
 import pytest
 from webdriver import CHROMIUM, DRIVER, Browser
 
+from vibecheck.report.html import html_page
+from vibecheck.report.sheets import sheet_page
+from vibecheck.session.open_case import OpenCase
+
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.skipif(
@@ -148,3 +152,33 @@ def test_nothing_is_loaded_from_elsewhere(browser, address):
     )
 
     assert {urlsplit(address).netloc} == set(hosts)
+
+
+def test_a_sheet_is_downloaded_not_left_on_the_server(browser, tmp_path):
+    case = tmp_path / "invented.yaml"
+    desk = OpenCase.new(case, place="bay", title="invented hatchback")
+    desk.answer(["danger_seen=none", "vibration=strong"])
+    command = [sys.executable, "-m", "vibecheck.cli.main", "serve", "--port", "0", str(case)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
+                          cwd=tmp_path) as server:
+        assert server.stdout is not None
+        try:
+            browser.open(server.stdout.readline().strip())
+            browser.wait("return window.heard.includes('Ranking')")  # the keys of the open visit
+            browser.run("window.opened = []; window.open = (url) => { window.opened.push(url); };")
+            browser.type("textarea.xterm-helper-textarea", "p")
+            browser.wait("return window.heard.includes('Sheet for')")
+            browser.type("textarea.xterm-helper-textarea", "h")
+            browser.wait("return window.opened.length > 0")
+            kind, name, page = browser.run(
+                "return fetch(window.opened[0]).then((found) => found.text().then((text) => "
+                "[found.headers.get('content-type'), found.headers.get('content-disposition'),"
+                " text]))")
+        finally:
+            server.terminate()
+            server.wait(timeout=30)
+
+    assert kind.startswith("text/html") and "attachment" in name and "invented-bay.html" in name
+    assert page == html_page(sheet_page(OpenCase.open(case).diagnosis, "bay"),
+                             "invented hatchback - bay")
+    assert ["invented.yaml"] == [each.name for each in tmp_path.glob("invented*")]

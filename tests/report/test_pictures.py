@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from vibecheck.report.braille import round_lines
 from vibecheck.report.figures import Corner, Figure, FigureKind, Mark
+from vibecheck.report.letters import figure_lines
 from vibecheck.report.svg import SIDE, svg
 
 NAMES = {"s": "http://www.w3.org/2000/svg"}
@@ -71,8 +73,36 @@ def test_corners_are_told_by_shape_and_word() -> None:
     assert 3 == len(shapes)
 
 
-def test_pictures_are_grey() -> None:
-    for color in re.findall("#[0-9a-f]{3,6}", svg(BUMP)):
+def test_the_car_in_letters_tells_the_corners_side_by_side() -> None:
+    """The driver's left is on the left, the front on top (United States, left-hand drive)."""
+    car = Figure(FigureKind.CAR, "car", corners=(
+        Corner("LF", "found", ("bent wheel at the inboard bead seat",)), Corner("RF", "fine"),
+        Corner("LR"), Corner("RR", "found", ("\x1b[31m",)),
+    ))
+    wide, narrow = figure_lines(car, 80), figure_lines(car, 40)
+    first = next(line for line in wide if "LF" in line)
+
+    assert first.index("LF") < first.index("RF") and "[#] LF bent" in first and "in order" in first
+    assert next(n for n, line in enumerate(wide) if "LF" in line) < next(
+        n for n, line in enumerate(wide) if "RR" in line)
+    assert "[ ] LR not looked at" in "".join(narrow)
+    for lines, width in ((wide, 80), (narrow, 40)):
+        assert max(map(len, lines)) <= width and "\x1b" not in "".join(lines)
+
+
+def test_a_turn_on_a_sheet_is_a_circle_with_its_marks_in_words() -> None:
+    lines = figure_lines(replace(BUMP, short=True), 80)
+    narrow = figure_lines(replace(BUMP, short=True), 40)
+
+    assert "12" in lines[1] and "valve at 12" in "".join(lines)
+    assert "bend" in "".join(lines) and "limit, 0.5 mm" in "".join(lines)
+    assert max(map(len, lines)) <= 80 and max(map(len, narrow)) <= 40
+
+
+@pytest.mark.parametrize("kind", list(FigureKind))
+def test_pictures_are_grey(kind: FigureKind) -> None:
+    figure = replace(BUMP, kind=kind, labels=("a",) * 12, corners=(Corner("LF", "found", ("x",)),))
+    for color in re.findall("#[0-9a-f]{3,6}", svg(figure)):
         digits = color[1:]
         assert len(set(digits)) == 1, color
 
@@ -98,3 +128,19 @@ def test_braille_never_fails_and_keeps_its_size(values: list[float], rows: int) 
     lines = round_lines(Figure(FigureKind.ROUND, "", x=places, y=tuple(values)), rows)
 
     assert max(5, rows) + 2 == len(lines)
+
+
+def test_an_order_spectrum_marks_each_order_at_its_place() -> None:
+    """A mark at twice the order stands twice as far along the axis from zero."""
+    figure = Figure(
+        FigureKind.SPECTRUM, "by order", x_label="wheel order", y_label="m/s2",
+        x=(0.0, 1.0, 2.0, 3.0, 4.0), y=(0.0, 0.4, 0.1, 0.05, 0.0),
+        marks=(Mark(1.0, "wheel, 1st order"), Mark(2.0, "wheel, 2nd order")),
+    )
+    root = parsed(figure)
+    places = {each.text: float(each.get("x", 0)) for each in root.findall("s:text", NAMES)}
+    zero = float(next(each.get("d", "") for each in root.findall("s:path", NAMES))[1:].split()[0])
+
+    assert places["wheel, 2nd order"] - zero == pytest.approx(
+        2.0 * (places["wheel, 1st order"] - zero))
+    assert "wheel order" in places and "wheel, 1st order" in " ".join(figure_lines(figure, 80))

@@ -8,12 +8,12 @@ import pytest
 
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner
-from vibecheck.report.customer_sheet import customer_sheet
 from vibecheck.report.names import ranked_name, remedy_name
 from vibecheck.report.sentences import driving_reasons
+from vibecheck.report.sheets import sheet_page
 from vibecheck.report.text import text_lines
 from vibecheck.report.wording import Wording
-from vibecheck.session.ending import remedy_of_the_lead
+from vibecheck.session.ending import decided_remedy, remedy_of_the_lead
 from vibecheck.session.open_case import OpenCase
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -83,7 +83,7 @@ def test_what_is_done_if_it_turns_out_so_is_for_the_leading_fault(answers: list[
     made.answer(answers)
     found = made.diagnosis
     remedy = remedy_of_the_lead(found)
-    page = "\n".join(text_lines(customer_sheet(found, Wording()), 200))
+    page = "\n".join(text_lines(sheet_page(found, "customer"), 200))
     [told] = [line for line in page.splitlines() if "turns out so" in line]
 
     assert remedy is not None and not found.conclusion.decided
@@ -91,3 +91,20 @@ def test_what_is_done_if_it_turns_out_so_is_for_the_leading_fault(answers: list[
     assert remedy_name(found.library, Spot(remedy.spot.id)) in told
     assert ("front" in told or "rear" in told) == (
         found.faults[0].told_apart and remedy.spot.corner is not None)
+
+
+@pytest.mark.parametrize("reader", ["customer", "driveway", "bay"])
+def test_a_stop_alone_decides_no_remedy(reader: str) -> None:
+    """A loose nut somewhere: which wheel is to be taken off nobody can say yet."""
+    made = OpenCase.new(None, place="driveway", rules=RULES)
+    made.answer(["danger_seen=fasteners", "vibration=strong"])
+    found = made.diagnosis
+    text = " ".join(" ".join(text_lines(sheet_page(found, reader), 200)).split())
+
+    assert found.conclusion.decided and decided_remedy(found) is None
+    for not_yet in ("What to do:", "look why it does not sit flat", "Remedy:"):
+        assert not_yet not in text
+    made.answer(["nuts_loose@RF=loose"])
+    told = " ".join(text_lines(sheet_page(made.diagnosis, "customer"), 200))
+    assert decided_remedy(made.diagnosis) is not None
+    assert "What to do:" in told and "right front" in told.split("What to do:")[1][:120]

@@ -14,10 +14,10 @@ from vibecheck.metrology.decision import Zone
 from vibecheck.metrology.runout.between import readings_that_see
 from vibecheck.metrology.runout.judgement import Decides, Open
 from vibecheck.metrology.runout.repeats import NextReading, Repeat
-from vibecheck.report.bay_sheet import bay_sheet
-from vibecheck.report.customer_sheet import customer_sheet
+from vibecheck.report.blocks import Block, Columns, Drawing
 from vibecheck.report.parts import reading_blocks
 from vibecheck.report.sentences import taken_text
+from vibecheck.report.sheets import sheet_page
 from vibecheck.report.text import text_lines
 from vibecheck.report.wording import Wording
 from vibecheck.session.answers import Assignment
@@ -76,7 +76,7 @@ def test_a_bend_that_was_read_twice_leads_beside_three_good_surfaces(desk: OpenC
 
     assert twice[0] / twice[1:].max() < 0.5 * once[0] / once[1:].max()
     assert "bent_wheel" == desk.diagnosis.faults[0].cause
-    assert wheel > 2.0 / 3.0
+    assert wheel > 0.5  # likelier than everything else together
 
 
 def test_readings_that_do_not_repeat_prove_nothing_until_a_third(desk: OpenCase) -> None:
@@ -203,16 +203,22 @@ def test_the_place_of_a_bend_survives_into_every_page(desk: OpenCase) -> None:
     read(desk, readings=BENT)
     found, wording = desk.diagnosis, Wording()
     pages = {
-        "rank": reading_blocks(found, wording), "bay": bay_sheet(found, wording),
-        "customer": customer_sheet(found, wording),
+        "rank": reading_blocks(found, wording), "bay": sheet_page(found, "bay", wording),
+        "customer": sheet_page(found, "customer", wording),
     }
     for name, page in pages.items():
         text = " ".join(" ".join(text_lines(page, 200)).split())
         assert "bent at 15" in text and "(5 o'clock)" in text, name
-    for name in ("bay", "customer"):
-        drawn = [each for each in pages[name] if type(each).__name__ == "Drawing"]
-        assert len(drawn) == 1 and drawn[0].figure.limit == pytest.approx(0.5), name
-        assert "seen from outside" in drawn[0].caption
+    [drawn] = drawings(pages["customer"])
+    assert drawn.figure.limit == pytest.approx(0.5)
+    assert "seen from outside" in drawn.caption
+
+
+def drawings(blocks: tuple[Block, ...]) -> list[Drawing]:
+    """The drawings of a page, those beside other blocks as well."""
+    found = [each for each in blocks if isinstance(each, Drawing)]
+    beside = [part for each in blocks if isinstance(each, Columns) for part in each.parts]
+    return found + [each for part in beside for each in drawings(part)]
 
 
 def test_what_is_kept_gives_the_same_result_again() -> None:

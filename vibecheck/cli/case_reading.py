@@ -36,6 +36,8 @@ def add(commands: Commands) -> None:
         add_case(parser)
         add_units(parser)
         add_format(parser, data=parser is not show)
+    why.add_argument("--moves", action="store_true",
+                     help="draw how each answer moved it; takes a moment")
     why.add_argument("cause", metavar="CAUSE[@CORNER]", help="a cause, as named by 'rank --json'")
     for parser in (rank, following, why):
         add_json(parser)
@@ -71,14 +73,15 @@ def run_next(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 def run_why(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Print one cause explained."""
     from vibecheck.report.json_view import why_data
-    from vibecheck.report.rank_page import why_page
+    from vibecheck.report.rank_page import moves_drawing, why_page
     from vibecheck.session.open_case import OpenCase
 
     wording = wording_of(chosen)
     cause, _, at = (part.strip() for part in chosen.cause.partition("@"))
     corner = at or None
     found = OpenCase.open(chosen.case, chosen.rules).diagnosis
-    give(chosen, terminal, found.case.title, lambda: why_page(found, cause, corner, wording),
+    give(chosen, terminal, found.case.title, lambda: (*why_page(found, cause, corner, wording), *(
+             moves_drawing(found, cause, corner, wording) if chosen.moves else ())),
          lambda: why_data(found, cause, corner))
     return ExitCode.FINE
 

@@ -57,13 +57,13 @@ from vibecheck.report.wording import Wording
 from vibecheck.session.advice import Asked, NextCheck
 from vibecheck.session.cautions import step_cautions
 from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.ending import decided_remedy
 from vibecheck.session.judge import is_surface
 from vibecheck.session.raised import RaisedBy
 
 MOST_CHECKS = 5
 HEADING_LINES = 3
-# Two pages of 66 lines: 11 in at six lines per inch, less what a page break leaves empty.
-MOST_LINES = 2 * 66 - 8
+MOST_LINES = 2 * 68  # as two pages of Letter or A4 hold
 LEADING = 3
 QUESTIONS = 5
 ROUND = "runout"  # the calculator that takes readings round the wheel
@@ -138,9 +138,9 @@ def _lines(blocks: Iterable[Block]) -> int:
 
 def _remedy(bay: Diagnosis) -> tuple[Block, ...]:
     """What is to be done once it is decided."""
-    if not bay.conclusion.decided or not bay.remedies:
+    remedy = decided_remedy(bay)
+    if remedy is None:
         return ()
-    remedy = bay.remedies[0]
     rule = bay.library.remedies[remedy.spot.id]
     texts = tuple(each.text for each in step_cautions(bay.library, bay.place, rule)
                   if each.level is not Level.NOTE)

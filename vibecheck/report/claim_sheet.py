@@ -123,7 +123,6 @@ def claim_sheet(claim: Claim, wording: Wording) -> tuple[Block, ...]:
             *_open(claim), *_limits(claim))),
         *_pattern(claim, wording),
         *section("What was seen", items(claim.seen)),
-        *section("How it was measured", items(HOW)),
         *_photos(claim),
         *_to_fill_in(claim),
         Paragraph(ALLEGES_NOTHING),
@@ -229,7 +228,7 @@ def _open(claim: Claim) -> tuple[Block, ...]:
 
 def _limits(claim: Claim) -> tuple[Block, ...]:
     told = dict.fromkeys(each.limit_from for each in claim.surfaces if each.limit_from)
-    return tuple(Paragraph(f"limit: {each}", Tone.QUIET) for each in told)
+    return (Paragraph(f"Limits from: {'; '.join(told)}", Tone.QUIET),) if told else ()
 
 
 def _pattern(claim: Claim, wording: Wording) -> tuple[Block, ...]:
@@ -240,11 +239,12 @@ def _pattern(claim: Claim, wording: Wording) -> tuple[Block, ...]:
     worst = next(
         (each for found in read_ones(claim) for each in claim.surfaces
          if each.verdict is found and each.figure is not None), None)
+    how = section("How it was measured", items(HOW))
     if worst is None or worst.figure is None:
-        return section("The pattern", words)
+        return (*section("The pattern", words), *how)
     drawing = Drawing(worst.figure, f"{SURFACES[worst.surface]}, {FROM_OUTSIDE}; the dashed "
                                     "circles are as far apart as the limit")
-    return (Heading("The pattern"), Columns(((drawing,), words)))
+    return (Heading("The pattern"), Columns(((drawing,), (*words, *how))))
 
 
 def bends_text(claim: Claim, wording: Wording) -> list[str]:

@@ -97,6 +97,8 @@ def _bay(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         return to_verify_blocks(found, wording)
     bay = found.in_the_bay
     checks = bay_work(found)[:FIRST_CHECKS]
+    if bay.conclusion.decided:
+        return section("For the bay", (Paragraph(capital(conclusion_text(bay, wording))),))
     rows: tuple[Block, ...] = tuple(
         Item(_first_check(bay, check), f"{number}. [ ]") for number, check in enumerate(checks, 1)
     )

@@ -62,7 +62,7 @@ from vibecheck.report.turns import FROM_OUTSIDE, entry_figure
 from vibecheck.report.wording import Wording
 from vibecheck.session.advice import ConclusionKind
 from vibecheck.session.diagnosis import Answer, Diagnosis, RankedCause
-from vibecheck.session.ending import remedy_of_the_lead
+from vibecheck.session.ending import decided_remedy, remedy_of_the_lead
 from vibecheck.session.repair import Change
 
 LEADING = 3
@@ -337,9 +337,10 @@ def _takes(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         made.append(Paragraph(f"Not decided yet. {capital(conclusion_text(found, wording))}"))
         expected = time_range(found.in_the_bay.minutes_expected)
         made.append(Paragraph(f"Time to find the cause in the workshop: {expected}."))
-    remedy = next(iter(found.remedies), None) if said.decided else remedy_of_the_lead(found)
+    decided = decided_remedy(found)
+    remedy = decided or remedy_of_the_lead(found)
     if said.kind is not ConclusionKind.NO_FAULT and found.answers and remedy is not None:
-        made += _remedy(found, remedy, decided=said.decided)
+        made += _remedy(found, remedy, decided=decided is not None)
     return tuple(made) or (Paragraph(capital(conclusion_text(found, wording))),)
 
 

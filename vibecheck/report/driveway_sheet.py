@@ -28,7 +28,7 @@ from vibecheck.report.sheet_parts import (
 )
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Diagnosis
-from vibecheck.session.ending import ending
+from vibecheck.session.ending import decided_remedy, ending
 
 MOST_REQUESTS = 4
 LEADING = 3
@@ -91,11 +91,11 @@ def requests(found: Diagnosis) -> list[Request]:
         elif before is not None and corner is not None and corner not in before.corners:
             wanted[text] = Request(text, (*before.corners, corner), before.why)
 
-    if found.conclusion.decided:
-        for remedy in found.remedies[:1]:
-            chance = percent(remedy.chance).strip()
-            add(library.remedies[remedy.spot.id].shop_request, remedy.spot.corner,
-                f"there is a {chance} chance that this corrects the fault")
+    remedy = decided_remedy(found)
+    if remedy is not None:
+        chance = percent(remedy.chance).strip()
+        add(library.remedies[remedy.spot.id].shop_request, remedy.spot.corner,
+            f"there is a {chance} chance that this corrects the fault")
     for check in (*(each for each in found.next_checks if not each.option.here), *bay_work(found)):
         if len(wanted) >= MOST_REQUESTS and check.rule.shop_request not in wanted:
             continue

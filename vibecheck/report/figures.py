@@ -12,6 +12,7 @@ class FigureKind(StrEnum):
     ROUND = "round"  # one value for each angle of a turn [deg from the valve stem, clockwise]
     SPECTRUM = "spectrum"  # strength over frequency or order
     BARS = "bars"  # one bar for each label
+    STEPS = "steps"  # a value before and after each labeled step, shares of 1: `x` to `y`
     CAR = "car"  # the car from above, with what is known at its corners
 
 

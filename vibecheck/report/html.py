@@ -121,9 +121,15 @@ def _paragraph(block: blocks.Paragraph) -> str:
 
 @_html.register
 def _item(block: blocks.Item) -> str:
-    mark = f"{plain(block.mark)} " if block.mark else ""
+    mark = f"{_mark(block.mark)} " if block.mark else ""
     under = f"\n{fragment(block.under)}" if block.under else ""
     return f'<div class="item {block.tone.value}">{mark}{plain(block.text)}{under}</div>'
+
+
+def _mark(mark: str) -> str:
+    """What leads an item: a bullet, a number, a box to tick."""
+    shown = plain("\u2022" if mark == "*" else mark)
+    return shown.replace("[ ]", '<input type="checkbox">')
 
 
 @_html.register

@@ -15,6 +15,7 @@ SMALL, LARGE = 0.1, 10.0  # bounds of sizes of which hundredths say enough
 BAR_WIDTH = 30
 LONGEST_LABEL = 40
 SPECTRUM_HEIGHT = 9
+STEP_WIDTH = 50
 CORNER_MARKS = {"found": "#", "fine": "o", "": " "}
 CORNER_TONES = {"found": "found", "fine": "in order", "": "not looked at"}
 CIRCLE_ROWS = 13
@@ -29,6 +30,8 @@ def figure_lines(figure: Figure, width: int) -> list[str]:
         return circle_lines(figure, width) if figure.short else round_lines(figure, width)
     if figure.kind is FigureKind.BARS:
         return bar_lines(figure, width)
+    if figure.kind is FigureKind.STEPS:
+        return step_lines(figure, width)
     if figure.kind is FigureKind.CAR:
         return car_lines(figure, width)
     return spectrum_lines(figure, width)
@@ -55,6 +58,19 @@ def round_lines(figure: Figure, width: int = WIDEST) -> list[str]:
         mark = "L" if reading == low else "H" if reading == high else "o"
         row = "." * place + mark + "." * (room - 1 - place)
         lines.append(f"{angle:6.0f} {reading:+8.{digits}f}  |{row}|")
+    return lines
+
+
+def step_lines(figure: Figure, width: int = WIDEST) -> list[str]:
+    """A row for each step: before, after, and the way between on a line from 0 to 100 %."""
+    room = max(10, min(STEP_WIDTH, width - 24))
+    lines = ["", f"{safe(figure.y_label)}; > rose, < fell"]
+    for label, before, after in zip(figure.labels, figure.x, figure.y, strict=True):
+        low, high = sorted(round(share * (room - 1)) for share in (before, after))
+        way = ">" if after >= before else "<"
+        bar = "." * low + way * (high - low + 1) + "." * (room - 1 - high)
+        lines += wrapped(label, width)
+        lines.append(f"    {100 * before:3.0f} -> {100 * after:3.0f} %  |{bar}|")
     return lines
 
 

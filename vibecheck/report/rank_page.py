@@ -5,7 +5,18 @@ Its parts are pages of their own where a front end shows them one by one.
 
 from __future__ import annotations
 
-from vibecheck.report.blocks import Block, Heading, Item, Pair, Paragraph, Share, Tone, section
+from vibecheck.report.blocks import (
+    Block,
+    Drawing,
+    Heading,
+    Item,
+    Pair,
+    Paragraph,
+    Share,
+    Tone,
+    section,
+)
+from vibecheck.report.figures import Figure, FigureKind
 from vibecheck.report.lines import capital, percent
 from vibecheck.report.names import DANGERS, cause_name, chance_word, set_name
 from vibecheck.report.parts import (
@@ -28,10 +39,12 @@ from vibecheck.report.parts import (
     set_blocks,
     title_text,
 )
-from vibecheck.report.sentences import conclusion_text
+from vibecheck.report.sentences import conclusion_text, entry_text
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Diagnosis, RankedCause
+from vibecheck.session.moves import Move, moves
 
+ANSWERS_OF_A_STEP = 2
 CAUSES_SHOWN = 5
 CAUSES_WITH_REASONS = 2
 LESS_LIKELY_SHOWN = 6
@@ -103,6 +116,38 @@ def why_page(
 
 def _listed(texts: list[str]) -> tuple[Item, ...]:
     return tuple(Item(text) for text in texts or ["nothing so far"])
+
+
+def moves_drawing(
+    found: Diagnosis, cause: str, corner: str | None, wording: Wording
+) -> tuple[Block, ...]:
+    """How each answer moved one cause, as a picture.
+
+    Raises
+    ------
+    InputError : no such cause on this vehicle.
+    """
+    spot = found.cause_spot(cause, corner)
+    steps = moves(found, spot)
+    if not steps:
+        return ()
+    name = cause_name(found.library, spot)
+    return (Drawing(
+        Figure(
+            FigureKind.STEPS, f"How each answer moved: {name}", y_label=f"chance of: {name}",
+            x=tuple(each.before for each in steps), y=tuple(each.after for each in steps),
+            labels=tuple(_step_label(found, each, wording) for each in steps),
+        ),
+        f"How each answer moved it, from top to bottom: {name}. A full bar rose, an empty one "
+        "fell.",
+    ),)
+
+
+def _step_label(found: Diagnosis, move: Move, wording: Wording) -> str:
+    """The answers of a step in short."""
+    texts = [entry_text(found, entry, wording) for entry in move.entries[:ANSWERS_OF_A_STEP]]
+    left = len(move.entries) - len(texts)
+    return "; ".join(texts) + (f"; and {left} more" if left else "")
 
 
 def cause_page(found: Diagnosis, cause: RankedCause, wording: Wording) -> tuple[Block, ...]:

@@ -19,8 +19,10 @@ WIDE, HIGH = 520, 240
 _MIDDLE = SIDE / 2
 _ZERO = 92.0  # radius of the circle that stands for zero
 _REACH = 44.0  # how far the largest value is drawn from it
+_LETTERS_AT = 137.0  # radius of the letters of marks
 _STYLE = "font-family:sans-serif;font-size:11px;fill:#222"
 _INK, _GREY = "#222", "#777"
+_STEP_LETTERS = 42  # of a line beside a step
 WIDE_CAR = 440
 _WHEEL_HIGH, _WHEELBASE = 34.0, 92.0
 _CAR_LETTERS = 27  # of a line beside the car
@@ -53,9 +55,13 @@ def _round(figure: Figure) -> tuple[int, int, list[str]]:
         path = "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in points) + " Z"
         body.append(f'<path d="{path}" fill="none" stroke="{_INK}" stroke-width="1.6"/>')
         body += [f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.4" fill="{_INK}"/>' for x, y in points]
-    body += [_pointer(mark.at, mark.label) for mark in figure.marks]
-    body.append(_text(8, SIDE - 6, figure.y_label, "start"))
-    return SIDE, SIDE, body
+    foot = SIDE + 12.0
+    for mark in figure.marks:
+        letter = mark.label[:1].upper()
+        body += [_pointer(mark.at, letter), _text(8, foot, f"{letter}  {mark.label}", "start")]
+        foot += 14.0
+    body.append(_text(8, SIDE - 16, figure.y_label, "start"))
+    return SIDE, int(foot - 6.0), body
 
 
 def _clock(hour: int) -> str:
@@ -64,10 +70,11 @@ def _clock(hour: int) -> str:
 
 
 def _pointer(angle: float, label: str) -> str:
-    (x1, y1), (x2, y2) = _place(angle, 58.0), _place(angle, _ZERO - 8.0)
-    line = (f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{_INK}" '
-            f'stroke-width="2"/>')
-    return line + _text(*_place(angle, 46.0), label, "middle")
+    (x1, y1), (x2, y2) = _place(angle, 40.0), _place(angle, _LETTERS_AT - 7.0)
+    line = (f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{_GREY}" '
+            f'stroke-width="0.8"/>')
+    x, y = _place(angle, _LETTERS_AT)
+    return line + _text(x, y + 4.0, label, "middle")
 
 
 def _place(angle: float, radius: float) -> tuple[float, float]:
@@ -125,6 +132,33 @@ def _bars(figure: Figure) -> tuple[int, int, list[str]]:
     return WIDE, int(row + 8), body
 
 
+def _steps(figure: Figure) -> tuple[int, int, list[str]]:
+    """A row for each step: a bar from before to after, full where it rose, empty where it fell."""
+    left, room, row = 262.0, 190.0, 34.0
+    deep = row + sum(_row_high(label) for label in figure.labels)
+    body = [_text(left + room / 2.0, 14, figure.y_label, "middle")]
+    for share in (0.0, 0.5, 1.0):
+        x = left + room * share
+        body += [f'<line x1="{x:.1f}" y1="20" x2="{x:.1f}" y2="{deep:.1f}" stroke="{_GREY}" '
+                 f'stroke-dasharray="2 3"/>', _text(x, 28, f"{100 * share:.0f} %", "middle")]
+    for label, before, after in zip(figure.labels, figure.x, figure.y, strict=True):
+        lines = textwrap.wrap(label, _STEP_LETTERS) or [""]
+        body += [_text(left - 8.0, row + 12.0 + 12.0 * at, line, "end")
+                 for at, line in enumerate(lines)]
+        low, high = sorted((before, after))
+        fill = _GREY if after >= before else "none"
+        body += [f'<rect x="{left + room * low:.1f}" y="{row + 3:.1f}" '
+                 f'width="{max(1.0, room * (high - low)):.1f}" height="11" fill="{fill}" '
+                 f'stroke="{_INK}"/>',
+                 _text(left + room + 8.0, row + 12.0, f"{100 * after:.0f} %", "start")]
+        row += _row_high(label)
+    return WIDE, int(row + 8.0), body
+
+
+def _row_high(label: str) -> float:
+    return 8.0 + 12.0 * max(1, len(textwrap.wrap(label, _STEP_LETTERS)))
+
+
 def _car(figure: Figure) -> tuple[int, int, list[str]]:
     words = {corner.at: _wrapped(corner) for corner in figure.corners}
     front, rear = (
@@ -168,5 +202,6 @@ _DRAWN: dict[FigureKind, Callable[[Figure], tuple[int, int, Sequence[str]]]] = {
     FigureKind.ROUND: _round,
     FigureKind.SPECTRUM: _spectrum,
     FigureKind.BARS: _bars,
+    FigureKind.STEPS: _steps,
     FigureKind.CAR: _car,
 }

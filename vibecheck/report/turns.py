@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity, to_unit
-from vibecheck.report.figures import Figure
+from vibecheck.report.figures import Figure, Mark
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Answer
 from vibecheck.session.judge import turn_texts
@@ -32,6 +32,10 @@ def entry_figure(answer: Answer, wording: Wording) -> Figure | None:
     if limit is not None:
         texts["tolerance"] = f"{to_unit(limit.value, Quantity.LENGTH, 'mm'):.9g} mm"
     try:
-        return replace(turn_figure(run(texts), wording), short=True)
+        figure = turn_figure(run(texts), wording)
     except InputError:  # readings written by hand into the file
         return None
+    bend = judged.round_turn.bend_place
+    marks = figure.marks if bend is None else (
+        *figure.marks, Mark(bend.angle_deg, f"bend at {wording.place(bend)}"))
+    return replace(figure, short=True, marks=marks)

@@ -13,6 +13,7 @@ from vibecheck.metrology.runout.wheel_verdict import Pattern, Surface
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import (
     Block,
+    Columns,
     Drawing,
     Heading,
     Item,
@@ -143,7 +144,7 @@ def readings_blocks(bench: WheelBench, wording: Wording) -> tuple[Block, ...]:
     unit = wording.unit(Quantity.LENGTH)
     rows = [(row.name, *(cell_text(row, surface, wording) for surface in TABLE_ORDER),
              look_cell(row), FATES[row.fate]) for row in table.rows]
-    head = ("wheel", *(SURFACES[surface] for surface in TABLE_ORDER), "seen", "")
+    head = ("wheel", *(SURFACES[surface] for surface in TABLE_ORDER), "seen", "verdict")
     spreads = [found.judgement.numbers.uncertainty for row in table.rows
                for found in row.read.values()]
     said = [f"In {unit}. {SIGNS[0].upper()}{SIGNS[1:]}; . not done."]
@@ -170,7 +171,7 @@ def _turns(bench: WheelBench, wording: Wording) -> Iterable[Block]:
 
 def turn_blocks(row: WheelRow, bench: WheelBench, wording: Wording) -> tuple[Block, ...]:
     """Every surface of a wheel that was read place by place, drawn, with what it says."""
-    drawn = []
+    drawn: list[Block] = []
     for surface in TABLE_ORDER:
         figure = figure_of(row, surface, bench, wording)
         if figure is not None:
@@ -179,8 +180,11 @@ def turn_blocks(row: WheelRow, bench: WheelBench, wording: Wording) -> tuple[Blo
     if not drawn:
         return ()
     said = [bend_at(found, wording) for found in row.read.values()]
-    return (*items(f"{text[0].upper()}{text[1:]}." for text in said if text),
-            Paragraph(PATTERNS[pattern_of(row)]), *drawn)
+    words: tuple[Block, ...] = (
+        *items(f"{text[0].upper()}{text[1:]}." for text in said if text),
+        Paragraph(PATTERNS[pattern_of(row)]),
+    )
+    return (Columns((words, tuple(drawn))),)
 
 
 def figure_of(

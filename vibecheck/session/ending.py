@@ -53,9 +53,14 @@ def ending(found: Diagnosis, *, nothing_left: bool = False) -> Ending:
     return Ending(
         kind=kind,
         requests=_requests(found) if kind in _ASKS_ELSEWHERE else None,
-        remedy=_remedy(found) if kind in _WITH_REMEDY else None,
+        remedy=_remedy(found) if kind in _WITH_REMEDY or _repaired_here(found) else None,
         bay_minutes=found.in_the_bay.minutes_expected if counter else None,
     )
+
+
+def _repaired_here(found: Diagnosis) -> bool:
+    """Whether a car that must not be driven stands where it is put right, and enough is known."""
+    return found.place is Place.BAY and found.ruling.decided and found.confirmation.enough
 
 
 def remedy_of_the_lead(found: Diagnosis) -> Try | None:
@@ -65,6 +70,17 @@ def remedy_of_the_lead(found: Diagnosis) -> Try | None:
                  if any(spot.id == lead for spot in each.cures)), None)  # fmt: skip
 
 
+def decided_remedy(found: Diagnosis) -> Try | None:
+    """The remedy that was decided on, for a sheet that says what to do.
+
+    That a car must not be driven decides no remedy by itself: one that is hardly likelier than
+    others, or stands at one corner of several that are alike, is none.
+    """
+    first = _first(found) if found.conclusion.decided else None
+    stopped = found.conclusion.kind is ConclusionKind.STOP
+    return None if first is None or stopped and first.chance < WORTH_NAMING else first
+
+
 def _remedy(found: Diagnosis) -> Try | None:
     first = _first(found)
     return first if first is not None and first.chance >= WORTH_NAMING else None
@@ -72,7 +88,7 @@ def _remedy(found: Diagnosis) -> Try | None:
 
 def _first(found: Diagnosis) -> Try | None:
     """The remedy that was decided on, or else the one that would be tried first."""
-    decided = found.conclusion.remedy if found.conclusion.decided else None
+    decided = found.ruling.remedy if found.ruling.decided else None
     chosen = (each for each in found.tries if each.spot == decided)
     return next(chosen, found.remedies[0] if found.remedies else None)
 
@@ -96,8 +112,8 @@ def _kind(found: Diagnosis, nothing_left: bool) -> EndingKind:
 def _requests(found: Diagnosis) -> tuple[str, ...]:
     """What to ask for, in the words a shop understands, the most telling first."""
     requests: list[str] = []
-    first = _first(found)
-    if found.conclusion.decided and first is not None:
+    first = decided_remedy(found)
+    if first is not None:
         requests.append(found.library.remedies[first.spot.id].shop_request)
     requests += [each.rule.shop_request for each in found.next_checks if not each.option.here]
     return tuple(dict.fromkeys(filter(None, requests)))[:MOST_REQUESTS]
