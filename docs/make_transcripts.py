@@ -189,7 +189,7 @@ def _ends(made: Transcript) -> str:
 def _plan(made: Transcript) -> Iterator[str]:
     """The remedy decided on, or the next checks."""
     found = made.desk.diagnosis
-    if found.conclusion.decided and made.end.remedy is not None:
+    if found.ruling.decided and made.end.remedy is not None:
         yield _cell(remedy_name(found.library, made.end.remedy.spot))
         return
     for each in found.in_the_bay.next_checks[:STEPS]:

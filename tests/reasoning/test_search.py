@@ -130,7 +130,8 @@ def test_no_causes_at_all() -> None:
     assert (sets.none, sets.left_out, len(sets.members)) == (1.0, 0.0, 1)
 def test_the_drawn_sets_stand_for_all_that_are_not_kept() -> None:
     """Few heaviest sets alone miss what the many light ones say together; drawn ones do not."""
-    alone, drawn = [], []
+    alone: list[float] = []
+    drawn: list[float] = []
     for seed in range(30):
         table = table_of(seed)
         exact = grow(table, ALL).chances

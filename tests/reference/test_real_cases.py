@@ -24,6 +24,7 @@ from vibecheck.session.facts import read_facts
 
 sys.path.insert(0, str(Path(__file__).parent / "real_cases"))
 
+import counts  # noqa: E402
 import score  # noqa: E402
 import stories  # noqa: E402
 
@@ -164,3 +165,29 @@ def test_the_scorer_works_on_the_encoded_cases(
     for each in scored:
         likely = [chance for _, chance in each.ranking]
         assert likely == sorted(likely, reverse=True) and 0.0 <= likely[-1] <= likely[0] <= 1.0
+
+
+def test_counts_share_out_a_verdict_and_shrink_to_the_word() -> None:
+    """Two cases by hand: "a" true and stated with 0.6 and 0.2, "b" with 0.4 and 0.8."""
+    cases = [made({"a": 0.6, "b": 0.4}, "a"), made({"a": 0.2, "b": 0.8}, "a", "y")]
+
+    found = counts.counts(cases)
+    assert found["a"] == pytest.approx((2.0, 0.8))
+    assert found["b"] == pytest.approx((0.0, 1.2))
+    weight = counts.WEIGHT
+    assert counts.factor(*found["a"]) == pytest.approx((weight + 2.0) / (weight + 0.8))
+
+
+def test_a_case_weighed_by_factors_follows_bayes() -> None:
+    """Odds of 0.6 to 0.4 with twice the rate are 1.2 to 0.4 (Bayes' rule for one fault)."""
+    case = counts.weighed(made({"a": 0.4, "b": 0.6}, "a"), {"a": 2.0})
+
+    assert dict(case.ranking) == pytest.approx({"a": 0.8 / 1.4, "b": 0.6 / 1.4})
+    assert case.ranking[0][0] == "a"
+
+
+def test_no_case_is_scored_with_factors_that_it_gave() -> None:
+    """One case alone changes nothing: the other folds are empty, so the rates stay as written."""
+    alone = made({"a": 0.4, "b": 0.6}, "a")
+
+    assert dict(counts.folded([alone])[0].ranking) == pytest.approx(dict(alone.ranking))

@@ -55,6 +55,43 @@ def test_stop_word_ends_the_interview_at_once() -> None:
     assert ending(walk.diagnosis).kind is EndingKind.STOP
 
 
+def test_a_danger_seen_somewhere_is_looked_for_at_the_corners_first() -> None:
+    """Who saw a bulge on a walk round is asked where (common practice), and nothing else."""
+    walk = Interview(desk("counter", "danger_seen=tire"))
+    asked = []
+    while (question := walk.current()) is not None:
+        asked.append((question.field.finding, question.field.corner))
+        walk.answer("no" if len(asked) < 3 else "yes")
+
+    assert [finding for finding, _ in asked] == ["tire_bulge"] * 3
+    assert len(set(asked)) == 3
+    assert walk.ended is Ended.STOP
+    assert walk.diagnosis.faults[0].corner == asked[-1][1]
+
+
+def test_not_found_at_any_corner_ends_with_the_stop_word() -> None:
+    walk = Interview(desk("counter", "danger_seen=tire"))
+    for _ in range(20):
+        if walk.current() is None:
+            break
+        walk.unsure()
+
+    assert walk.ended is Ended.STOP
+
+
+def test_in_the_bay_the_end_under_a_stop_names_the_repair() -> None:
+    """The car stands where it is put right; at the counter it is told not to be driven, only."""
+    ends = {
+        place: ending(desk(place, *CALM, "tire_bulge@LF=yes", "vibration=strong").diagnosis)
+        for place in ("counter", "bay")
+    }
+
+    assert {end.kind for end in ends.values()} == {EndingKind.STOP}
+    assert ends["counter"].remedy is None
+    remedy = ends["bay"].remedy
+    assert remedy is not None and remedy.spot.id == "replace_tire"
+
+
 def test_back_and_forward_over_everything_said() -> None:
     walk = Interview(desk("bay", *CALM, "vibration=strong"))
     walk.skip()

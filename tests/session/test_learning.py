@@ -2,8 +2,8 @@
 20 leave what is written; what may never be learned is not.
 
 Outside reference for the sums: scipy, in `tests/reasoning/test_shrinkage.py`. Coverage is counted
-over all proposals with data, some thousands of strengths and some dozens of rates; 93 to 97 % is
-what intervals of 95 % should give, the prior's weight being told by the same counts.
+over all proposals with data, some thousands of strengths and some dozens of rates: intervals of
+95 % should hold the truth in 93 to 97 %, or more, since each is the wider of two.
 """
 
 from __future__ import annotations
@@ -83,7 +83,7 @@ def test_the_intervals_of_strengths_hold_the_truth(world: World, learned: Learne
     ]
 
     assert len(held) > 2000
-    assert 0.93 <= np.mean(held) <= 0.975
+    assert 0.945 <= np.mean(held) <= 0.995
 
 
 def test_the_intervals_of_rates_hold_the_truth(
@@ -100,7 +100,7 @@ def test_the_intervals_of_rates_hold_the_truth(
     proposed = [abs(each.share.value - shares[each.cause]) for each in told]
 
     assert len(told) > 50
-    assert np.mean(held) >= 0.93
+    assert 0.93 <= np.mean(held) <= 1.0
     assert sum(proposed) < 0.6 * sum(written)
 
 

@@ -32,7 +32,7 @@ MINUTES_PER_BIT = 6.0  # what a bit is worth beside the minutes it saves at once
 LEAST_MINUTES = 1.0  # even a question takes this long
 MOST_OUTCOMES = 36
 CLOSELY_WEIGHED = 48  # checks for which the saving in minutes is worked out
-HARDLY_EVER = 1e-4  # an outcome that comes less often is not planned for
+HARDLY_EVER = 1e-3  # an outcome that comes less often is not planned for
 NEAR_TIE = 0.85
 NEGLIGIBLE_BITS = 0.002
 FOUND = 0.9  # a dangerous cause this probable has stopped the car already
@@ -104,6 +104,24 @@ def options(belief: Belief, cures: Cures, situation: Situation) -> tuple[Option,
     weighed = _weigh(predictor, cures, [*always, *others[:CLOSELY_WEIGHED]])
     weighed.sort(key=_order)
     return _mark_ties(weighed)
+
+
+def urgent_checks(belief: Belief, situation: Situation) -> frozenset[Spot]:
+    """The checks that `options` calls urgent, without what the others would tell."""
+    library = belief.network.library
+    asked = {rule.id for rule in library.checks.values() if rule.safety}
+    asked |= {before for each in asked for before in library.checks[each].ask_after}
+    predictor = _Predictor(belief, situation)
+    rough = {
+        spot: option
+        for spot, rule in _candidates(belief, situation)
+        if rule.id in asked
+        and (option := _rough(predictor, spot, rule, situation)) is not None
+    }
+    return frozenset(
+        option.spot for option in rough.values()
+        if option.urgent and not _must_wait(option, rough, belief)
+    )
 
 
 def _order(option: Option) -> tuple[bool, bool, bool, float, float, str]:

@@ -21,7 +21,9 @@ References
 ----------
 1. A. Gelman et al., Bayesian Data Analysis, 3rd ed. 2013: 3.4 (Dirichlet prior of a multinomial),
    ch. 5 (prior weight from the marginal likelihood of many rows).
-2. Iterative proportional fitting, for `balanced`: W. E. Deming and F. F. Stephan, Ann. Math.
+2. L. D. Brown, T. T. Cai, A. DasGupta, Statistical Science 16 (2001) 101: Jeffreys' interval,
+   4.1.2 with its ends.
+3. Iterative proportional fitting, for `balanced`: W. E. Deming and F. F. Stephan, Ann. Math.
    Stat. 11 (1940) 427.
 """
 
@@ -42,6 +44,7 @@ Array = NDArray[np.float64]
 WEIGHTS = tuple(2.5 * 2.0**step for step in range(11))  # of a row: 2.5 to 2560 cases
 OWN_WEIGHTS = tuple(1.25 * 2.0**step for step in range(8))  # cases with the fault: 1.25 to 160
 COVERAGE = 0.95
+_FLAT = 0.5  # cases with and without, in Jeffreys' prior
 _LEAST_SHARE = 1e-9  # keeps a written share from being a certainty
 _ROUNDS = 200
 _CLOSE = 1e-9
@@ -66,10 +69,20 @@ class Row:
 
 @dataclass(frozen=True)
 class Share:
-    """A share after the counts: a beta variable, of cases with it and of those without [cases]."""
+    """A share after the counts: a beta variable, of cases with it and of those without [cases].
+
+    seen, cases : cases with it and in all that were counted, without those of the prior.
+
+    The bounds `low` and `high` [unitless] hold it with the chance `COVERAGE` both by what is
+    written and by the counts alone: the wider of both, so that they are right even where the share
+    is further off what is written than the others are. By the counts alone they are Jeffreys' [2],
+    open to the end that nobody saw anything beyond.
+    """
 
     own: float
     others: float
+    seen: float
+    cases: float
 
     @property
     def value(self) -> float:
@@ -78,13 +91,26 @@ class Share:
 
     @cached_property
     def low(self) -> float:
-        """It lies above this and below `high` with the chance `COVERAGE` [unitless]."""
-        return beta_quantile((1.0 - COVERAGE) / 2.0, self.own, self.others)
+        """The lower bound [unitless]."""
+        tail = (1.0 - COVERAGE) / 2.0
+        if self.seen <= 0.0:
+            return 0.0
+        alone = beta_quantile(tail, self.seen + _FLAT, self.cases - self.seen + _FLAT)
+        return min(beta_quantile(tail, self.own, self.others), alone)
 
     @cached_property
     def high(self) -> float:
-        """See `low`."""
-        return beta_quantile((1.0 + COVERAGE) / 2.0, self.own, self.others)
+        """The upper bound [unitless]."""
+        tail = (1.0 + COVERAGE) / 2.0
+        if self.seen >= self.cases:
+            return 1.0
+        alone = beta_quantile(tail, self.seen + _FLAT, self.cases - self.seen + _FLAT)
+        return max(beta_quantile(tail, self.own, self.others), alone)
+
+
+def counted_share(seen: float, cases: float) -> Share:
+    """A share by its counts alone [cases], with Jeffreys' prior [2]."""
+    return Share(seen + _FLAT, cases - seen + _FLAT, seen, cases)
 
 
 def shrunk(row: Row, weight: float) -> tuple[Share, ...]:
@@ -96,7 +122,10 @@ def shrunk(row: Row, weight: float) -> tuple[Share, ...]:
     """
     parts = weight * _positive(row.written) + row.counts
     total = float(parts.sum())
-    return tuple(Share(part, total - part) for part in parts.tolist())
+    return tuple(
+        Share(part, total - part, seen, row.cases)
+        for part, seen in zip(parts.tolist(), row.counts.tolist(), strict=True)
+    )
 
 
 def log_marginal(row: Row, weight: float) -> float:
@@ -159,7 +188,7 @@ def _likeliest(weights: Sequence[float], log_chance: Callable[[float], float]) -
 
 
 def balanced(shares: Array, wanted: Array) -> Array:
-    """Factors on the columns under which rows of shares have the wanted means [2].
+    """Factors on the columns under which rows of shares have the wanted means [3].
 
     Parameters
     ----------

@@ -21,6 +21,7 @@ from vibecheck.session.raised import ActiveCaution
 MOST_CHECKS = 10
 TELLING_REPEAT = 0.01  # bit that a reading taken again must tell to be shown then
 MOST_CAUSES_NAMED = 3  # as the reason for a check
+PAYS = 1.0  # minutes won per minute from which a check here is done before going elsewhere
 LONGEST_SEARCH = 240.0  # minutes; an estimate goes no further
 ENOUGH_OF_IT = 0.5  # share of the uncertainty that must go for the low estimate
 
@@ -268,6 +269,8 @@ def conclusion(plan: Plan, cautions: Iterable[ActiveCaution]) -> Conclusion:
         why = GoOn.NOTHING_FITS if plan.confirmation.failed else GoOn.NOTHING_LEFT
         return Conclusion(ConclusionKind.GO_ON, False, remedy=ruling.remedy, go_on=why)
     best = plan.checks[0]
+    if not best.here and best is not plan.confirmation.check:
+        best = next((each for each in plan.checks if each.here and each.score >= PAYS), best)
     if not best.here:
         kind = ConclusionKind.BAY if plan.place is Place.COUNTER else ConclusionKind.SHOP
         return Conclusion(kind, False, go_on=GoOn.ELSEWHERE, check=best)

@@ -53,9 +53,14 @@ def ending(found: Diagnosis, *, nothing_left: bool = False) -> Ending:
     return Ending(
         kind=kind,
         requests=_requests(found) if kind in _ASKS_ELSEWHERE else None,
-        remedy=_remedy(found) if kind in _WITH_REMEDY else None,
+        remedy=_remedy(found) if kind in _WITH_REMEDY or _repaired_here(found) else None,
         bay_minutes=found.in_the_bay.minutes_expected if counter else None,
     )
+
+
+def _repaired_here(found: Diagnosis) -> bool:
+    """Whether a car that must not be driven stands where it is put right, and enough is known."""
+    return found.place is Place.BAY and found.ruling.decided and found.confirmation.enough
 
 
 def remedy_of_the_lead(found: Diagnosis) -> Try | None:
@@ -83,7 +88,7 @@ def _remedy(found: Diagnosis) -> Try | None:
 
 def _first(found: Diagnosis) -> Try | None:
     """The remedy that was decided on, or else the one that would be tried first."""
-    decided = found.conclusion.remedy if found.conclusion.decided else None
+    decided = found.ruling.remedy if found.ruling.decided else None
     chosen = (each for each in found.tries if each.spot == decided)
     return next(chosen, found.remedies[0] if found.remedies else None)
 

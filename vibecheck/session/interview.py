@@ -19,8 +19,10 @@ from vibecheck.session import advice
 from vibecheck.session.answers import UNSURE, Assignment
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.open_case import OpenCase
+from vibecheck.session.raised import RaisedBy
 
 MOST_AT = {Place.COUNTER: 12, Place.DRIVEWAY: 30}  # a customer's and an owner's patience
+WORTH_A_LOOK = 0.02  # chance that a danger seen somewhere is at this corner
 
 
 class Ended(StrEnum):
@@ -107,6 +109,8 @@ class Interview:
             self.forward_to_end()
         if self.ended is not None:
             return None
+        if (where := self._where()) is not None:
+            return self._question(*where, again=False, earlier=False)
         option = self._option()
         if option is None:
             return None
@@ -205,7 +209,7 @@ class Interview:
     def _said(self) -> Ended | None:
         conclusion = self.diagnosis.conclusion
         if conclusion.kind is advice.ConclusionKind.STOP:
-            return Ended.STOP
+            return Ended.STOP if self._where() is None else None
         if conclusion.decided:
             return Ended.DECIDED
         if self.most is not None and self.asked - self._safety_asked >= self.most:
@@ -213,6 +217,31 @@ class Interview:
         if conclusion.go_on is advice.GoOn.ELSEWHERE and self._held_option() is None:
             return Ended.ELSEWHERE
         return None
+
+    def _where(self) -> tuple[Option, Spot] | None:
+        """The look that tells at which corner something dangerous is that was seen on the whole
+        car, and what to look for there first; None if nothing such was seen, or it is found."""
+        found = self.diagnosis
+        if not found.stopped:
+            return None
+        seen = {each.spot.id for caution in found.driving.seen for each in caution.raised
+                if each.by is RaisedBy.ANSWER and each.spot.corner is None}
+        checks = found.library.checks
+        at_corners = {
+            spot: option
+            for option in found.checks
+            if option.here and option.urgent and option.spot.corner is not None
+            and any(seen & set(checks[name].yields) for name in option.rule.ask_after)
+            for spot in option.asks
+        }
+        chances = {
+            spot: 1.0 - float((found.belief.weights @ found.belief.predict(spot))[0])
+            for spot in at_corners
+        }
+        likeliest = max(chances, key=lambda spot: chances[spot], default=None)
+        if likeliest is None or chances[likeliest] < WORTH_A_LOOK:
+            return None
+        return at_corners[likeliest], likeliest
 
     def _option(self) -> Option | None:
         held = self._held_option()

@@ -163,8 +163,7 @@ def _closed(case: Case, library: Library, came_back: bool) -> Closed:
         repair = repair_of(library, case, facts)
         before = as_found(case)
         complaint = complaint_of(library, before)
-        network = network_of(library, {}, complaint)
-        told = gather(network, case, facts, Place(case.place))
+        told = gather(network_of(library, {}), case, facts, Place(case.place))
     except (VibecheckError, ValueError):
         return Closed(case.id, Standing.UNREADABLE)
     cause = _cause(case, library, facts)

@@ -14,12 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from vibecheck.knowledge.library import Library
-from vibecheck.reasoning.shrinkage import Share
+from vibecheck.reasoning.shrinkage import Share, counted_share
 from vibecheck.session.outcomes import Closed, Standing, Visits
 from vibecheck.session.rule_numbers import behind
 
 LEAST = 5  # visits below which a share or a median is not told
-_FLAT = 0.5  # cases for and against before any count (Jeffreys' prior of a share)
 _COUNTED = frozenset({
     Standing.CONFIRMED, Standing.NOT_ITS_REMEDY, Standing.NOT_LOOKED_AGAIN,
     Standing.PARTLY_LOOKED_AGAIN, Standing.NOT_FIXED, Standing.CAME_BACK,
@@ -98,7 +97,7 @@ def _kind(
         complaint, len(visits), len(confirmed),
         tuple(FoundBehind(name, count, written.get(name, 0.0))
               for name, count in sorted(causes.items(), key=lambda item: (-item[1], item[0]))),
-        held, lost, Share(held + _FLAT, lost + _FLAT) if held + lost >= LEAST else None,
+        held, lost, counted_share(held, held + lost) if held + lost >= LEAST else None,
         _minutes([each.minutes for each in confirmed]),
         sum(each.came_back for each in visits),
     )  # fmt: skip
