@@ -22,6 +22,7 @@ _REACH = 44.0  # how far the largest value is drawn from it
 _LETTERS_AT = 137.0  # radius of the letters of marks
 _STYLE = "font-family:sans-serif;font-size:11px;fill:#222"
 _INK, _GREY = "#222", "#777"
+_EDGE = 0.8  # share of the axis from which a label leans inward
 _STEP_LETTERS = 42  # of a line beside a step
 WIDE_CAR = 440
 _WHEEL_HIGH, _WHEELBASE = 34.0, 92.0
@@ -90,7 +91,7 @@ def _circle(radius: float, color: str, dashes: str) -> str:
 
 
 def _spectrum(figure: Figure) -> tuple[int, int, list[str]]:
-    left, bottom, wide, high = 50.0, HIGH - 40.0, WIDE - 70.0, HIGH - 80.0
+    left, bottom, wide, high = 50.0, HIGH - 40.0, WIDE - 70.0, HIGH - 98.0
     low, top = (min(figure.x), max(figure.x)) if figure.x else (0.0, 1.0)
     most = max(figure.y, default=0.0) or 1.0
     span = (top - low) or 1.0
@@ -109,9 +110,11 @@ def _spectrum(figure: Figure) -> tuple[int, int, list[str]]:
         row = bottom - high - 10 - 12 * (number % 3)
         body.append(f'<line x1="{x:.1f}" y1="{row + 2:.1f}" x2="{x:.1f}" y2="{bottom}" '
                     f'stroke="{_GREY}" stroke-dasharray="2 3"/>')
-        body.append(_text(x, row, mark.label, "middle"))
-    body += [_text(left, bottom + 14, f"{low:g}", "middle"),
-             _text(left + wide, bottom + 14, f"{top:g}", "middle"),
+        share = (x - left) / wide  # a label at an edge stays inside
+        anchor = "end" if share > _EDGE else "start" if share < 1.0 - _EDGE else "middle"
+        body.append(_text(x, row, mark.label, anchor))
+    body += [_text(left, bottom + 14, f"{low:.3g}", "middle"),
+             _text(left + wide, bottom + 14, f"{top:.3g}", "middle"),
              _text(left + wide / 2, bottom + 30, figure.x_label, "middle"),
              _text(left - 4, bottom - high, f"{most:.2g}", "end"),
              _text(8, 14, figure.y_label, "start")]
