@@ -89,7 +89,7 @@ def dented() -> OpenCase:
                  "bead_radial_outboard@LF=0.12 mm +/- 0.02",
                  "bead_lateral_inboard@LF=0.15 mm +/- 0.02",
                  "bead_lateral_outboard@LF=0.11 mm +/- 0.02",
-                 "vibration=none", "felt_in_steering_wheel=none", "feel=unsure"])
+                 "vibration=none", "felt_in_steering_wheel=none"])
     desk.finish(cause="bent_wheel", corner="LF", remedy="replace_wheel",
                 confirmed="0.10 to 0.15 mm at four surfaces, calm at 70 mph")
     day = [structs.replace(entry, at=f"2026-03-02T{9 + n // 60:02}:{n % 60:02}:00Z")

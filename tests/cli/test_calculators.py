@@ -152,3 +152,13 @@ class TestOrders:
         assert ExitCode.WRONG_INPUT == ran.code
         assert says in ran.err
         assert 1 == ran.err.count("\n")
+
+
+def test_a_page_of_a_calculator_goes_out_as_html_with_its_picture(run, tmp_path):
+    file = tmp_path / "turn.html"
+    done = run("runout", "--readings", "0 .1 .2 .3 .2 .1 0 -.1 -.2 -.3 -.2 -.1 mm", "--format",
+               "html", "-o", file)
+    page = file.read_text(encoding="utf-8")
+
+    assert 0 == done.code and "" == done.out
+    assert "<svg" in page and ">valve</text>" in page and "<script" not in page

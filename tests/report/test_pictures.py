@@ -128,3 +128,19 @@ def test_braille_never_fails_and_keeps_its_size(values: list[float], rows: int) 
     lines = round_lines(Figure(FigureKind.ROUND, "", x=places, y=tuple(values)), rows)
 
     assert max(5, rows) + 2 == len(lines)
+
+
+def test_an_order_spectrum_marks_each_order_at_its_place() -> None:
+    """A mark at twice the order stands twice as far along the axis from zero."""
+    figure = Figure(
+        FigureKind.SPECTRUM, "by order", x_label="wheel order", y_label="m/s2",
+        x=(0.0, 1.0, 2.0, 3.0, 4.0), y=(0.0, 0.4, 0.1, 0.05, 0.0),
+        marks=(Mark(1.0, "wheel, 1st order"), Mark(2.0, "wheel, 2nd order")),
+    )
+    root = parsed(figure)
+    places = {each.text: float(each.get("x", 0)) for each in root.findall("s:text", NAMES)}
+    zero = float(next(each.get("d", "") for each in root.findall("s:path", NAMES))[1:].split()[0])
+
+    assert places["wheel, 2nd order"] - zero == pytest.approx(
+        2.0 * (places["wheel, 1st order"] - zero))
+    assert "wheel order" in places and "wheel, 1st order" in " ".join(figure_lines(figure, 80))

@@ -139,12 +139,23 @@ def test_every_sheet_tells_it_alike(
 
     assert ("fixed", []) == (told["change"], told["wanted"])
     for each in told["compared"]:
-        name = each["text"].partition(":")[0]
+        name = each["text"].partition(":")[0].removesuffix(", left front")
         assert re.search(f"{name}.*? (Result: )?fixed", bay)
     assert "Replace the wheel, left front, 40 min" in bay
     assert re.search(r"Replace the wheel, left front \(20..-..-.., 40 min, parts", sheet)
     assert "Before: 1.000 +/- 0.083 mm; After: 0.100 +/- 0.060 mm; Result: fixed" in sheet
     assert "The repair is verified" in sheet
+
+
+def test_the_shape_of_the_old_wheel_is_not_asked_of_the_new_one(opened: OpenCase) -> None:
+    """A surface proven within has no bend worth a name, however it was read."""
+    opened.answer(["local_bend_shape@LF=wide_and_deep"])
+    opened.repair("replace_wheel", "LF")
+
+    assert opened.diagnosis.repair is not None
+    assert "local_bend_shape" in {spot.id for spot in opened.diagnosis.repair.wanted}
+    opened.answer(["bead_radial_inboard@LF=0.10 mm", "felt_in_steering_wheel=none"])
+    assert opened.diagnosis.repair.change is Change.FIXED
 
 
 def test_a_reading_after_the_repair_is_no_repeat_of_one_before(opened: OpenCase) -> None:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from vibecheck.calculators.registry import CALCULATORS, Listed
 from vibecheck.cli.exitcodes import ExitCode
+from vibecheck.cli.pages import add_format, give
 from vibecheck.cli.parser import Commands, Parser, UsageError, add_by, add_json, add_rules
 from vibecheck.cli.terminal import Terminal
 from vibecheck.errors import InputError
@@ -90,7 +91,6 @@ def run_calculator(
         read_as_blocks,
     )
     from vibecheck.report.case_page import entry_text
-    from vibecheck.report.text import text_lines
     from vibecheck.report.wording import Wording
     from vibecheck.session.intake import check_place, setup_text, take_in
 
@@ -123,7 +123,7 @@ def run_calculator(
             from vibecheck.report.calculators.wheel import wheel_blocks
 
             page = (*page, *wheel_blocks(chosen.corner, wheel, wording))
-        terminal.lines(text_lines(page, terminal.width))
+        give(chosen, terminal, headline_of(page), lambda: page)
     if desk is not None:
         for entry in entries:
             terminal.talk(f"{entry.id} {entry_text(entry, wording)}")
@@ -216,6 +216,7 @@ def _add_shared(parser: Parser, calculator: Calculator) -> None:
         parser.add_argument("--surface", metavar="FINDING", default="",
                             help="what was read, such as bead_radial_inboard or assembly_radial")
     add_by(parser)
+    add_format(parser, data=False)
     add_json(parser)
     add_rules(parser)
 

@@ -106,6 +106,24 @@ def options(belief: Belief, cures: Cures, situation: Situation) -> tuple[Option,
     return _mark_ties(weighed)
 
 
+def urgent_checks(belief: Belief, situation: Situation) -> frozenset[Spot]:
+    """The checks that `options` calls urgent, without what the others would tell."""
+    library = belief.network.library
+    asked = {rule.id for rule in library.checks.values() if rule.safety}
+    asked |= {before for each in asked for before in library.checks[each].ask_after}
+    predictor = _Predictor(belief, situation)
+    rough = {
+        spot: option
+        for spot, rule in _candidates(belief, situation)
+        if rule.id in asked
+        and (option := _rough(predictor, spot, rule, situation)) is not None
+    }
+    return frozenset(
+        option.spot for option in rough.values()
+        if option.urgent and not _must_wait(option, rough, belief)
+    )
+
+
 def _order(option: Option) -> tuple[bool, bool, bool, float, float, str]:
     """Urgent ones first, of them those of the whole car and the quickest before, since they may
     clear the others; then what can be decided at once, then by score."""

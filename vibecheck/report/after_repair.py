@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from vibecheck.knowledge.model import Spot
+from vibecheck.knowledge.words import FindingKind
 from vibecheck.metrology.decision import Zone
 from vibecheck.report.blocks import Block, Columns, Drawing, Table
 from vibecheck.report.names import finding_name, state_name
@@ -12,6 +13,7 @@ from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Answer, Diagnosis
 from vibecheck.session.repair import Repair, as_repaired
 
+SAID = (FindingKind.COMPLAINT, FindingKind.HISTORY)
 NOT_READ, AGAIN = "not read", "to be looked at again"
 STANDS = {
     Zone.WITHIN: "in order", Zone.BEYOND: "out of order", Zone.UNDECIDED: "too close to say",
@@ -36,13 +38,22 @@ def before_and_after(
         return ()
     before = {each.spot: each for each in found.answers}
     after = {each.spot: each for each in after_answers(found)}
-    rows = [_row(found, spot, before.get(spot), each, done, wording)
-            for spot, each in after.items()]
-    rows += [(finding_name(found.library, spot), _value(found, before[spot], wording), NOT_READ,
-              AGAIN) for spot in done.wanted if spot in before]
-    if not rows:
+    compared = {each.finding for each in done.compared}
+    shown = {spot: each for spot, each in after.items()
+             if spot in compared or found.library.findings[spot.id].kind not in SAID}
+    wanted = [spot for spot in done.wanted if spot in before]
+    if not shown and not wanted:
         return ()
-    return (Table(("What", "Before", "After", "Result"), tuple(rows)),
+    corners = {spot.corner for spot in (*shown, *wanted)} - {None}
+    one = corners.pop() if len(corners) == 1 else None
+    rows = [_row(found, spot, before.get(spot), each, done, wording)
+            for spot, each in shown.items()]
+    rows += [(finding_name(found.library, spot), _value(found, before[spot], wording), NOT_READ,
+              AGAIN) for spot in wanted]
+    if one is not None:  # named once, in the head
+        rows = [(row[0].removesuffix(f", {one.spoken}"), *row[1:]) for row in rows]
+    head = f"What ({one.spoken})" if one is not None else "What"
+    return (Table((head, "Before", "After", "Result"), tuple(rows)),
             *(_turns(found, before, after, wording) if drawn else ()))
 
 

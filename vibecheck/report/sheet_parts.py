@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from vibecheck.casebook.case import HEARD, Case
 from vibecheck.casebook.journal import ordered, retracted_ids
 from vibecheck.knowledge.model import Spot
-from vibecheck.knowledge.words import CheckKind, Corner, FindingKind, Scale
+from vibecheck.knowledge.words import CheckKind, Corner, Scale
 from vibecheck.metrology.decision import Zone
 from vibecheck.report import blocks
-from vibecheck.report.after_repair import before_and_after
+from vibecheck.report.after_repair import SAID, before_and_after
 from vibecheck.report.blocks import (
     Blank,
     Block,
@@ -48,7 +48,6 @@ from vibecheck.session.diagnosis import Answer, Diagnosis
 from vibecheck.session.limits import Limit, LimitOrigin
 from vibecheck.session.repair import Change
 
-SAID = (FindingKind.COMPLAINT, FindingKind.HISTORY)
 NOTHING_NOTED = "nothing has been noted yet"
 NOTHING_MEASURED = "nothing has been measured or looked at yet"
 INVENTED = "THIS CASE IS INVENTED. It is here to try the program with."

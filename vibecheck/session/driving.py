@@ -216,9 +216,8 @@ def _seen_and_lifted(plan: Inference) -> Iterator[LiftedDanger]:
 def _unchecked(plan: Inference) -> Iterator[Unchecked]:
     """The danger questions of this place without a real answer."""
     steps = {entry.check: entry.value for entry in active_steps(plan.case)}
-    urgent = {option.spot: option for option in plan.weighed_checks if option.urgent}
     named = {Spot(rule.id) for rule in plan.library.checks.values() if is_danger_check(plan, rule)}
-    for check in sorted({*named, *urgent}, key=str):
+    for check in sorted({*named, *plan.urgent_checks}, key=str):
         rule = plan.library.checks[check.id]
         open_ones = tuple(
             spot for spot in asks(plan.library, rule, check.corner)

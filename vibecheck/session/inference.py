@@ -26,7 +26,7 @@ from vibecheck.reasoning.cure import Cures, cures
 from vibecheck.reasoning.decide import Ruling, Try, rule, tries
 from vibecheck.reasoning.evidence import Evidence
 from vibecheck.reasoning.network import Network, build
-from vibecheck.reasoning.nextcheck import Option, Situation, options
+from vibecheck.reasoning.nextcheck import Option, Situation, options, urgent_checks
 from vibecheck.reasoning.reasons import Weights, weights
 from vibecheck.session import physics
 from vibecheck.session.answers import corner_named
@@ -96,6 +96,13 @@ class Inference:
     def weighed_checks(self) -> tuple[Option, ...]:
         """All checks worth doing, by what they tell and save, best first."""
         return options(self.belief, self.cures, self.situation)
+
+    @cached_property
+    def urgent_checks(self) -> frozenset[Spot]:
+        """Those of the weighed checks that come first whatever they tell."""
+        if "weighed_checks" in self.__dict__:
+            return frozenset(each.spot for each in self.weighed_checks if each.urgent)
+        return urgent_checks(self.belief, self.situation)
 
     @cached_property
     def situation(self) -> Situation:

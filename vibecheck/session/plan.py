@@ -72,7 +72,7 @@ class Plan(Inference):
     @property
     def decided(self) -> bool:
         """Whether it is decided what to do, with nothing to confirm and no safety check before."""
-        waiting = any(option.urgent for option in self.weighed_checks)
+        waiting = bool(self.urgent_checks)
         known = self.ruling.verdict is Verdict.NO_FAULT or self.confirmation.enough
         return self.ruling.decided and known and not waiting
 

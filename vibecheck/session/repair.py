@@ -24,6 +24,7 @@ from enum import StrEnum
 
 from msgspec import structs
 
+from vibecheck.calculators.wheel import SURFACES
 from vibecheck.casebook.case import Case, Entry
 from vibecheck.casebook.journal import active_entries, ordered, retracted_ids
 from vibecheck.knowledge.library import Library
@@ -32,6 +33,9 @@ from vibecheck.knowledge.words import Corner, FindingKind, Scale
 from vibecheck.metrology.decision import Zone
 from vibecheck.session.answers import UNSURE
 from vibecheck.session.judge import Judged, judge
+
+# What readings round a bead surface tell by the way: a surface that is right has no bad shape.
+SHAPES = ("local_bend_shape", "bead_oval")
 
 
 class Change(StrEnum):
@@ -144,6 +148,9 @@ def repair_of(library: Library, case: Case, facts: Mapping[str, str]) -> Repair 
                 compared.append(Compared(spot, entry, after[spot], change, judged, now))
         elif _is_wrong(rule, entry, judged):
             wanted.append(spot)
+    right = {each.finding.corner for each in compared
+             if each.finding.id in SURFACES and each.change is Change.FIXED}
+    wanted = [spot for spot in wanted if spot.id not in SHAPES or spot.corner not in right]
     return Repair(remedies_done(case), tuple(compared), tuple(wanted))
 
 

@@ -24,7 +24,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
 
 import numpy as np
 
@@ -166,65 +165,54 @@ def onset_weights(
     speeds; people differ in that share. Parameters, result and errors as `worst_speed_weights`.
     """
     edges = _edges(speed_bins_kmh)
-    speeds, felt = _felt(per_wheel_turn, law, circumference_m, windows, full_torque_kmh)
-    most = (felt * _driven()).max(axis=1)
+    _check(per_wheel_turn, circumference_m)
+    speeds = _speeds()
+    chance = np.zeros_like(speeds)
     shares = np.minimum(0.95, FELT_SHARE * np.exp(FELT_SPREAD * _NODES))
-    first = (felt[:, None, :] >= shares[None, :, None] * most[:, None, None]).argmax(axis=2)
-    weights = _WEIGHTS[:, None] * _WEIGHTS[None, :]
-    chance = np.bincount(first.ravel(), weights.ravel(), len(speeds))
-    return _binned(speeds, _blur() @ chance, edges)
+    for shift, weight in zip(_NODES, _WEIGHTS, strict=True):
+        moved = circumference_m * math.exp(FREQUENCY_SPREAD * shift)
+        felt = severity(speeds, per_wheel_turn, law, moved, windows, full_torque_kmh)
+        most = float((felt * _driven(speeds)).max())
+        for share, part in zip(shares, _WEIGHTS, strict=True):
+            chance[int(np.argmax(felt >= share * most))] += weight * part
+    return _binned(speeds, _blurred(speeds, chance), edges)
 
 
 def _worst_chance(
     per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
     full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> tuple[Floats, Floats]:
-    speeds, felt = _felt(per_wheel_turn, law, circumference_m, windows, full_torque_kmh)
-    named = felt**SHARPNESS * _driven()
-    return speeds, np.asarray(_WEIGHTS @ (named / named.sum(axis=1, keepdims=True)))
-
-
-def _felt(
-    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
-    full_torque_kmh: float,
-) -> tuple[Floats, Floats]:
-    """Speeds, shape (v,) [km/h], and the severity there on cars of one kind, shape (nodes, v)."""
     _check(per_wheel_turn, circumference_m)
     speeds = _speeds()
-    hz = per_wheel_turn * speeds / (3.6 * circumference_m)
-    frequencies = hz * np.exp(-FREQUENCY_SPREAD * _NODES)[:, None]
-    return speeds, np.asarray(force(speeds, law, full_torque_kmh) * response(frequencies, windows))
+    driven = _driven(speeds)
+    chance = np.zeros_like(speeds)
+    for shift, weight in zip(_NODES, _WEIGHTS, strict=True):
+        moved = circumference_m * math.exp(FREQUENCY_SPREAD * shift)
+        felt = severity(speeds, per_wheel_turn, law, moved, windows, full_torque_kmh)
+        named = felt**SHARPNESS * driven
+        chance += weight * named / named.sum()
+    return speeds, chance
 
 
-@cache
 def _speeds() -> Floats:
-    speeds: Floats = np.arange(SLOWEST_KMH, FASTEST_KMH, STEP_KMH) + STEP_KMH / 2.0
-    speeds.setflags(write=False)
-    return speeds
+    return np.arange(SLOWEST_KMH, FASTEST_KMH, STEP_KMH) + STEP_KMH / 2.0
 
 
-@cache
-def _driven() -> Floats:
-    """Share of drivers who go as fast as each of the speeds [unitless]."""
-    driven = np.asarray(1.0 / (1.0 + np.exp((_speeds() - SELDOM_DRIVEN_KMH) / SELDOM_WIDTH_KMH)))
-    driven.setflags(write=False)
-    return driven
+def _driven(speeds: Floats) -> Floats:
+    """Share of drivers who go that fast [unitless]."""
+    return np.asarray(1.0 / (1.0 + np.exp((speeds - SELDOM_DRIVEN_KMH) / SELDOM_WIDTH_KMH)))
 
 
-@cache
-def _blur() -> Floats:
-    """Chance of each speed to be named for each speed meant: off by about 6 % and 3 km/h."""
-    speeds = _speeds()
+def _blurred(speeds: Floats, chance: Floats) -> Floats:
+    """A named speed is off by about 6 % and 3 km/h."""
     width = np.hypot(0.06 * speeds, 3.0)
     kernel = np.exp(-0.5 * ((speeds[:, None] - speeds[None, :]) / width[None, :]) ** 2)
-    kernel /= kernel.sum(axis=0)
-    kernel.setflags(write=False)
-    return np.asarray(kernel)
+    return np.asarray((kernel / kernel.sum(axis=0)) @ chance)
 
 
 def _binned(speeds: Floats, chance: Floats, edges: Floats) -> Floats:
     """Sums over bins, with a share of answers that name any driven speed."""
-    driven = _driven()
+    driven = _driven(speeds)
     mixed = (1.0 - MISNAMED) * chance / chance.sum() + MISNAMED * driven / driven.sum()
     grid = np.append(speeds - STEP_KMH / 2.0, speeds[-1] + STEP_KMH / 2.0)
     running = np.interp(edges, grid, np.append(0.0, np.cumsum(mixed)))
