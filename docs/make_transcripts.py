@@ -37,7 +37,7 @@ from vibecheck.session.rule_simulation import chances
 
 PAGE = Path(__file__).with_name("transcripts.md")
 PLACES: tuple[PlaceName, ...] = ("counter", "bay", "driveway")
-MOST = 40  # questions shown of one interview
+MOST = 60  # questions shown of one interview
 FAULTS, STEPS = 3, 3  # shown of the ranking and of the plan
 HEAD = f"""# Interviews from the first sentence on
 
