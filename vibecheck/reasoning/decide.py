@@ -8,6 +8,7 @@ from enum import StrEnum
 import numpy as np
 
 from vibecheck.knowledge.model import Spot
+from vibecheck.knowledge.words import CheckKind
 from vibecheck.reasoning.belief import Belief
 from vibecheck.reasoning.cure import Cures, cost_to_resolve
 from vibecheck.reasoning.nextcheck import Option
@@ -97,11 +98,25 @@ def rule(
     if not checks:
         return Ruling(Verdict.NOTHING_LEFT, True, first.spot, first.chance)
     asked = [option for option in checks if not option.urgent]
-    if _called_for(belief, first) >= CONFIDENT_ENOUGH and not any(
-        worth_asking(belief, option, first) for option in asked
+    if _called_for(belief, first) >= CONFIDENT_ENOUGH and (
+        _looked_at(belief, first)
+        or not any(worth_asking(belief, option, first) for option in asked)
     ):
         return Ruling(Verdict.ACTING_CHEAPER, True, first.spot, first.chance)
     return Ruling(Verdict.GO_ON, False, first.spot, first.chance)
+
+
+def _looked_at(belief: Belief, first: Try) -> bool:
+    """Whether the likeliest fault that a remedy cures was looked at or measured by its own check:
+    what could still be asked is then asked after the repair, if at all."""
+    network, library = belief.network, belief.network.library
+    spot = max(first.cures, key=lambda each: float(belief.chances[network.index[each]]))
+    own = next((library.checks[name] for name in network.causes[network.index[spot]].rule.confirm_by
+                if library.checks[name].kind is not CheckKind.QUESTION), None)
+    return own is not None and any(
+        Spot(name, corner) in belief.evidence
+        for name in own.yields for corner in {spot.corner, None}
+    )
 
 
 def worth_asking(belief: Belief, option: Option, first: Try) -> bool:

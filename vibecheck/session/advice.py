@@ -15,7 +15,7 @@ from vibecheck.reasoning.decide import Verdict, worth_asking
 from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
 from vibecheck.session.case_evidence import asks
 from vibecheck.session.judge import Judged
-from vibecheck.session.plan import Plan
+from vibecheck.session.plan import Plan, own_checks, proof
 from vibecheck.session.raised import ActiveCaution
 
 MOST_CHECKS = 10
@@ -150,7 +150,7 @@ def next_checks(plan: Plan) -> tuple[NextCheck, ...]:
     """The best checks, and all that would decide an undecided reading.
 
     Corners at which one check is worth the same are told together. Once it is decided what to
-    do, only those are left that are still worth their minutes.
+    do, only those are left that are still worth their minutes; once it is proven, no other check.
     """
     shown = together(plan, [option for option in plan.checks if _open(plan, option)])
     return (
@@ -234,6 +234,8 @@ def _open(plan: Plan, option: Option) -> bool:
         return True
     if option.repeats and option.gain >= TELLING_REPEAT:
         return True
+    if plan.confirmation.done and option.spot not in own_checks(plan):
+        return False
     return bool(plan.tries) and worth_asking(plan.belief, option, plan.tries[0])
 
 
@@ -269,7 +271,7 @@ def conclusion(plan: Plan, cautions: Iterable[ActiveCaution]) -> Conclusion:
         why = GoOn.NOTHING_FITS if plan.confirmation.failed else GoOn.NOTHING_LEFT
         return Conclusion(ConclusionKind.GO_ON, False, remedy=ruling.remedy, go_on=why)
     best = plan.checks[0]
-    if not best.here and best is not plan.confirmation.check:
+    if not best.here and best is not plan.confirmation.check and proof(plan) is None:
         best = next((each for each in plan.checks if each.here and each.score >= PAYS), best)
     if not best.here:
         kind = ConclusionKind.BAY if plan.place is Place.COUNTER else ConclusionKind.SHOP

@@ -21,6 +21,10 @@ from vibecheck.session.case_evidence import asks
 from vibecheck.session.inference import Inference
 
 LEADS = 0.5  # chance of a fault, over all corners, from which its own check comes first
+# Chance from which that check comes before what is weighed; in the bay car and gauges are there.
+PROVE_ABOVE = {Place.BAY: LEADS, Place.COUNTER: 0.8, Place.DRIVEWAY: 0.8}
+FAR_MORE = 8.0  # a look or reading worth so many times as much a minute comes first all the same
+TELLS = 0.1  # minutes won per minute without which a check proves nothing any more
 DEARER = 2.0  # a remedy this many times the work of the check waits for the check
 
 
@@ -85,18 +89,39 @@ def _leader_first(plan: Inference) -> tuple[Option, ...]:
     if place is None or checks[place].urgent or checks[place].repeats:
         return tuple(checks)
     option = checks.pop(place)
+    sure = option.spot == proof(plan) and option.score >= TELLS
     before_words = option.here and (
         plan.place is Place.BAY or plan.library.causes[_leader(plan)].danger is Danger.STOP
     )
     waits = [
         k for k, each in enumerate(checks[:place])
         if each.urgent or each.repeats or not (
-            option.score >= NEAR_TIE * each.score
+            sure and _not_far_more(each, option)
+            or option.score >= NEAR_TIE * each.score
             or (before_words and each.rule.kind is CheckKind.QUESTION)
         )
     ]  # fmt: skip
     checks.insert(max(waits, default=-1) + 1, option)
     return tuple(checks)
+
+
+def _not_far_more(other: Option, own: Option) -> bool:
+    return other.rule.kind is CheckKind.QUESTION or other.score <= FAR_MORE * own.score
+
+
+def proof(plan: Inference) -> Spot | None:
+    """The leading fault's own check where the fault is so likely that this comes before all that
+    is weighed: what else could be asked would hardly change what is looked at."""
+    sure = _chances_by_fault(plan)[_leader(plan)] >= PROVE_ABOVE[plan.place]
+    return _own_check(plan) if sure else None
+
+
+def own_checks(plan: Inference) -> tuple[Spot, ...]:
+    """The looks and readings, but no trials, that the likeliest cause names, at its place."""
+    first = next(iter(_likeliest_first(plan)), None)
+    named = _confirming(plan, first) if first is not None else ()
+    return tuple(each for each in named
+                 if plan.library.checks[each.id].kind is not CheckKind.TRIAL)
 
 
 def _own_check(plan: Inference) -> Spot | None:
