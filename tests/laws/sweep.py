@@ -46,7 +46,7 @@ BEADS = ("bead_radial_inboard", "bead_radial_outboard", "bead_lateral_inboard",
 COUNTS = (8, 12, 18, 24)  # readings of one turn
 MOVES = (2, 8)  # of a visit, besides danger questions
 FACT_SETS = 12  # the rules are built once for each
-DANGEROUS_SHARE = 0.25  # of the answers that are drawn among those that stop the car
+DANGEROUS_SHARE = 0.15  # of the answers that are drawn among those that stop the car
 Law = Callable[["Step"], Iterator[str]]
 
 
