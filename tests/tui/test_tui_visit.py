@@ -256,9 +256,10 @@ async def test_the_last_answer_says_what_it_moved(stage: Any, kept: Any) -> None
         moved = str(it.app.screen.query_one("#moved", Static).content)
         now = {each.cause: each.probability for each in it.desk.diagnosis.faults}
         most = max(now, key=lambda cause: abs(now[cause] - was.get(cause, 0.0)))
-        assert abs(now[most] - was[most]) > 0.02
-        arrow = "↑" if now[most] > was[most] else "↓"
-        told = f"{arrow} {it.desk.library.causes[most].name} {percent(was[most])} to "
+        before = was.get(most, 0.0)
+        assert abs(now[most] - before) > 0.02
+        arrow = "↑" if now[most] > before else "↓"
+        told = f"{arrow} {it.desk.library.causes[most].name} {percent(before)} to "
         assert told in " ".join(moved.split())
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from typing import NoReturn
 
 from vibecheck.calculators.runout import RunoutResult, run
 from vibecheck.errors import ReadingError
@@ -115,7 +116,7 @@ def place_text(text: str, dial: str, where: str = "") -> str:
         others = [each for each in DIALS if each != dial and _all_bare(plain)
                   and _usual(plain, each, 0.0)]
         if others:
-            raise _named(plain, dial, others, where)
+            _refuse_unnamed(plain, dial, others, where)
     if abs(found.value) > LARGEST_USUAL_MM:
         raise ReadingError(f"'{text[:60]}' is farther than a gauge on a wheel goes", where,
                            "check the number and its unit")
@@ -186,15 +187,15 @@ def _refuse_doubtful(text: str, dial: str, limit_mm: float, where: str) -> None:
         return
     others = [each for each in DIALS if each != dial and _usual(text, each, limit_mm)]
     if others:
-        raise _named(text, dial, others, where)
+        _refuse_unnamed(text, dial, others, where)
     if size > LARGEST_USUAL_MM:
         raise ReadingError(f"'{text[:60]}' would be {written(text, dial)}, far more than a wheel "
                            "runs out", where, "check the number, or write its unit")
 
 
-def _named(text: str, dial: str, others: Sequence[str], where: str) -> ReadingError:
+def _refuse_unnamed(text: str, dial: str, others: Sequence[str], where: str) -> NoReturn:
     meant = " or ".join(dict.fromkeys(written(text, each) for each in others))
-    return ReadingError(
+    raise ReadingError(
         f"'{text[:60]}' has no unit, and {meant} makes more sense than {written(text, dial)}",
         where, "write it with its unit",
     )
