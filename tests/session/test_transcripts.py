@@ -36,7 +36,8 @@ def _maker() -> ModuleType:
 
 maker = _maker()
 CHOSEN = range(len(maker.VISITS)) if ALL else FEW
-SPLITS: dict[str, list[tuple[str, ...]]] = {  # by kind of complaint, what decides it (common practice, no source)
+# By kind of complaint, what decides it (common practice, no source).
+SPLITS: dict[str, list[tuple[str, ...]]] = {
     "braking": [("felt_in_steering_wheel", "felt_in_pedal", "felt_in_seat"),
                 ("changes_with_warmth", "hot_brakes")],
     "noise": [("hum", "clunk", "rattle", "thump"), ("in_turns", "hum_with_load")],
