@@ -5,10 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from msgspec.structs import replace
 from textual.widgets import Input, OptionList
 
 from vibecheck.casebook import store
+from vibecheck.casebook.case import Customer
 from vibecheck.knowledge.place import find_demo_cases
+from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.folders import fresh_path, kept_visits
 from vibecheck.tui.newvisit import NewVisitScreen
 from vibecheck.tui.start import StartScreen
@@ -44,6 +47,24 @@ async def test_new_visit_is_a_file_with_its_facts(stage: Any, tmp_path: Path) ->
         assert it.desk.path.parent == tmp_path / "visits"
 
 
+async def test_whose_car_it_is_is_asked_folded_and_can_be_corrected(
+    stage: Any, tmp_path: Path
+) -> None:
+    async with stage() as it:
+        await it.press("n")
+        it.app.screen.query_one("#customer-plate", Input).value = " XY 482 "
+        await it.press("ctrl+s")
+        await it.past_opening()
+        await it.press("f")
+        field = it.app.screen.query_one("#customer-plate", Input)
+        assert field.value == "XY 482"
+        field.value = "XY 483"
+        it.app.screen.query_one("#customer-name", Input).value = "[b]Ms Sample[/b]"
+        await it.press("ctrl+s")
+        kept = store.load(it.desk.path).case.customer
+        assert kept is not None and (kept.plate, kept.name) == ("XY 483", "[b]Ms Sample[/b]")
+
+
 async def test_wrong_tire_size_is_refused_and_kept(stage: Any, tmp_path: Path) -> None:
     async with stage() as it:
         await it.press("n")
@@ -72,6 +93,48 @@ async def test_visits_newest_first_and_damaged_ones_told(stage: Any, tmp_path: P
         assert isinstance(it.app.screen, VisitScreen)
         await it.press("q")
         assert isinstance(it.app.screen, StartScreen)
+
+
+def put_away(folder: Path, name: str, note: str, plate: str) -> None:
+    """A visit with a note and a plate, invented."""
+    opened = OpenCase.new(None, place="bay", title=f"car {name}")
+    opened.note(note)
+    case = replace(opened.case, customer=Customer(plate=plate))
+    store.create(folder / f"{name}.yaml", case)
+
+
+async def test_a_slash_finds_visits_by_plate_and_by_any_words(stage: Any, tmp_path: Path) -> None:
+    folder = tmp_path / "visits"
+    folder.mkdir()
+    put_away(folder, "one", "waddles since the curb", "XY 482")
+    put_away(folder, "two", "[b]shimmies[/b] since the curb", "XY 777")
+    async with stage() as it:
+        assert len(visits(it)) == 2
+        await it.press("slash")
+        await it.type("xy-777")
+        await it.settle()
+        [row] = visits(it)
+        assert "car two" in row and "XY 777" in row
+
+        it.app.screen.query_one("#find", Input).value = "curb waddles"
+        await it.settle()
+        assert ["car one" in row for row in visits(it)] == [True]
+        it.app.screen.query_one("#find", Input).value = "[b]shimmies"
+        await it.settle()
+        assert ["car two" in row for row in visits(it)] == [True]
+        it.app.screen.query_one("#find", Input).value = "no such words"
+        await it.settle()
+        assert ["No visit holds all of these words." in row for row in visits(it)] == [True]
+
+        await it.press("escape")
+        await it.settle()
+        assert len(visits(it)) == 2
+        await it.press("slash")
+        await it.type("waddles")
+        await it.settle()
+        await it.press("enter", "enter")
+        assert isinstance(it.app.screen, VisitScreen)
+        assert it.desk.case.title == "car one"
 
 
 async def test_demo_is_copied_and_can_be_kept(stage: Any, tmp_path: Path) -> None:

@@ -80,6 +80,9 @@ class Customer(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, om
     vin: Word = ""
 
 
+CUSTOMER = Customer.__struct_fields__  # what is kept of a customer
+
+
 class Outcome(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
     """How a visit ended."""
 

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from vibecheck.session.open_case import OpenCase
 
 LIMIT = "limit."
+CUSTOMER_LEAD = "customer."
 LONGEST_NAME = 60
 
 
@@ -67,11 +68,12 @@ def add(commands: Commands) -> None:
     add_case(note)
     note.add_argument("text", metavar="TEXT")
     facts = command(
-        commands, "facts", run_facts, "Set facts of the vehicle, and its own limits",
-        "  vibecheck facts visit.yaml drive=rear limit.wheel_bead_radial='0.3 mm'",
+        commands, "facts", run_facts, "Set facts of the vehicle, its own limits, its customer",
+        "  vibecheck facts visit.yaml drive=rear limit.wheel_bead_radial='0.3 mm'\n"
+        "  vibecheck facts visit.yaml customer.plate='XY 482' customer.phone='555 0100'",
     )
     add_case(facts)
-    facts.add_argument("facts", metavar="[limit.]NAME=VALUE", nargs="+")
+    facts.add_argument("facts", metavar="[limit.|customer.]NAME=VALUE", nargs="+")
     ended = command(
         commands, "finish", run_finish, "Write down how the visit ended",
         "  vibecheck finish visit.yaml bent_wheel@LF --remedy replace_wheel \\\n"
@@ -103,14 +105,14 @@ def run_new(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     from vibecheck.casebook.case import LONGEST_WORD
     from vibecheck.session.open_case import OpenCase
 
-    facts, limits = pairs(chosen.facts)
+    facts, limits, customer = pairs(chosen.facts)
     former = store.load(chosen.follows).case if chosen.follows else None
     if former is not None:
         facts, limits = {**former.facts, **facts}, {**former.limits, **limits}
     title = chosen.title or (f"{former.title}, came back"[:LONGEST_WORD] if former else
                              chosen.case.stem)
     OpenCase.new(chosen.case, place=chosen.place, title=title, facts=facts, limits=limits,
-                 rules=chosen.rules, follows=former)
+                 rules=chosen.rules, follows=former, customer=customer)
     terminal.lines([safe(chosen.case)])
     if chosen.says:
         opened = OpenCase.open(chosen.case, chosen.rules)
@@ -236,7 +238,7 @@ def run_facts(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     from vibecheck.session.facts import read_limit
     from vibecheck.session.open_case import OpenCase
 
-    facts, limits = pairs(chosen.facts, empty=True)
+    facts, limits, customer = pairs(chosen.facts, empty=True)
     open_case = OpenCase.open(chosen.case, chosen.rules)
     for name, value in limits.items():
         if value:
@@ -245,6 +247,8 @@ def run_facts(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
         open_case.set_facts(facts)
     if limits:
         open_case.set_limits(limits)
+    if customer:
+        open_case.set_customer(customer)
     terminal.talk(leading(open_case))
     return ExitCode.FINE
 
@@ -268,8 +272,10 @@ def run_finish(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 def pairs(
     typed: Sequence[str], empty: bool = False
-) -> tuple[dict[str, str], dict[str, str]]:
-    """Facts and limits from NAME=VALUE and limit.NAME=VALUE; `empty` allows to unset one.
+) -> tuple[dict[str, str], dict[str, str], dict[str, str]]:
+    """Facts, limits and customer from NAME=VALUE, limit.NAME=VALUE and customer.NAME=VALUE.
+
+    `empty` allows to unset one.
 
     Raises
     ------
@@ -277,17 +283,21 @@ def pairs(
     """
     facts: dict[str, str] = {}
     limits: dict[str, str] = {}
+    customer: dict[str, str] = {}
     for text in typed:
         name, equals, value = (part.strip() for part in text.partition("="))
         if not (name and equals and (value or empty)):
             raise UsageError(
                 f"'{text[:LONGEST_NAME]}' is not a fact", "", "write NAME=VALUE, as drive=front"
             )
-        kept, key = (limits, name[len(LIMIT):]) if name.startswith(LIMIT) else (facts, name)
+        kept, key = facts, name
+        for lead, others in ((LIMIT, limits), (CUSTOMER_LEAD, customer)):
+            if name.startswith(lead):
+                kept, key = others, name[len(lead):]
         if key in kept:
             raise UsageError(f"'{name[:LONGEST_NAME]}' is given twice", "", "give it once")
         kept[key] = value
-    return facts, limits
+    return facts, limits, customer
 
 
 def entry_named(open_case: OpenCase, typed: str) -> str:

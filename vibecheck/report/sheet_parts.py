@@ -86,13 +86,16 @@ def sheet_head(sheet: Sheet, title: str) -> tuple[Block, ...]:
     )
 
 
+CUSTOMER_LABELS = {"name": "Customer", "phone": "Phone", "plate": "License plate",
+                   "odometer": "Odometer", "vin": "VIN"}
+
+
 def customer_blanks(found: Diagnosis) -> tuple[Blank, ...]:
     """Whose car it is: what is known, and lines for the rest."""
     known = found.case.customer
     return tuple(
         Blank(label, "", getattr(known, field) if known else "")
-        for label, field in (("Customer", "name"), ("Phone", "phone"), ("License plate", "plate"),
-                             ("Odometer", "odometer"), ("VIN", "vin"))
+        for field, label in CUSTOMER_LABELS.items()
     )
 
 

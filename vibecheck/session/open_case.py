@@ -16,7 +16,17 @@ from pathlib import Path
 from msgspec import structs
 
 from vibecheck.casebook import store
-from vibecheck.casebook.case import HEARD, Case, Entry, PlaceName, Role, RulesUsed
+from vibecheck.casebook.case import (
+    CUSTOMER,
+    HEARD,
+    LONGEST_WORD,
+    Case,
+    Customer,
+    Entry,
+    PlaceName,
+    Role,
+    RulesUsed,
+)
 from vibecheck.casebook.journal import Draft, append, retraction
 from vibecheck.casebook.store import StoredCase
 from vibecheck.errors import CaseError, InputError
@@ -82,9 +92,10 @@ class OpenCase:
         tools: Sequence[str] = (),
         rules: Path | None = None,
         follows: Case | None = None,
+        customer: Mapping[str, str] | None = None,
     ) -> OpenCase:
         """Begin a case, on disk unless `path` is None; `follows` is the visit that it comes back
-        from, whose customer it keeps.
+        from, whose customer it keeps; `customer` as in `set_customer`.
 
         Raises
         ------
@@ -103,7 +114,7 @@ class OpenCase:
             limits=dict(limits or {}),
             tools=list(tools),
             follows=follows.id if follows else "",
-            customer=follows.customer if follows else None,
+            customer=_customer(follows.customer if follows else None, customer or {}),
             rules=RulesUsed(version=library.settings.version, hash=library.digest),
         )
         stored = store.create(path, case) if path is not None else None
@@ -190,6 +201,16 @@ class OpenCase:
                 merged.pop(name, None)
         read_facts(self.library, merged)
         self._replace(structs.replace(self.case, facts=merged))
+
+    def set_customer(self, fields: Mapping[str, str]) -> None:
+        """Set or correct whose car it is; an empty value makes a field unknown again.
+
+        Raises
+        ------
+        InputError : no such field, or a value that is too long. CaseError family : not saved.
+        """
+        known = _customer(self.case.customer, fields)
+        self._replace(structs.replace(self.case, customer=known))
 
     def set_limits(self, limits: Mapping[str, str]) -> None:
         """Type in the vehicle's own figures; an empty value goes back to the generic one."""
@@ -328,3 +349,16 @@ def _check_tools(library: Library, tools: Sequence[str]) -> None:
             raise InputError(
                 f"there is no tool '{tool[:60]}'", "", f"known: {', '.join(library.tools)}"
             )
+
+
+def _customer(known: Customer | None, fields: Mapping[str, str]) -> Customer | None:
+    about = {name: getattr(known or Customer(), name) for name in CUSTOMER}
+    for name, value in fields.items():
+        if name not in about:
+            raise InputError(f"'{name[:60]}' is nothing that is kept of a customer", "customer",
+                             f"write one of {', '.join(CUSTOMER)}")
+        about[name] = " ".join(value.split())
+        if len(about[name]) > LONGEST_WORD:
+            raise InputError("that is longer than a case holds", name,
+                             f"write at most {LONGEST_WORD} characters")
+    return Customer(**about) if any(about.values()) else None

@@ -16,6 +16,7 @@ from vibecheck.session.open_case import OpenCase
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.widgets.customerfields import CustomerFields
 from vibecheck.tui.widgets.entry import PlainInput
 from vibecheck.tui.widgets.factfields import FactFields
 from vibecheck.tui.widgets.keyline import KeyLine
@@ -44,6 +45,7 @@ class FactsScreen(BaseScreen[None]):
         with TabbedContent(initial="tab-facts"):
             with TabPane("Facts of the car", id="tab-facts"), VerticalScroll(can_focus=False):
                 yield FactFields(self.desk.library, self.desk.case.facts, unfold=True)
+                yield CustomerFields(self.desk.case.customer, unfold=True)
             with TabPane("Limits", id="tab-limits"), VerticalScroll(can_focus=False):
                 for tolerance in self.desk.library.tolerances.values():
                     yield self._limit(tolerance)
@@ -82,6 +84,7 @@ class FactsScreen(BaseScreen[None]):
 
     def _keep(self, facts: dict[str, str], limits: dict[str, str]) -> None:
         self.desk.set_facts(facts)
+        self.desk.set_customer(self.query_one(CustomerFields).values())
         if any(limits.values()) or self.desk.case.limits:
             self.desk.set_limits(limits)
 

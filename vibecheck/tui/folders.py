@@ -49,6 +49,32 @@ def make_folder(folder: Path) -> None:
         ) from error
 
 
+def found_visits(folder: Path, words: str) -> tuple[KeptVisit, ...]:
+    """The visits of a folder that hold all words, or whose plate or VIN they are, newest first.
+
+    At most `MOST_LISTED` of each.
+
+    Raises
+    ------
+    ArchiveError : the folder's index cannot be used.
+    """
+    from vibecheck.casebook.archive import Archive, Search
+
+    if not folder.is_dir():
+        return ()
+    with Archive.beside(folder) as archive:
+        archive.refresh(folder)
+        ways = (Search(words=words), Search(plate=words), Search(vin=words))
+        every = {each.path: each for way in ways
+                 for each in archive.search(way, folder, MOST_LISTED)}
+    found = sorted(every.values(), key=lambda each: each.newest, reverse=True)
+    return tuple(
+        KeptVisit(Path(each.path), " ".join(filter(None, (each.newest[:10], each.plate))),
+                  each.title, each.place, each.complaint)
+        for each in found
+    )
+
+
 def fresh_path(folder: Path, title: str) -> Path:
     """A file name that does not exist, from the day and the title."""
     words = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:_LONGEST_NAME].strip("-")

@@ -19,6 +19,7 @@ from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.folders import fresh_path, make_folder
 from vibecheck.tui.phrases import PLACES
 from vibecheck.tui.plain import joined, line, plain
+from vibecheck.tui.widgets.customerfields import CustomerFields
 from vibecheck.tui.widgets.entry import PlainInput
 from vibecheck.tui.widgets.factfields import FactFields
 from vibecheck.tui.widgets.keyline import KeyLine
@@ -56,6 +57,7 @@ class NewVisitScreen(BaseScreen[OpenCase | None]):
                 yield PlainInput(placeholder="may be left empty", name_id="visit-title",
                                  most=LONGEST_TITLE)
             yield FactFields(self._library, {})
+            yield CustomerFields(None)
         yield Static(id="form-word")
         with Horizontal(classes="window-buttons"):
             yield Button(plain("Begin (Enter or Ctrl+S)"), id="begin", variant="primary",
@@ -84,6 +86,7 @@ class NewVisitScreen(BaseScreen[OpenCase | None]):
         return OpenCase.new(
             fresh_path(self._folder, title), place=self._place, title=title,
             facts=self.query_one(FactFields).filled(), rules=self._rules,
+            customer=self.query_one(CustomerFields).values(),
         )
 
     @on(Button.Pressed, "#leave")

@@ -11,15 +11,18 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Button, OptionList, Static
+from textual.widgets import Button, Input, OptionList, Static
 
+from vibecheck.casebook.case import LONGEST_WORD
+from vibecheck.errors import VibecheckError
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.calculators.catalog import SHOWN
-from vibecheck.tui.folders import KeptVisit, kept_visits
+from vibecheck.tui.folders import KeptVisit, found_visits, kept_visits
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.keyline import KeyLine
 
+VISITS_TITLE = "Visits, the newest first"
 _PLACES = (("counter", "1 Counter"), ("bay", "2 Bay"), ("driveway", "3 Driveway"))
 
 
@@ -31,7 +34,8 @@ class StartScreen(BaseScreen[None]):
     ABOUT = (
         "Say where you stand: at the counter with the customer, in the bay with the car, or at "
         "home in the driveway. Then begin a visit, or open one. A demo is an invented case to "
-        "play with; what you do to it is not kept."
+        "play with; what you do to it is not kept. / searches all visits of the folder: by plate, "
+        "customer, VIN, title, fault, remedy or any word in them; Esc ends the search."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("1", "place('counter')", "Counter", show=False),
@@ -40,6 +44,8 @@ class StartScreen(BaseScreen[None]):
         Binding("n", "new", "New visit"),
         Binding("w", "wheels", "Wheels alone"),
         Binding("o", "to_visits", "Open a visit"),
+        Binding("slash", "find", "Find a visit", key_display="/"),
+        Binding("escape", "end_find", "End the search", show=False),
         Binding("d", "to_demos", "Demos"),
         Binding("q", "app.quit", "Leave"),
     ]
@@ -64,7 +70,9 @@ class StartScreen(BaseScreen[None]):
                 yield Static("What to do", classes="list-title")
                 yield ChoiceList(name_id="doings")
             with Vertical(id="start-right"):
-                yield Static("Visits, the newest first", classes="list-title", id="visits-title")
+                yield Static(VISITS_TITLE, classes="list-title", id="visits-title")
+                yield Input(placeholder="plate, customer, VIN, fault, any words", id="find",
+                            compact=True, max_length=LONGEST_WORD)
                 yield ChoiceList([Choice("", "Looking ...", enabled=False)], name_id="visits")
         yield Static(id="start-word")
         yield KeyLine()
@@ -72,6 +80,7 @@ class StartScreen(BaseScreen[None]):
     def on_mount(self) -> None:
         """Usable at once; lists follow."""
         self.show_place()
+        self.query_one("#find").display = False
         self._show_doings(())
         self.query_one("#doings").focus()
         self.call_after_refresh(self.read_lists)
@@ -80,13 +89,15 @@ class StartScreen(BaseScreen[None]):
         """Back from a visit: it stands in the list now."""
         if self._listed:
             self.read_lists()
+            self.look_up()
 
     @work(exclusive=True, group="lists")
     async def read_lists(self) -> None:
         """Read the visits and demos beside the screen."""
         app = self.vibecheck
         visits = await asyncio.to_thread(kept_visits, app.cases, Path.cwd())
-        self._show_visits(visits)
+        if not self.sought:
+            self._show_visits(visits)
         demos = await asyncio.to_thread(app.demo_visits)
         self._show_doings(demos)
 
@@ -104,7 +115,9 @@ class StartScreen(BaseScreen[None]):
         ]
         self.query_one("#doings", ChoiceList).show(rows, keep_place=True)
 
-    def _show_visits(self, visits: Sequence[KeptVisit]) -> None:
+    def _show_visits(
+        self, visits: Sequence[KeptVisit], nothing: str = "None yet."
+    ) -> None:
         self.visits, self._listed = visits, True
         rows = [
             Choice(str(visit.path), visit.title or visit.path.name,
@@ -113,8 +126,28 @@ class StartScreen(BaseScreen[None]):
             else Choice("", f"! {visit.fault}", enabled=False)
             for visit in visits
         ]
-        nothing = [Choice("", "None yet.", enabled=False)]
-        self.query_one("#visits", ChoiceList).show(rows or nothing, keep_place=True)
+        none = [Choice("", nothing, enabled=False)]
+        self.query_one("#visits", ChoiceList).show(rows or none, keep_place=True)
+
+    @property
+    def sought(self) -> str:
+        """The words that are searched for, "" while none are."""
+        return self.query_one("#find", Input).value.strip()
+
+    @work(exclusive=True, group="find")
+    async def look_up(self) -> None:
+        """Search the visits of the folder beside the screen."""
+        words = self.sought
+        if not words:
+            return
+        try:
+            found = await asyncio.to_thread(found_visits, self.vibecheck.cases, words)
+        except VibecheckError as error:
+            self.say(str(error))
+            return
+        if words == self.sought:
+            self.say("")
+            self._show_visits(found, nothing="No visit holds all of these words.")
 
     def show_place(self) -> None:
         """Mark the place chosen, in words and shape."""
@@ -143,6 +176,32 @@ class StartScreen(BaseScreen[None]):
 
     def action_to_visits(self) -> None:
         """To the list of visits."""
+        self.query_one("#visits").focus()
+
+    def action_find(self) -> None:
+        """Open the field to search visits."""
+        field = self.query_one("#find", Input)
+        field.display = True
+        field.focus()
+
+    def action_end_find(self) -> None:
+        """Close the search and show the newest visits again."""
+        field = self.query_one("#find", Input)
+        if field.display:
+            field.value = ""
+            field.display = False
+            self.query_one("#visits").focus()
+            self.read_lists()
+
+    @on(Input.Changed, "#find")
+    def _sought(self) -> None:
+        if self.sought:
+            self.look_up()
+        elif self._listed:
+            self.read_lists()
+
+    @on(Input.Submitted, "#find")
+    def _to_found(self) -> None:
         self.query_one("#visits").focus()
 
     def action_to_demos(self) -> None:
