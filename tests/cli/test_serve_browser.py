@@ -142,6 +142,18 @@ def test_the_start_screen_is_drawn_and_takes_keys_and_only_for_the_token(
     assert "open" == browser.wait("return window.came")
 
 
+def test_keys_work_without_a_click(browser, address):
+    browser.open(address)
+    browser.wait("return window.heard.includes('Begin a new visit')")
+    browser.wait(DRAWN.replace("return seen.size", "return seen.size > 8"))
+
+    browser.press("1")
+    browser.wait("return window.heard.includes('(x) 1 Counter')")
+    browser.run("window.heard = ''")
+    browser.press("n")
+    browser.wait("return window.heard.includes('to find the visit again')")
+
+
 def test_nothing_is_loaded_from_elsewhere(browser, address):
     browser.open(address)
     browser.wait("return window.heard.includes('Begin a new visit')")

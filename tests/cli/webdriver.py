@@ -90,6 +90,12 @@ class Browser:
                            {"using": "css selector", "value": selector})
         self._call("POST", f"{self._session}/element/{found[_ELEMENT]}/value", {"text": text})
 
+    def press(self, keys: str) -> None:
+        """Press keys wherever the page has its focus by itself; nothing is clicked before."""
+        pressed = [{"type": kind, "value": key} for key in keys for kind in ("keyDown", "keyUp")]
+        self._call("POST", f"{self._session}/actions",
+                   {"actions": [{"type": "key", "id": "keyboard", "actions": pressed}]})
+
     def wait(self, script: str) -> Any:
         """What a script returns as soon as that counts as true."""
         until = time.monotonic() + PATIENCE_S

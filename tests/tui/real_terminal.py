@@ -96,16 +96,20 @@ class RealTerminal:
             time.sleep(0.05)
         return screen
 
-    def begin(self, title: str) -> None:
-        """From the start into a new visit at the counter; the title is kept as typed at once."""
+    def to_the_opening(self, title: str, number: int, place: str, asks: str) -> None:
+        """From the start to the first question of a new visit at one of the three places."""
         self.wait("vibecheck", "Where are you?", "Begin a new visit", "n New visit")
-        self.keys("1")
-        self.wait("(x) 1 Counter")
+        self.keys(str(number))
+        self.wait(f"(x) {number} {place}")
         self.keys("n")
-        self.wait("New visit at the Counter", "tire size")
+        self.wait(f"New visit at the {place}", "tire size")
         self.type(title)
         self.keys("C-s")
-        self.wait("What does the customer say?")
+        self.wait(asks)
+
+    def begin(self, title: str) -> None:
+        """From the start into a new visit at the counter; the title is kept as typed at once."""
+        self.to_the_opening(title, 1, "Counter", "What does the customer say?")
         self.keys("Escape")
         self.wait("Question 1 of at most 12", "counter")
 

@@ -67,6 +67,28 @@ def test_a_counter_visit_from_the_start_to_leaving(real_terminal, size):
     assert not it.flag("alternate_on")
 
 
+OPENINGS = ((1, "Counter", "What does the customer say?"), (2, "Bay", "What is on the order?"),
+            (3, "Driveway", "What do you notice?"))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("number, place, asks", OPENINGS, ids=[each[1] for each in OPENINGS])
+def test_the_opening_hears_a_sentence_and_asks_nothing_of_it_again(
+    real_terminal, size, number, place, asks
+):
+    it = real_terminal(size)
+    it.to_the_opening("hatch", number, place, asks)
+    it.type("the seat shakes at 65 mph")
+    it.keys("Enter")
+    it.wait("I understood", "[x]", "65 mph", '"at 65 mph"')
+    it.keys("Enter")
+    said = {each.finding for each in saved(it, 2).diagnosis.answers}
+    assert {"felt_in_seat", "worst_speed"} <= said
+    it.wait_until(lambda screen: "I understood" not in screen)
+    mirror = Interview(saved(it, 2))
+    assert mirror.current().field.finding not in said
+
+
 def test_the_plain_interview_in_the_same_terminal(real_terminal):
     """Leaving the wizard gives the terminal back as it was: a plain program writes on it."""
     it = real_terminal()
