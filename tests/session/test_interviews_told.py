@@ -1,7 +1,7 @@
 """Interviews from the first sentence on: nothing asked twice, the deciding splits, an end.
 
-The visits are those of docs/transcripts.md, answered by what is likeliest with the fault that is
-truly there. A few of them run here; all with `VIBECHECK_ALL_TRANSCRIPTS=1`.
+The visits are those of docs/interviews.md, answered by what is likeliest with the fault that is
+truly there. A few of them run here; all with `VIBECHECK_ALL_INTERVIEWS=1`.
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from vibecheck.casebook.case import PlaceName
 from vibecheck.session.ending import EndingKind
 
 ROOT = Path(__file__).resolve().parents[2]
-ALL = bool(os.environ.get("VIBECHECK_ALL_TRANSCRIPTS"))
+ALL = bool(os.environ.get("VIBECHECK_ALL_INTERVIEWS"))
 FEW = (5, 7, 11)  # idle, a start after standing, a bulge: short interviews
 
 
 def _maker() -> ModuleType:
     spec = importlib.util.spec_from_file_location(
-        "make_transcripts", ROOT / "docs" / "make_transcripts.py"
+        "make_interviews", ROOT / "docs" / "make_interviews.py"
     )
     assert spec is not None and spec.loader is not None
     made = importlib.util.module_from_spec(spec)
@@ -49,16 +49,15 @@ SPLITS: dict[str, list[tuple[str, ...]]] = {
 @pytest.mark.parametrize("number", CHOSEN)
 @pytest.mark.parametrize("place", maker.PLACES)
 def test_an_interview_holds_to_its_laws(number: int, place: PlaceName) -> None:
-    made = maker.transcript(maker.VISITS[number], place)
+    made = maker.told(maker.VISITS[number], place)
     found = made.desk.diagnosis
     times = Counter(spot for spot, _ in made.asked)
     known = {answer.finding: answer.value for answer in found.answers}
 
     again = {each.spot for each in found.readings}  # a reading is repeated before parts
     assert not [spot for spot, count in times.items() if count > 1 and spot not in again]
-    said = {each.spot for each in found.answers} - set(times)
-    assert said or made.visit.says  # what the sentence told is in the case, and was not asked
-    assert not said & set(times)
+    assert made.heard, "the sentence told nothing"
+    assert not set(made.heard) & set(times)
     if place != "bay":
         assert made.ended is not None
         assert made.end.kind is not EndingKind.GO_ON
@@ -71,6 +70,6 @@ def test_an_interview_holds_to_its_laws(number: int, place: PlaceName) -> None:
 def test_the_page_of_docs_is_current(number: int) -> None:
     now = maker.PAGE.read_text(encoding="utf-8")
 
-    assert maker.section(maker.VISITS[number]) in now, "run: python docs/make_transcripts.py"
+    assert maker.section(maker.VISITS[number]) in now, "run: python docs/make_interviews.py"
     assert now.startswith(maker.HEAD)
     assert now.count("\n## ") == len(maker.VISITS)

@@ -1,6 +1,6 @@
-"""Makes docs/transcripts.md: what the interview asks, and what it comes to, at each place.
+"""Makes docs/interviews.md: what the interview asks, and what it comes to, at each place.
 
-Run: python docs/make_transcripts.py
+Run: python docs/make_interviews.py
 
 Each visit is invented: a sentence, a car, and the fault that is truly there. Its questions are
 answered by what is likeliest with that fault, or by what the visit says of it.
@@ -35,7 +35,7 @@ from vibecheck.session.open_case import OpenCase
 from vibecheck.session.opening import take, understand
 from vibecheck.session.rule_simulation import chances
 
-PAGE = Path(__file__).with_name("transcripts.md")
+PAGE = Path(__file__).with_name("interviews.md")
 PLACES: tuple[PlaceName, ...] = ("counter", "bay", "driveway")
 MOST = 60  # questions shown of one interview
 FAULTS, STEPS = 3, 3  # shown of the ranking and of the plan
@@ -44,7 +44,7 @@ HEAD = f"""# Interviews from the first sentence on
 Invented visits, not records of real cars. Each begins with one sentence; the questions are
 answered by what is likeliest with the fault that is truly there. Ticked answers that were taken
 from the sentence are not asked again. An interview that goes on is cut after {MOST} questions.
-Made by `python docs/make_transcripts.py`.
+Made by `python docs/make_interviews.py`.
 """
 
 
@@ -63,11 +63,13 @@ class Visit:
 
 
 @dataclass(frozen=True)
-class Transcript:
-    """One interview: every finding asked for with its answer, and how it ended."""
+class Told:
+    """One interview: what its first sentence told, every finding asked for with its answer, and
+    how it ended."""
 
     visit: Visit
     place: PlaceName
+    heard: tuple[Spot, ...]
     asked: tuple[tuple[Spot, str], ...]
     desk: OpenCase
     ended: Ended | None
@@ -106,16 +108,17 @@ VISITS = (
 )
 
 
-def transcript(visit: Visit, place: PlaceName) -> Transcript:
+def told(visit: Visit, place: PlaceName) -> Told:
     """The interview of a visit at a place."""
     desk = OpenCase.new(None, place=place, title=visit.says, facts=dict(visit.facts))
     take(desk, understand(desk.library, visit.says, "mph"))
+    heard = tuple(each.spot for each in desk.diagnosis.answers)
     interview = Interview(desk)
     asked: list[tuple[Spot, str]] = []
     while len(asked) < MOST and (question := interview.current()) is not None:
         asked.append((question.field.spot, answer(visit, desk, question.field.spot)))
         interview.answer(asked[-1][1])
-    return Transcript(visit, place, tuple(asked), desk, interview.ended)
+    return Told(visit, place, heard, tuple(asked), desk, interview.ended)
 
 
 def answer(visit: Visit, desk: OpenCase, spot: Spot) -> str:
@@ -136,7 +139,7 @@ def page(visits: Iterable[Visit] = VISITS) -> str:
 
 def section(visit: Visit) -> str:
     """One visit: its sentence, what was taken from it, and its interviews as a table."""
-    made = [transcript(visit, place) for place in PLACES]
+    made = [told(visit, place) for place in PLACES]
     library = made[0].desk.library
     rows = [
         ("", *(each.place for each in made)),
@@ -155,38 +158,37 @@ def section(visit: Visit) -> str:
     ])
 
 
-def _taken(made: Transcript) -> str:
-    asked = {spot for spot, _ in made.asked}
+def _taken(made: Told) -> str:
     found = [
-        _told(made.desk, each.spot, each.value) for each in made.desk.diagnosis.answers
-        if each.spot not in asked
+        _line(made.desk, each.spot, each.value) for each in made.desk.diagnosis.answers
+        if each.spot in made.heard
     ]
     return "; ".join(found) or "nothing"
 
 
-def _asked(made: Transcript) -> Iterator[str]:
+def _asked(made: Told) -> Iterator[str]:
     for number, (spot, value) in enumerate(made.asked, 1):
-        yield f"{number}. {_told(made.desk, spot, value)}"
+        yield f"{number}. {_line(made.desk, spot, value)}"
 
 
-def _told(desk: OpenCase, spot: Spot, value: str) -> str:
+def _line(desk: OpenCase, spot: Spot, value: str) -> str:
     rule = desk.library.findings[spot.id]
     return _cell(f"{finding_name(desk.library, spot)}: {state_name(rule, value)}")
 
 
-def _ranking(made: Transcript) -> Iterator[str]:
+def _ranking(made: Told) -> Iterator[str]:
     for fault in made.desk.diagnosis.faults[:FAULTS]:
         name = ranked_name(made.desk.library, fault)
         yield _cell(f"{percent(fault.probability).strip()} {name}")
 
 
-def _ends(made: Transcript) -> str:
+def _ends(made: Told) -> str:
     if made.ended is None:
         return f"goes on after {len(made.asked)} questions"
     return _cell(f"{HEADLINES[made.end.kind]} ({ENDED[made.ended]})")
 
 
-def _plan(made: Transcript) -> Iterator[str]:
+def _plan(made: Told) -> Iterator[str]:
     """The remedy decided on, or the next checks."""
     found = made.desk.diagnosis
     if found.ruling.decided and made.end.remedy is not None:
