@@ -118,6 +118,20 @@ def test_the_customer_reads_all_four_surfaces_and_that_nothing_is_left(tmp_path:
         assert "What it will take" not in words
 
 
+def test_only_a_verified_remedy_for_it_is_said_to_have_put_it_right(tmp_path: Path) -> None:
+    right, driven, elsewhere = (found(tmp_path / f"{name}.yaml") for name in "abc")
+    repaired(right)
+    repaired(driven, drive=False)
+    elsewhere.repair("replace_wheel", "RR", minutes="40")
+    said = "Most likely it was: Bent wheel, left front. What was done put it right."
+
+    for words in both(right, "customer"):
+        assert said in words and "in 100" not in words
+    for desk in (driven, elsewhere):
+        for words in both(desk, "customer"):
+            assert "put it right" not in words and "Most likely: Bent wheel, left front" in words
+
+
 def test_what_was_not_driven_again_is_left_to_verify(tmp_path: Path) -> None:
     desk = repaired(found(tmp_path / "visit.yaml"), drive=False)
 

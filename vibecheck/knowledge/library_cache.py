@@ -20,32 +20,13 @@ from dataclasses import fields
 from functools import cached_property, partial
 from hashlib import sha256
 from pathlib import Path
-from typing import NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeVar, get_type_hints
 
 import msgspec
 import platformdirs
 
 from vibecheck.knowledge.library import Library, Origin
-from vibecheck.knowledge.model import (
-    Access,
-    Cause,
-    Caution,
-    Check,
-    Core,
-    Fact,
-    Finding,
-    Fleet,
-    Hint,
-    Kind,
-    Remedy,
-    Resonance,
-    Settings,
-    Source,
-    StrengthWord,
-    Tolerance,
-    Tool,
-    WordList,
-)
+from vibecheck.knowledge.model import Cause, Kind
 from vibecheck.version import VERSION
 from vibecheck.yamltext import Where, survey
 
@@ -68,36 +49,15 @@ class RuleFile(NamedTuple):
     content: bytes
 
 
-class _Kept(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A library as the cache holds it: as `Library`, but what few commands need is not made yet.
-
-    `origins` are lists of kind, id, file by its place among the rule files, line, and place in the
-    file's list of the kind (-1 where it is none).
-    """
-
-    settings: Settings
-    digest: str
-    access: Access
-    sources: dict[str, Source]
-    strengths: dict[str, StrengthWord]
-    rates: dict[str, StrengthWord]
-    facts: dict[str, Fact]
-    tools: dict[str, Tool]
-    findings: dict[str, Finding]
-    causes: dict[str, Cause]
-    checks: dict[str, Check]
-    remedies: dict[str, Remedy]
-    cautions: dict[str, Caution]
-    tolerances: dict[str, Tolerance]
-    resonances: dict[str, Resonance]
-    lexicon: tuple[Hint, ...]
-    word_lists: tuple[WordList, ...]
-    core: dict[str, Core]
-    kinds: dict[str, Kind]
-    fleet: dict[str, Fleet]
-    written: msgspec.Raw
-    written_kinds: msgspec.Raw
-    origins: msgspec.Raw
+_LATE = ("written", "written_kinds", "origins")  # what few commands need: made when looked into
+# A library as the cache holds it: `origins` are lists of kind, id, file by its place among the rule
+# files, line, and place in the file's list of the kind (-1 where it is none).
+_Kept = msgspec.defstruct(
+    "_Kept",
+    [(name, msgspec.Raw if name in _LATE else kind)
+     for name, kind in get_type_hints(Library).items()],
+    frozen=True, forbid_unknown_fields=True,
+)
 
 
 def folder() -> Path | None:
@@ -189,7 +149,7 @@ def _program() -> str:
     return ", ".join(told)
 
 
-def _kept(library: Library, files: Sequence[RuleFile]) -> _Kept:
+def _kept(library: Library, files: Sequence[RuleFile]) -> msgspec.Struct:
     parts = {each.name: getattr(library, each.name) for each in fields(library)}
     places = {each.shown: place for place, each in enumerate(files)}
     parts["origins"] = [
@@ -197,12 +157,12 @@ def _kept(library: Library, files: Sequence[RuleFile]) -> _Kept:
          origin.path[1] if len(origin.path) > 1 else -1)
         for (kind, name), origin in library.origins.items()
     ]
-    for name in ("written", "written_kinds", "origins"):
+    for name in _LATE:
         parts[name] = msgspec.Raw(msgspec.json.encode(parts[name]))
     return _Kept(**parts)
 
 
-def _library(kept: _Kept, files: Sequence[RuleFile]) -> Library:
+def _library(kept: Any, files: Sequence[RuleFile]) -> Library:
     parts = {each: getattr(kept, each) for each in kept.__struct_fields__}
     parts["written"] = _Later(partial(msgspec.json.decode, kept.written, type=dict[str, Cause]))
     parts["written_kinds"] = _Later(

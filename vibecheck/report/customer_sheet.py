@@ -33,6 +33,7 @@ from vibecheck.report.lines import capital, local_date, minutes, percent, time_r
 from vibecheck.report.names import (
     PARTS,
     chance_word,
+    done_name,
     finding_name,
     ranked_name,
     remedy_name,
@@ -121,12 +122,16 @@ def customer_sheet(sheet: Sheet) -> tuple[Block, ...]:
 
 @dataclass(frozen=True)
 class _Lead:
-    """What it was, by the outcome that was written down, or by the ranking."""
+    """What it was, by the outcome that was written down, or by the ranking.
+
+    `repaired` : the remedy that cures it was done, and the same readings are right since.
+    """
 
     spot: Spot
     name: str
     says: str
     chance: float | None
+    repaired: bool = False
 
 
 def _lead(found: Diagnosis) -> _Lead | None:
@@ -139,8 +144,18 @@ def _lead(found: Diagnosis) -> _Lead | None:
     worth = _worth_naming(found)
     if not worth:
         return None
-    first = worth[0]
-    return _Lead(first.spot, ranked_name(library, first), first.rule.says, first.probability)
+    done = [each for each in worth if _put_right(found, each)]
+    first = next(iter(done), worth[0])
+    return _Lead(first.spot, ranked_name(library, first), first.rule.says, first.probability,
+                 repaired=bool(done))
+
+
+def _put_right(found: Diagnosis, cause: RankedCause) -> bool:
+    """Whether a remedy for this cause was done at its place, and the repair is verified."""
+    return made_good(found) and found.repair is not None and any(
+        entry.remedy in cause.rule.remedies and entry.corner in (None, cause.corner)
+        for entry in found.repair.remedies
+    )
 
 
 def _worth_naming(found: Diagnosis) -> list[RankedCause]:
@@ -167,11 +182,15 @@ def _found(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
 def _lead_text(lead: _Lead) -> str:
     if lead.chance is None:
         return f"{lead.name}."
+    if lead.repaired:
+        return f"Most likely it was: {lead.name}. What was done put it right."
     share = f"about {100.0 * min(0.99, lead.chance):.0f} in 100"
     return f"Most likely: {lead.name} ({chance_word(lead.chance)}, {share})."
 
 
 def _others(found: Diagnosis, lead: _Lead) -> tuple[Block, ...]:
+    if lead.repaired:
+        return ()
     others = [each for each in _worth_naming(found) if each.spot != lead.spot]
     said: list[Block] = []
     if others and lead.chance is not None:
@@ -315,8 +334,7 @@ def _did(found: Diagnosis) -> tuple[Block, ...]:
 
 def _done_text(found: Diagnosis, entry: Entry) -> str:
     known = found.library.remedies
-    spot = Spot(entry.remedy, Corner(entry.corner) if entry.corner else None)
-    name = capital(remedy_name(found.library, spot)) if entry.remedy in known else entry.remedy
+    name = capital(done_name(found.library, entry))
     parts = PARTS[known[entry.remedy].parts] if entry.remedy in known else ""
     spent = minutes(float(entry.minutes)) if entry.minutes else ""
     more = ", ".join(filter(None, (local_date(entry.at), spent, parts)))

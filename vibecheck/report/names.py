@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Spot
 from vibecheck.knowledge.words import Corner, Danger, Level, Parts
@@ -118,6 +119,13 @@ def check_name(library: Library, spot: Spot) -> str:
 def remedy_name(library: Library, spot: Spot) -> str:
     """A remedy at its corner."""
     return at_corner(library.remedies[spot.id].name, spot.corner)
+
+
+def done_name(library: Library, entry: Entry) -> str:
+    """The remedy that an entry says was done; its id where the rules do not know it."""
+    if entry.remedy not in library.remedies:
+        return entry.remedy
+    return remedy_name(library, Spot(entry.remedy, Corner(entry.corner) if entry.corner else None))
 
 
 def set_name(library: Library, causes: tuple[Spot, ...]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Spot
-from vibecheck.knowledge.words import Corner, Level
+from vibecheck.knowledge.words import Level
 from vibecheck.metrology.decision import Zone
 from vibecheck.metrology.runout.repeats import Repeat
 from vibecheck.reasoning.decide import Try
@@ -31,6 +31,7 @@ from vibecheck.report.names import (
     cause_name,
     chance_word,
     check_name,
+    done_name,
     fact_text,
     finding_name,
     ranked_name,
@@ -323,11 +324,8 @@ def repair_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         return ()
     rows: list[Block] = []
     for entry in done.remedies:
-        spot = Spot(entry.remedy, Corner(entry.corner) if entry.corner else None)
-        name = remedy_name(found.library, spot) if entry.remedy in found.library.remedies else (
-            entry.remedy)
         spent = f", {entry.minutes} min" if entry.minutes else ""
-        rows.append(Item(capital(f"{name}{spent}")))
+        rows.append(Item(capital(f"{done_name(found.library, entry)}{spent}")))
     rows += items((change_text(found, each, wording) for each in done.compared), "-")
     rows.append(Paragraph(repair_text(found, done), Tone.STRONG))
     if done.wanted:

@@ -335,18 +335,21 @@ def expected_total(each: Try) -> str:
 
 
 def danger_text(found: Diagnosis, likely: LikelyDanger) -> str:
-    """What a likely danger asks for; it has a corner only where one stands out."""
-    alike = any(each.spot == likely.spot and not each.told_apart for each in found.faults)
+    """What a likely danger asks for, with the chance that the ranking shows; it has a corner only
+    where one stands out."""
+    fault = next((each for each in found.faults if each.cause == likely.spot.id), None)
+    chance = fault.probability if fault is not None else likely.probability
+    alike = fault is not None and not fault.told_apart
     name = found.library.causes[likely.spot.id].name if alike else (
         cause_name(found.library, likely.spot))
-    share = percent(likely.probability).strip()
+    share = percent(chance).strip()
     if likely.danger is Danger.STOP:
         return (
-            f"{name}: {chance_word(likely.probability)} ({share}), and dangerous. Have it checked "
+            f"{name}: {chance_word(chance)} ({share}), and dangerous. Have it checked "
             "before the car moves again."
         )
     return (
-        f"{name}: {chance_word(likely.probability)} ({share}). No fast or long drive until it is "
+        f"{name}: {chance_word(chance)} ({share}). No fast or long drive until it is "
         "fixed."
     )
 

@@ -26,7 +26,7 @@ from vibecheck.report.blocks import (
     section,
 )
 from vibecheck.report.lines import capital, local_date
-from vibecheck.report.names import cause_name, fact_text, finding_name, remedy_name
+from vibecheck.report.names import cause_name, done_name, fact_text, finding_name, remedy_name
 from vibecheck.report.parts import turn_drawings
 from vibecheck.report.sentences import (
     bare_unit_of,
@@ -308,11 +308,9 @@ def done_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
         return ()
     rows: list[Block] = []
     for entry in done.remedies:
-        spot = Spot(entry.remedy, Corner(entry.corner) if entry.corner else None)
-        known = entry.remedy in found.library.remedies
-        name = remedy_name(found.library, spot) if known else entry.remedy
         spent = f", {entry.minutes} min" if entry.minutes else ""
-        rows.append(Item(capital(f"{name}{spent}, {local_date(entry.at)}")))
+        name = capital(done_name(found.library, entry))
+        rows.append(Item(f"{name}{spent}, {local_date(entry.at)}"))
     return section("Done, and what it changed", (
         *rows, *before_and_after(found, wording, drawn=False),
         Paragraph(repair_text(found, done), Tone.STRONG)))

@@ -44,12 +44,13 @@ from vibecheck.session.facts import (
     read_limit,
     tolerance_named,
 )
+from vibecheck.session.kept import Kept
 from vibecheck.session.outcome import read_outcome, read_repair
 
 STEP_RESULTS = ("done", "skipped", "cannot")
 
 
-class OpenCase:
+class OpenCase(Kept[Diagnosis]):
     """A case being worked on. See the module's docstring for what each method guarantees.
 
     Parameters
@@ -119,11 +120,6 @@ class OpenCase:
         )
         stored = store.create(path, case) if path is not None else None
         return cls(stored, case, library)
-
-    @property
-    def path(self) -> Path | None:
-        """The case's file."""
-        return self._stored.path if self._stored else None
 
     @property
     def case(self) -> Case:
@@ -248,31 +244,6 @@ class OpenCase:
         outcome = read_outcome(self.diagnosis, cause, corner, remedy, confirmed)
         self._replace(structs.replace(self.case, outcome=outcome))
 
-    def keep(self, path: Path) -> None:
-        """Begin to keep a case that was only in memory; an existing file is never overwritten.
-
-        Raises
-        ------
-        CaseError family : it cannot be written there.
-        """
-        self._stored = store.create(path, self.case)
-
-    def reload(self) -> bool:
-        """Read the file again if it changed underneath; True if it did.
-
-        Raises
-        ------
-        CaseReplacedError : the file holds another visit. CaseError family : it cannot be read.
-        """
-        if self._stored is None:
-            return False
-        found = store.reread(self._stored)
-        if found.digest == self._stored.digest:
-            return False
-        self.diagnosis = diagnose(self.library, found.case, str(found.path))
-        self._stored = found
-        return True
-
     def _append(
         self, made: Iterable[Draft], by: Role | None, place: PlaceName | None
     ) -> tuple[Entry, ...]:
@@ -288,24 +259,21 @@ class OpenCase:
         """
         if not entries or entries[-1].kind not in ("answer", "reading"):
             return case
-        found = new_dangers(self._following(case))
+        found = new_dangers(self._follow(case))
         if not found:
             return case
         last = structs.replace(entries[-1], dangers=list(found))
         kept = [last if entry.id == last.id else entry for entry in case.entries]
         return structs.replace(case, entries=kept)
 
-    def _replace(self, case: Case) -> None:
-        """Save the case, then believe it; what did not change is not checked again."""
-        found = self._following(case)
-        if self._stored is not None:
-            stored = store.save(self._stored, case)
-            if stored.case != case:  # somebody else wrote into it
-                found = diagnose(self.library, stored.case, str(stored.path))
-            self._stored = stored
-        self.diagnosis = found
+    def _held(self, case: Case, where: str) -> Diagnosis:
+        return diagnose(self.library, case, where)
 
-    def _following(self, case: Case) -> Diagnosis:
+    def _believe(self, made: Diagnosis) -> None:
+        self.diagnosis = made
+
+    def _follow(self, case: Case) -> Diagnosis:
+        """The diagnosis; what did not change is not checked again."""
         before = self.diagnosis
         if case.facts == self.case.facts and case.limits == self.case.limits:
             return Diagnosis(case, self.library, before.facts, before.judged)

@@ -45,6 +45,7 @@ from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.answers import Assignment, finding_named, read_value
 from vibecheck.session.case_evidence import check_values
 from vibecheck.session.facts import read_limit
+from vibecheck.session.kept import Kept
 from vibecheck.session.open_case import library_at
 from vibecheck.session.wheel import WheelRules
 from vibecheck.session.wheel_bench import WheelBench
@@ -68,7 +69,7 @@ def usual_names(count: int = USUAL_COUNT) -> tuple[str, ...]:
     return tuple(str(number) for number in range(1, count + 1))
 
 
-class OpenSet(WheelBench):
+class OpenSet(Kept[Case], WheelBench):
     """A set being measured.
 
     Raises
@@ -81,7 +82,6 @@ class OpenSet(WheelBench):
         where = str(stored.path) if stored else ""
         _check(library, case, where)
         self._stored, self._case, self.library = stored, case, library
-        self._waiting = False
 
     @classmethod
     def open(cls, path: Path, rules: Path | None = None) -> OpenSet:
@@ -124,11 +124,6 @@ class OpenSet(WheelBench):
     def case(self) -> Case:
         """The set as it is now."""
         return self._case
-
-    @property
-    def path(self) -> Path | None:
-        """Its file."""
-        return self._stored.path if self._stored else None
 
     @property
     def about(self) -> WheelSet:
@@ -196,26 +191,6 @@ class OpenSet(WheelBench):
         named = _word(title, "title", LONGEST_WORD) or self._case.title
         self._replace(structs.replace(self._case, title=named, wheels=wheels, limits=kept))
 
-    def keep(self, path: Path) -> None:
-        """Begin to keep a set that was only in memory; an existing file is never overwritten."""
-        self._stored = store.create(path, self._case)
-
-    def reload(self) -> bool:
-        """Read the file again if it changed underneath; True if it did.
-
-        Raises
-        ------
-        CaseReplacedError : the file holds something else. CaseError family : it cannot be read.
-        """
-        if self._stored is None:
-            return False
-        found = store.reread(self._stored)
-        if found.digest == self._stored.digest:
-            return False
-        _check(self.library, found.case, str(found.path))
-        self._stored, self._case = found, found.case
-        return True
-
     def _put(
         self, key: str, said: list[Assignment], taken_back: tuple[str, ...]
     ) -> tuple[Entry, ...]:
@@ -256,14 +231,15 @@ class OpenSet(WheelBench):
             self._waiting = False
         self._replace(self._case)
 
-    def _replace(self, case: Case) -> None:
-        """Save the set, then believe it."""
-        if self._stored is not None and not self._waiting:
-            stored = store.save(self._stored, case)
-            if stored.case != case:  # somebody else wrote into it
-                _check(self.library, stored.case, str(stored.path))
-            self._stored, case = stored, stored.case
-        self._case = case
+    def _follow(self, case: Case) -> Case:
+        return case
+
+    def _held(self, case: Case, where: str) -> Case:
+        _check(self.library, case, where)
+        return case
+
+    def _believe(self, made: Case) -> None:
+        self._case = made
 
 
 def _check(library: Library, case: Case, where: str) -> None:

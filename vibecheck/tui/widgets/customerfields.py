@@ -11,7 +11,7 @@ from vibecheck.report.sheet_parts import CUSTOMER_LABELS
 from vibecheck.tui.plain import line, plain
 from vibecheck.tui.widgets.entry import PlainInput
 
-KEPT = "Stays in this visit's file; the sheets and the search show it, nothing else does."
+KEPT = "Kept in this visit's file and in the index that searches the visits; sheets show it."
 
 
 class CustomerFields(Vertical):
