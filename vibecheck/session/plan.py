@@ -62,8 +62,9 @@ class Plan(Inference):
     def checks(self) -> tuple[Option, ...]:
         """All checks worth doing, best first; safety, then what confirms, then all others.
 
-        The leading fault's own check comes before others that are worth about the same. In the
-        bay, and for a fault that stops the car, it comes before what could still be asked, too.
+        The leading fault's own check comes before others that are worth about the same. Where the
+        fault is likely enough to be proven at this place, or stops the car, it comes before what
+        could still be asked, and before what is not worth far more.
         """
         confirming = self.confirmation.check
         if confirming is None:
@@ -89,31 +90,30 @@ def _leader_first(plan: Inference) -> tuple[Option, ...]:
     if place is None or checks[place].urgent or checks[place].repeats:
         return tuple(checks)
     option = checks.pop(place)
-    sure = option.spot == proof(plan) and option.score >= TELLS
-    before_words = option.here and (
-        plan.place is Place.BAY or plan.library.causes[_leader(plan)].danger is Danger.STOP
-    )
+    proves = option.spot == proof(plan) and option.score >= TELLS
     waits = [
         k for k, each in enumerate(checks[:place])
-        if each.urgent or each.repeats or not (
-            sure and _not_far_more(each, option)
-            or option.score >= NEAR_TIE * each.score
-            or (before_words and each.rule.kind is CheckKind.QUESTION)
-        )
-    ]  # fmt: skip
+        if each.urgent or each.repeats or not _goes_before(option, each, proves=proves)
+    ]
     checks.insert(max(waits, default=-1) + 1, option)
     return tuple(checks)
 
 
-def _not_far_more(other: Option, own: Option) -> bool:
-    return other.rule.kind is CheckKind.QUESTION or other.score <= FAR_MORE * own.score
+def _goes_before(own: Option, other: Option, *, proves: bool) -> bool:
+    """Whether the leading fault's own check comes before another that is worth more a minute."""
+    if proves and other.rule.kind is CheckKind.QUESTION:
+        return True
+    return own.score * (FAR_MORE if proves else 1.0 / NEAR_TIE) >= other.score
 
 
 def proof(plan: Inference) -> Spot | None:
-    """The leading fault's own check where the fault is so likely that this comes before all that
-    is weighed: what else could be asked would hardly change what is looked at."""
-    sure = _chances_by_fault(plan)[_leader(plan)] >= PROVE_ABOVE[plan.place]
-    return _own_check(plan) if sure else None
+    """The leading fault's own check where the fault is so likely, or so dangerous, that it is
+    proven before what is weighed: what else could be asked would hardly change what is looked at.
+    """
+    fault = _leader(plan)
+    sure = _chances_by_fault(plan)[fault] >= PROVE_ABOVE[plan.place]
+    stops = plan.library.causes[fault].danger is Danger.STOP
+    return _own_check(plan) if sure or stops else None
 
 
 def own_checks(plan: Inference) -> tuple[Spot, ...]:
