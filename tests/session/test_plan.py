@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
+import pytest
+from msgspec import structs
+
+from vibecheck.casebook.journal import ordered
+from vibecheck.knowledge.place import find_demo_cases
+from vibecheck.knowledge.words import CheckKind
 from vibecheck.session.advice import GoOn
-from vibecheck.session.open_case import OpenCase
+from vibecheck.session.diagnosis import Diagnosis
+from vibecheck.session.open_case import OpenCase, diagnose
+from vibecheck.session.plan import FAR_MORE, TELLS, own_checks, proof
 
 SAFE = ("danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no")
 MOUNT = (
@@ -83,3 +91,57 @@ def test_a_cheap_remedy_needs_no_proof() -> None:
 
     assert "refit_roof_load" == made.diagnosis.remedies[0].spot.id
     assert made.diagnosis.conclusion.decided
+
+
+EVERY = 6  # entries from one state looked at to the next
+
+
+@pytest.fixture(scope="module")
+def states() -> list[Diagnosis]:
+    """What every demo visit came to on its way, and at its end."""
+    found = []
+    for path in sorted(find_demo_cases().glob("*.yaml")):
+        end = OpenCase.open(path).diagnosis
+        entries = ordered(end.case.entries)
+        for count in range(len(entries), 0, -EVERY):
+            part = structs.replace(end.case, entries=entries[:count])
+            found.append(diagnose(end.library, part))
+    return found
+
+
+def test_a_fault_likely_enough_is_proven_before_anything_more_is_asked(
+    states: list[Diagnosis]
+) -> None:
+    """Nobody asks on where one look or reading would settle it (common practice, no source)."""
+    held = confirmed = 0
+    for found in states:
+        unhurried = [each for each in found.checks if not each.urgent]
+        if (confirming := found.confirmation.check) is not None:  # a remedy is decided on
+            confirmed += 1
+            assert confirming.spot == unhurried[0].spot
+            continue
+        own = next((each for each in unhurried if each.spot == proof(found)), None)
+        if own is None or own.score < TELLS or own.repeats:
+            continue
+        held += 1
+        assert [] == [
+            each.spot for each in unhurried[: unhurried.index(own)]
+            if not (each.repeats or each.rule.kind is not CheckKind.QUESTION
+                    and each.score > FAR_MORE * own.score)
+        ]
+    assert held >= 5 and confirmed >= 5
+
+
+def test_once_it_is_proven_only_safety_repeats_and_its_own_looks_are_left(
+    states: list[Diagnosis]
+) -> None:
+    held = 0
+    for found in states:
+        if not (found.decided and found.confirmation.done):
+            continue
+        held += 1
+        own = own_checks(found)
+        assert [] == [each.option.spot for each in found.next_checks
+                      if not (each.option.urgent or each.option.repeats
+                              or each.option.spot in own)]
+    assert held >= 3

@@ -89,14 +89,13 @@ def _leader_first(plan: Inference) -> tuple[Option, ...]:
     place = next((k for k, each in enumerate(checks) if own and each.spot == own), None)
     if place is None or checks[place].urgent or checks[place].repeats:
         return tuple(checks)
-    option = checks.pop(place)
+    option, better = checks[place], checks[:place]
     proves = option.spot == proof(plan) and option.score >= TELLS
-    waits = [
-        k for k, each in enumerate(checks[:place])
+    ahead = [
+        each for each in better
         if each.urgent or each.repeats or not _goes_before(option, each, proves=proves)
     ]
-    checks.insert(max(waits, default=-1) + 1, option)
-    return tuple(checks)
+    return (*ahead, option, *(each for each in better if each not in ahead), *checks[place + 1:])
 
 
 def _goes_before(own: Option, other: Option, *, proves: bool) -> bool:
