@@ -91,7 +91,7 @@ def test_the_check_list_has_steps_tools_room_and_the_limit_with_its_source(small
     assert "(1) Turn the wheel and read the dial." in text
     assert re.search("Check 1: Measure the wobble, (left|right) (front|rear)", text)
     assert re.search("Wobble: _+ mm limit 0.50 mm", text)
-    assert "Limits from: general: Made up for a test (reasoned)" in text
+    assert "Limits from: general: Made up for a test (reasoned, not measured)" in text
 
 
 def test_the_vehicle_s_own_limit_is_the_one_in_force(small):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Spot
-from vibecheck.knowledge.words import Corner, Danger, Place
+from vibecheck.knowledge.words import Corner, Danger, Place, Standing
 from vibecheck.metrology.decision import Zone
 from vibecheck.metrology.runout.judgement import Open
 from vibecheck.metrology.runout.repeats import NextReading, Repeat
@@ -175,6 +175,13 @@ def shown_answer(found: Diagnosis, answer: Answer, wording: Wording) -> str:
     return state_name(found.library.findings[answer.finding], answer.value)
 
 
+_STANDINGS = {  # what a reader has to know of how well a figure is known
+    Standing.READ: "", Standing.COMMON_PRACTICE: ", no source",
+    Standing.MEMORY: " (from memory, not looked up)", Standing.CALCULATED: " (calculated)",
+    Standing.REASONED: " (reasoned, not measured)",
+}
+
+
 def limit_origin(library: Library, limit: Limit) -> str:
     """Where a limit comes from."""
     if limit.origin is LimitOrigin.OWN:
@@ -183,7 +190,7 @@ def limit_origin(library: Library, limit: Limit) -> str:
     first = library.sources[limit.sources[0]]
     year = f", {first.year}" if first.year else ""
     more = f" and {len(limit.sources) - 1} more" if limit.sources[1:] else ""
-    return f"{kind}: {first.title}{year} ({first.standing.value.replace('_', ' ')}){more}"
+    return f"{kind}: {first.title}{year}{_STANDINGS[first.standing]}{more}"
 
 
 def limit_of(found: Diagnosis, finding: str) -> Limit | None:
