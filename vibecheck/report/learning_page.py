@@ -35,6 +35,7 @@ _STANDINGS = {
     Standing.INVENTED: "marked as invented",
     Standing.UNREADABLE: "the file cannot be used with these rules",
 }
+NOTHING_COUNTED = "Nothing to say: no visit counts yet."
 _VERDICTS = {
     Verdict.TOO_FEW: f"Too few to say: a score needs {LEAST_SCORED} confirmed visits.",
     Verdict.BETTER: "The proposals tell the fault of a visit better than what is written.",
@@ -99,9 +100,11 @@ def _rates(library: Library, learned: Learned) -> Iterator[Block]:
                         "before anything else is known.")
     if any(each.held is Held.DANGER for each in told):
         yield Paragraph("A dangerous fault keeps its rate: counts never lower it.")
-    if few or not told:
+    if few:
         yield Paragraph(f"Too few to say for {_number(few, 'more fault')}: fewer than {LEAST} "
                         "visits, counted and expected.")
+    elif not told:
+        yield Paragraph(NOTHING_COUNTED)
 
 
 def _rate_text(library: Library, each: RateProposal) -> str:
@@ -120,9 +123,11 @@ def _strengths(library: Library, learned: Learned) -> Iterator[Block]:
     if shown:
         yield Paragraph(f"{len(found)} in all; the {len(shown)} that move most are shown, each in "
                         "the state that moves most.")
-    if learned.few or not shown:
+    if learned.few:
         yield Paragraph(f"Too few to say for {_number(learned.few, 'more strength')}: answered "
                         f"in fewer than {LEAST} visits.")
+    elif not shown:
+        yield Paragraph(NOTHING_COUNTED)
 
 
 def _weight(each: StrengthProposal) -> float:
