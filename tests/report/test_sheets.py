@@ -8,8 +8,10 @@ import pytest
 
 from vibecheck.errors import InputError
 from vibecheck.report.blocks import Blank
+from vibecheck.report.driveway_sheet import requests
 from vibecheck.report.lines import time_range
 from vibecheck.report.names import cause_name, finding_name
+from vibecheck.report.sheet_parts import bay_work
 from vibecheck.report.sheets import READERS, sheet_lines, sheet_text
 from vibecheck.report.text import text_lines
 
@@ -124,6 +126,22 @@ def test_the_shop_request_asks_in_the_words_of_the_rules_and_says_why(real):
     assert any(first[0] in (each, f"{first[0].partition(': ')[0]}: {each}") for each in words)
     assert first[1].startswith(("confirms or clears: ", "tells ", "safety comes first"))
     assert "Please write down for me" in text
+
+
+def test_no_corner_is_asked_for_alone_where_others_are_as_likely(real):
+    """Nobody said on which side: a request for one wheel would leave three unlooked at."""
+    desk = real("complaint_kind=noise", "hum=loud", "in_turns=one_side", place="driveway")
+    found = desk.diagnosis
+    alike = {each.rule.shop_request: {each.corner, *each.also_at}
+             for each in (*found.next_checks, *bay_work(found)) if each.also_at}
+    asked = [each for each in requests(found) if each.text in alike]
+
+    assert asked
+    for each in asked:
+        assert alike[each.text] <= set(each.corners)
+        if len(each.corners) == 4:
+            assert each.line.startswith("Every wheel: ")
+        assert not re.search("(left|right) (front|rear)", each.why)
 
 
 def test_the_shop_request_of_a_decided_case_begins_with_the_remedy(demo):

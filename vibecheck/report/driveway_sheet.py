@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
+from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner
 from vibecheck.report.blocks import Blank, Block, Item, Listing, Paragraph, section
 from vibecheck.report.car_figure import car_drawing
@@ -49,8 +51,10 @@ class Request:
 
     @property
     def line(self) -> str:
-        """The request with its corner in front."""
-        where = ", ".join(corner.spoken for corner in self.corners)
+        """The request with its corners in front."""
+        named = [corner for corner in Corner if corner in self.corners]
+        where = "every wheel" if len(named) == len(Corner) else ", ".join(
+            corner.spoken for corner in named)
         return f"{capital(where)}: {self.text}" if where else self.text
 
 
@@ -79,27 +83,29 @@ def driveway_sheet(sheet: Sheet) -> tuple[Block, ...]:
 def requests(found: Diagnosis) -> list[Request]:
     """What to ask for and why: the remedy if it is decided, then the most telling checks.
 
-    The same words at several corners are one request.
+    The same words at several corners are one request, and so are corners at which a check is worth
+    nearly the same: none of them is named alone.
     """
     library = found.library
     wanted: dict[str, Request] = {}
 
-    def add(text: str, corner: Corner | None, why: str) -> None:
-        before = wanted.get(text)
-        if text and before is None:
-            wanted[text] = Request(text, (corner,) if corner else (), why)
-        elif before is not None and corner is not None and corner not in before.corners:
-            wanted[text] = Request(text, (*before.corners, corner), before.why)
+    def add(text: str, corners: Iterable[Corner | None], why: str) -> None:
+        before = wanted.get(text, Request(text, (), why))
+        named = dict.fromkeys(each for each in (*before.corners, *corners) if each is not None)
+        if text:
+            wanted[text] = Request(text, tuple(named), before.why)
 
     remedy = decided_remedy(found)
     if remedy is not None:
         chance = percent(remedy.chance).strip()
-        add(library.remedies[remedy.spot.id].shop_request, remedy.spot.corner,
+        add(library.remedies[remedy.spot.id].shop_request, [remedy.spot.corner],
             f"there is a {chance} chance that this corrects the fault")
     for check in (*(each for each in found.next_checks if not each.option.here), *bay_work(found)):
         if len(wanted) >= MOST_REQUESTS and check.rule.shop_request not in wanted:
             continue
-        add(check.rule.shop_request, check.corner, check_reason(library, check))
+        alike = replace(check, causes=tuple(dict.fromkeys(Spot(each.id) for each in check.causes)))
+        add(check.rule.shop_request, [check.corner, *check.also_at],
+            check_reason(library, alike if check.also_at else check))
     return list(wanted.values())
 
 
