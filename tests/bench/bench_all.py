@@ -56,7 +56,7 @@ NUMPY = ("-c", "import numpy")
 DEMO = "two_faults_at_once.yaml"
 EVERY_STATE = 5  # entries from one state of an interview to the next
 EVERY_ERROR = 20
-DEEP = Effort(cut=1e-9, most_branches=6000)
+DEEP = Effort(cut=1e-9, worth=1.0, most_branches=6000)
 GROWTH = 10
 VISITS = 10_000
 ENTRIES = 8_000

@@ -38,6 +38,8 @@ Ints = NDArray[np.intp]
 LIKELY = 0.6  # what the descendants of a set weigh, as a share of their bound
 MARGIN = 2.0  # taken on the bound where it is no law
 _MOST_GAIN = 600.0  # keeps the bound finite
+_FAR_TOO_SMALL = (1e-3, 1e-7, 0.0)  # shares of the largest value that are tried in turn
+_WORTH_A_GUESS = 1e-6  # summed share of what descendants may weigh that is left out of the guess
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,8 @@ class Effort:
     """How far to search.
 
     cut : a set is grown while its descendants may weigh more than this share of the total.
+    surely : sets of one size that are grown by that alone, the most promising of them; of the
+        others, those whose descendants may weigh more than `worth` times the cut.
     most_causes : causes in a set, at most.
     most_branches : sets of one size that are grown further, at most.
     most_listed : sets listed, at most; the chances count every set weighed.
@@ -53,8 +57,10 @@ class Effort:
     """
 
     cut: float = 3e-7
+    surely: int = 150
+    worth: float = 100.0
     most_causes: int = 6
-    most_branches: int = 600
+    most_branches: int = 1200
     most_listed: int = 1000
     most_kept: int = 300
     drawn: int = 400
@@ -189,7 +195,11 @@ def _chosen(hope: Array, log_top: float, log_total: float, effort: Effort) -> tu
     edge = effort.cut * float(np.exp(min(log_total - log_top, _MOST_GAIN)))
     parent, child = np.nonzero(hope > edge)
     hopes = hope[parent, child]
-    best = hopes >= _edge(hopes, effort.most_branches)
+    least = max(
+        _edge(hopes, effort.most_branches),
+        min(_edge(hopes, effort.surely), edge * effort.worth),
+    )
+    best = hopes >= least
     return parent[best], child[best]
 
 
@@ -200,11 +210,25 @@ def _edge(values: Array, most: int) -> float:
     return max(float(np.partition(values, -most)[-most]), TINY)
 
 
-def _by_cause(level: Level, shares: Array) -> Array:
-    """Summed shares of the children that hold each cause, shape (n,)."""
+def _heaviest(values: Array, most: int) -> Ints:
+    """Places of the `most` largest values above zero.
+
+    They are put in order only among those that are not far too small for it.
+    """
+    largest = float(values.max(initial=0.0))
+    for share in _FAR_TOO_SMALL:
+        places = np.nonzero(values >= max(share * largest, TINY))[0]
+        if len(places) >= most:
+            break
+    found: Ints = places[values[places] >= _edge(values[places], most)]
+    return found
+
+
+def _by_cause(members: Ints, shares: Array) -> Array:
+    """Summed shares of the children (p, n) of sets (p, m) that hold each cause, shape (n,)."""
     rows = shares.sum(axis=1)
     columns: Array = shares.sum(axis=0)
-    for ranks in level.members.T:
+    for ranks in members.T:
         columns += np.bincount(ranks, rows, len(columns))
     return columns
 
@@ -226,39 +250,38 @@ class _Tally:
         """Count and list all children of a level."""
         if not np.isfinite(brood.log_top):
             return
-        columns = _by_cause(level, brood.shares)
+        columns = _by_cause(level.members, brood.shares)
         self._chances.append((brood.log_top, columns))
         total = float(brood.shares.sum())
         self.log_total = float(np.logaddexp(self.log_total, brood.log_top + np.log(total)))
         flat = brood.shares.ravel()
-        listed = flat >= _edge(flat, self.effort.most_listed)
-        heaviest = np.nonzero(listed)[0]
+        heaviest = _heaviest(flat, self.effort.most_listed)
         self._listed.append((
             _children(level, brood, heaviest), np.log(flat[heaviest]) + brood.log_top
         ))
-        rest = np.where(listed, 0.0, flat)
-        drawn, share = _drawn(rest, self.effort.drawn)
+        drawn, share = _drawn_of_rows(brood.shares, heaviest, self.effort.drawn)
         if len(drawn):
             logs = np.full(len(drawn), np.log(share) + brood.log_top)
             self._rest.append((_children(level, brood, drawn), logs))
 
     def leave(self, level: Level, brood: _Brood, hope: Array) -> None:
-        """Count the descendants of the children that are not grown, unweighed, by a guess.
-
-        `hope` is used up.
-        """
+        """Count the descendants of the children that are not grown, unweighed, by a guess."""
         total = float(hope.sum())
         if total <= 0:
             return
         left = np.log(self.margin * total) + brood.log_top
         self._left = float(np.logaddexp(self._left, left))
-        guess = np.minimum(hope, brood.shares, out=hope)
-        guess *= LIKELY
-        each = np.divide(guess, brood.after, out=np.zeros_like(guess), where=brood.after > 0)
+        each_row = hope.sum(axis=1)
+        least = _WORTH_A_GUESS / len(each_row) * np.exp(
+            min(self.log_total - brood.log_top, _MOST_GAIN))
+        rows = np.nonzero(each_row > least)[0]
+        guess = LIKELY * np.minimum(hope[rows], brood.shares[rows])
+        after = brood.after[rows]
+        each = np.divide(guess, after, out=np.zeros_like(guess), where=after > 0)
         before = np.cumsum(each, axis=1)
         before -= each
-        before *= brood.gains
-        columns = _by_cause(level, guess) + before.sum(axis=0)
+        before *= brood.gains[rows]
+        columns = _by_cause(level.members[rows], guess) + before.sum(axis=0)
         self._chances.append((brood.log_top, columns))
         guessed = np.log(max(float(guess.sum()), TINY)) + brood.log_top
         self._guessed = float(np.logaddexp(self._guessed, guessed))
@@ -310,6 +333,25 @@ def _drawn(weights: Array, most: int) -> tuple[Ints, float]:
         return np.zeros(0, dtype=np.intp), 0.0
     marks = (np.arange(most) + 0.5) * (total[-1] / most)
     return np.searchsorted(total, marks), float(total[-1] / most)
+
+
+def _drawn_of_rows(shares: Array, without: Ints, most: int) -> tuple[Ints, float]:
+    """The same of a table (p, n) as flat places, some of them left out.
+
+    Only rows that a draw falls into are summed up place by place.
+    """
+    rest = shares.copy()
+    rest.ravel()[without] = 0.0
+    rows = rest.sum(axis=1)
+    row, share = _drawn(rows, most)
+    if not len(row):
+        return row, share
+    into = (np.arange(len(row)) + 0.5) * share - (np.cumsum(rows) - rows)[row]
+    chosen, which = np.unique(row, return_inverse=True)
+    inside = np.cumsum(rest[chosen], axis=1)[which]
+    into = np.clip(into, TINY, inside[:, -1])
+    column = (inside < into[:, None]).sum(axis=1)
+    return row * shares.shape[1] + column, share
 
 
 def _by_weight(listed: list[tuple[Ints, Array]]) -> tuple[Ints, Array]:
