@@ -6,7 +6,7 @@ probability; the sets speak about the active ones only.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -16,15 +16,11 @@ from numpy.typing import NDArray
 from vibecheck.knowledge.model import Spot
 from vibecheck.reasoning.evidence import Evidence, Split, split
 from vibecheck.reasoning.network import Network
+from vibecheck.reasoning.outlook import Outlook, SetsAsked, outlooks, states
 from vibecheck.reasoning.search import Effort, Sets, grow
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-
-_LEGENDRE = np.polynomial.legendre.leggauss(24)
-_NODES: Array = 0.5 * (_LEGENDRE[0] + 1.0)
-_SHARES: Array = 0.5 * _LEGENDRE[1]
-
 
 @dataclass(frozen=True)
 class Belief:
@@ -86,11 +82,21 @@ class Belief:
         The sets that are not kept count as well: what they add to the chance of a cause is
         spread evenly over the kept sets.
         """
-        return self._states(spot, self.members, self._residual)
+        return self.outlooks([spot])[spot].chances
+
+    def outlooks(self, spots: Collection[Spot]) -> Mapping[Spot, Outlook]:
+        """What these findings, and those asked for before, would tell; each worked out once."""
+        new = [spot for spot in spots if spot not in self._outlooks]
+        if new:
+            nodes = [self.network.findings[spot] for spot in new]
+            told = outlooks(self._kept_sets, self.weights, nodes)
+            self._outlooks.update(zip(new, told, strict=True))
+        return self._outlooks
 
     def explain(self, spot: Spot) -> Array:
         """Chance of each state under each listed set as it stands, shape (listed, states)."""
-        return self._states(spot, self.sets.members, self.folded)
+        listed = SetsAsked(self.sets.members, self._rank, len(self.table.active), self.folded)
+        return states(listed, [self.network.findings[spot]])[0]
 
     def explain_graded(self, spots: Sequence[Spot]) -> Array:
         """Likelihood of the evidence of graded findings under each listed set, shape (listed, f).
@@ -115,26 +121,13 @@ class Belief:
         likelihoods: Array = cumulative.sum(axis=2)
         return likelihoods
 
-    def _states(self, spot: Spot, members: NDArray[np.intp], residual: Array) -> Array:
-        """States for sets of causes, to which every cause is added with its residual chance."""
-        node = self.network.findings[spot]
-        rank = self._rank[node.named_by]
-        known = rank >= 0
-        chance = residual[node.named_by][:, None]
-        last = len(self.table.active)  # the row of no cause
-        if not node.graded:
-            rows, speaks = np.zeros((last + 1, len(node.base))), np.zeros(last + 1)
-            rows[rank[known]], speaks[rank[known]] = node.table[known], 1.0
-            count = speaks[members].sum(axis=1)
-            return _mix(node.base, rows[members].sum(axis=1), count, chance, node.table)
-        rows = np.ones((last + 1, len(node.base)))
-        factors = 1.0 - chance * (1.0 - node.table)
-        rows[rank[known]] = node.table[known] / factors[known]
-        states: Array = np.tile(factors.prod(axis=0) * node.base, (len(members), 1))
-        for column in members.T:
-            states *= rows[column]
-        states[:, 1:] -= states[:, :-1].copy()
-        return np.maximum(states, 0.0, out=states)
+    @cached_property
+    def _outlooks(self) -> dict[Spot, Outlook]:
+        return {}
+
+    @cached_property
+    def _kept_sets(self) -> SetsAsked:
+        return SetsAsked(self.members, self._rank, len(self.table.active), self._residual)
 
     @cached_property
     def _residual(self) -> Array:
@@ -151,28 +144,6 @@ class Belief:
         rank = np.full(len(self.network.causes), -1, dtype=np.intp)
         rank[self.table.active] = np.arange(len(self.table.active))
         return rank
-
-
-def _mix(base: Array, summed: Array, count: Array, folded: Array, outside: Array) -> Array:
-    """Expected mean of the rows of the causes present, others added by chance.
-
-    The mean over n speakers holds 1/n, the integral of t^(n - 1) over 0..1; over all ways in
-    which independent causes can be present its expectation is the integral of a product.
-
-    Parameters
-    ----------
-    summed : (k, s) summed rows of each set's speakers; count : (k,) how many they are.
-    folded : (j, 1) chance of each speaker that may be there besides; outside : (j, s) their rows.
-    """
-    factors = 1.0 - folded + folded * _NODES
-    present = np.prod(factors, axis=0)
-    added = (outside.T * folded.T) @ (present / factors)
-    powers = _NODES ** np.arange(count.max() + 1)[:, None]
-    number = count.astype(int)
-    own = (powers @ (_SHARES * present))[np.maximum(number - 1, 0)]
-    mixed: Array = summed * own[:, None] + (powers @ (_SHARES * added).T)[number]
-    mixed[number == 0] += np.prod(1.0 - folded) * base
-    return mixed
 
 
 def membership(members: NDArray[np.intp], count: int) -> Flags:

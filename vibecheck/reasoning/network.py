@@ -89,6 +89,12 @@ class Network:
     complaint: str | None = None
 
     @cached_property
+    def checks(self) -> dict[str, tuple[Spot, ...]]:
+        """Where each check stands on this vehicle, by its id."""
+        rules = self.library.checks.values()
+        return {rule.id: spots(rule, self.facts) for rule in rules}
+
+    @cached_property
     def asks(self) -> dict[Spot, tuple[Spot, ...]]:
         """For every check where it stands, the findings it yields on this vehicle."""
         library = self.library
@@ -100,7 +106,7 @@ class Network:
                 if each in self.findings
             )
             for rule in library.checks.values()
-            for spot in spots(rule, self.facts)
+            for spot in self.checks[rule.id]
         }
 
     @property

@@ -12,7 +12,7 @@ tell most, up to `MOST_OUTCOMES` combinations, so its worth is never overstated.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -24,7 +24,7 @@ from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place, Scope
 from vibecheck.reasoning.access import Ways
 from vibecheck.reasoning.belief import Belief
 from vibecheck.reasoning.cure import Cures, cost_of_each, cost_to_resolve
-from vibecheck.reasoning.network import finding_spots, spots
+from vibecheck.reasoning.outlook import Outlook, entropy, outlook
 
 Array = NDArray[np.float64]
 
@@ -91,12 +91,7 @@ class Option:
 
 def options(belief: Belief, cures: Cures, situation: Situation) -> tuple[Option, ...]:
     """All checks worth doing, best first; safety checks before all others."""
-    predictor = _Predictor(belief, situation)
-    rough = {
-        spot: option
-        for spot, rule in _candidates(belief, situation)
-        if (option := _rough(predictor, spot, rule, situation)) is not None
-    }
+    predictor, rough = _looked_over(belief, situation, _candidates(belief, situation))
     ready = [option for option in rough.values() if not _must_wait(option, rough, belief)]
     ready.sort(key=lambda option: (-option.gain / max(option.cost, LEAST_MINUTES)))
     always = [option for option in ready if option.urgent or option.repeats]
@@ -111,16 +106,40 @@ def urgent_checks(belief: Belief, situation: Situation) -> frozenset[Spot]:
     library = belief.network.library
     asked = {rule.id for rule in library.checks.values() if rule.safety}
     asked |= {before for each in asked for before in library.checks[each].ask_after}
-    predictor = _Predictor(belief, situation)
-    rough = {
-        spot: option
-        for spot, rule in _candidates(belief, situation)
-        if rule.id in asked
-        and (option := _rough(predictor, spot, rule, situation)) is not None
-    }
+    some = [(spot, rule) for spot, rule in _candidates(belief, situation) if rule.id in asked]
+    _, rough = _looked_over(belief, situation, some)
     return frozenset(
         option.spot for option in rough.values()
         if option.urgent and not _must_wait(option, rough, belief)
+    )
+
+
+def _looked_over(
+    belief: Belief, situation: Situation, candidates: Iterable[tuple[Spot, Check]]
+) -> tuple[_Predictor, dict[Spot, Option]]:
+    """The candidates that are worth a closer look, by spot, and what predicts them."""
+    asks = {spot: _asked(belief, situation, spot, rule) for spot, rule in candidates}
+    predictor = _Predictor(belief, situation, {each for some in asks.values() for each in some})
+    found = {
+        spot: _rough(predictor, spot, belief.network.library.checks[spot.id], some, situation)
+        for spot, some in asks.items() if some
+    }
+    return predictor, {spot: option for spot, option in found.items() if option is not None}
+
+
+def _asked(
+    belief: Belief, situation: Situation, spot: Spot, rule: Check
+) -> tuple[Spot, ...]:
+    """The findings that a check may still tell; none where it can be done nowhere from here."""
+    here = situation.place in rule.places and _has_tools(rule, situation)
+    if not here and (Place.BAY not in rule.places or situation.place is Place.BAY):
+        return ()
+    return tuple(
+        each
+        for each in belief.network.asks[spot]
+        if each not in situation.closed
+        or each in situation.again
+        or may_still_tell(rule, situation.unsure.get(each))
     )
 
 
@@ -135,7 +154,7 @@ def _order(option: Option) -> tuple[bool, bool, bool, float, float, str]:
 
 def _candidates(belief: Belief, situation: Situation) -> list[tuple[Spot, Check]]:
     """Checks that a live cause names, those they have to wait for, safety checks, questions."""
-    library, facts = belief.network.library, belief.network.facts
+    library = belief.network.library
     named: dict[str, set[Corner | None]] = {}
     for node, chance in zip(belief.network.causes, belief.chances, strict=True):
         if chance >= situation.prune_below:
@@ -144,17 +163,13 @@ def _candidates(belief: Belief, situation: Situation) -> list[tuple[Spot, Check]
     found = []
     for rule in library.checks.values():
         at = named.get(rule.id, set())
-        for spot in spots(rule, facts):
-            wanted = bool(at) and (spot.corner is None or None in at or spot.corner in at)
-            open_reading = any(
-                each in situation.again
-                for finding in rule.yields
-                for each in finding_spots(library.findings[finding], spot.corner)
-            )
-            if spot not in situation.done and (
-                wanted or open_reading or rule.kind is CheckKind.QUESTION
-                or (rule.safety and spot.corner is None)
-            ):
+        always = rule.kind is CheckKind.QUESTION
+        for spot in belief.network.checks[rule.id]:
+            wanted = always or (bool(at) and (
+                spot.corner is None or None in at or spot.corner in at)) or (
+                rule.safety and spot.corner is None)
+            if spot not in situation.done and (wanted or any(
+                each in situation.again for each in belief.network.asks[spot])):
                 found.append((spot, rule))
     return found
 
@@ -172,52 +187,30 @@ def _name(
 
 def _must_wait(option: Option, offered: Mapping[Spot, Option], belief: Belief) -> bool:
     """True while a check that has to come first is itself worth doing at this place."""
-    library, facts = belief.network.library, belief.network.facts
     return any(
         other in offered and offered[other].here
         for before in option.rule.ask_after
-        for other in spots(library.checks[before], facts)
+        for other in belief.network.checks[before]
         if option.spot.corner is None or other.corner in (None, option.spot.corner)
     )
 
 
-@dataclass(frozen=True)
-class _Outlook:
-    """A finding before it is looked for.
-
-    chances : (k, s) chance of each state under each kept set; bits : what it is expected to
-    tell [bit]; blur : its mean entropy within a set, which no knowledge of the set removes [bit].
-    """
-
-    chances: Array
-    bits: float
-    blur: float
-
-
 class _Predictor:
-    """Outlooks of findings and of checks, each worked out once."""
+    """Outlooks of checks: those of their findings, and of readings that are taken again."""
 
-    def __init__(self, belief: Belief, situation: Situation) -> None:
+    def __init__(self, belief: Belief, situation: Situation, asked: Collection[Spot]) -> None:
         self.belief = belief
         self.weights = belief.weights
-        self._again = situation.again
-        self._known: dict[Spot, _Outlook] = {}
-
-    def outlook(self, spot: Spot) -> _Outlook:
-        """The outlook of one finding."""
-        if spot not in self._known:
-            chances = self.belief.predict(spot)
-            if spot in self._again:
-                chances = chances * self._again[spot]
+        self._known = dict(belief.outlooks(asked))
+        for spot in asked:
+            if spot in situation.again:
+                chances = self._known[spot].chances * situation.again[spot]
                 chances = chances / chances.sum(axis=1, keepdims=True)
-            blur = float(self.weights @ _entropy(chances))
-            bits = float(_entropy(self.weights @ chances)) - blur
-            self._known[spot] = _Outlook(chances, max(bits, 0.0), blur)
-        return self._known[spot]
+                self._known[spot] = outlook(self.weights, chances)
 
-    def telling(self, asks: tuple[Spot, ...]) -> list[_Outlook]:
+    def telling(self, asks: tuple[Spot, ...]) -> list[Outlook]:
         """The findings of a check that tell most, as many as can be weighed together."""
-        looks = [self.outlook(spot) for spot in sorted(asks, key=str)]
+        looks = [self._known[spot] for spot in sorted(asks, key=str)]
         looks.sort(key=lambda look: -look.bits)
         chosen, size = looks[:1], looks[0].chances.shape[1]
         for look in looks[1:]:
@@ -238,10 +231,10 @@ class _Predictor:
         if len(looks) == 1 or looks[0].bits < NEGLIGIBLE_BITS:
             return looks[0].bits
         overall = self.weights @ _outcomes(looks)
-        return max(float(_entropy(overall)) - sum(look.blur for look in looks), 0.0)
+        return max(float(entropy(overall)) - sum(look.blur for look in looks), 0.0)
 
 
-def _outcomes(looks: list[_Outlook]) -> Array:
+def _outcomes(looks: list[Outlook]) -> Array:
     """(k, o) chances of the combined states: given the set, findings are independent."""
     table = looks[0].chances
     for look in looks[1:]:
@@ -249,29 +242,12 @@ def _outcomes(looks: list[_Outlook]) -> Array:
     return table
 
 
-def _entropy(chances: Array) -> Array:
-    """Entropy of distributions along the last axis [bit]."""
-    bits: Array = -(chances * np.log2(np.maximum(chances, 1e-300))).sum(axis=-1)
-    return bits
-
-
 def _rough(
-    predictor: _Predictor, spot: Spot, rule: Check, situation: Situation
+    predictor: _Predictor, spot: Spot, rule: Check, asks: tuple[Spot, ...], situation: Situation
 ) -> Option | None:
-    asks = tuple(
-        each
-        for each in predictor.belief.network.asks[spot]
-        if each not in situation.closed
-        or each in situation.again
-        or may_still_tell(rule, situation.unsure.get(each))
-    )
-    if not asks:
-        return None
     gain = predictor.gain(asks)
     repeats = tuple(each for each in asks if each in situation.again)
     here = situation.place in rule.places and _has_tools(rule, situation)
-    if not here and (Place.BAY not in rule.places or situation.place is Place.BAY):
-        return None
     way = situation.ways.to(rule.access, spot.corner, here=here)
     # A question is asked wherever the car stands.
     minutes = 0.0 if here and rule.kind is CheckKind.QUESTION else way.minutes
