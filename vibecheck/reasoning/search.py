@@ -57,7 +57,7 @@ class Effort:
     """
 
     cut: float = 3e-7
-    surely: int = 150
+    surely: int = 200
     worth: float = 100.0
     most_causes: int = 6
     most_branches: int = 1200
