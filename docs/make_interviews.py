@@ -71,13 +71,13 @@ class Told:
     place: PlaceName
     heard: tuple[Spot, ...]
     asked: tuple[tuple[Spot, str], ...]
-    desk: OpenCase
+    opened: OpenCase
     ended: Ended | None
 
     @property
     def end(self) -> Ending:
         """What it comes to."""
-        return ending(self.desk.diagnosis, nothing_left=self.ended is not Ended.DECIDED)
+        return ending(self.opened.diagnosis, nothing_left=self.ended is not Ended.DECIDED)
 
 
 GAS = {"propulsion": "combustion", "tire_size": "225/50R17"}
@@ -110,23 +110,23 @@ VISITS = (
 
 def told(visit: Visit, place: PlaceName) -> Told:
     """The interview of a visit at a place."""
-    desk = OpenCase.new(None, place=place, title=visit.says, facts=dict(visit.facts))
-    take(desk, understand(desk.library, visit.says, "mph"))
-    heard = tuple(each.spot for each in desk.diagnosis.answers)
-    interview = Interview(desk)
+    opened = OpenCase.new(None, place=place, title=visit.says, facts=dict(visit.facts))
+    take(opened, understand(opened.library, visit.says, "mph"))
+    heard = tuple(each.spot for each in opened.diagnosis.answers)
+    interview = Interview(opened)
     asked: list[tuple[Spot, str]] = []
     while len(asked) < MOST and (question := interview.current()) is not None:
-        asked.append((question.field.spot, answer(visit, desk, question.field.spot)))
+        asked.append((question.field.spot, answer(visit, opened, question.field.spot)))
         interview.answer(asked[-1][1])
-    return Told(visit, place, heard, tuple(asked), desk, interview.ended)
+    return Told(visit, place, heard, tuple(asked), opened, interview.ended)
 
 
-def answer(visit: Visit, desk: OpenCase, spot: Spot) -> str:
+def answer(visit: Visit, opened: OpenCase, spot: Spot) -> str:
     """What is true of the visit, or else the likeliest state of a finding with its fault."""
     told = visit.answers.get(str(spot), visit.answers.get(spot.id))
     if told is not None:
         return told
-    network = desk.diagnosis.network
+    network = opened.diagnosis.network
     node = network.findings[spot]
     shares = chances(node, [network.index[visit.spot]])
     return node.states[int(np.argmax(shares))]
@@ -140,12 +140,12 @@ def page(visits: Iterable[Visit] = VISITS) -> str:
 def section(visit: Visit) -> str:
     """One visit: its sentence, what was taken from it, and its interviews as a table."""
     made = [told(visit, place) for place in PLACES]
-    library = made[0].desk.library
+    library = made[0].opened.library
     rows = [
         ("", *(each.place for each in made)),
         ("asked", *("<br>".join(_asked(each)) for each in made)),
         ("ranking", *("<br>".join(_ranking(each)) for each in made)),
-        ("driving", *(DRIVE_WORDS[each.desk.diagnosis.driving.word] for each in made)),
+        ("driving", *(DRIVE_WORDS[each.opened.diagnosis.driving.word] for each in made)),
         ("ends", *(_ends(each) for each in made)),
         ("plan", *("<br>".join(_plan(each)) for each in made)),
     ]
@@ -160,7 +160,7 @@ def section(visit: Visit) -> str:
 
 def _taken(made: Told) -> str:
     found = [
-        _line(made.desk, each.spot, each.value) for each in made.desk.diagnosis.answers
+        _line(made.opened, each.spot, each.value) for each in made.opened.diagnosis.answers
         if each.spot in made.heard
     ]
     return "; ".join(found) or "nothing"
@@ -168,17 +168,17 @@ def _taken(made: Told) -> str:
 
 def _asked(made: Told) -> Iterator[str]:
     for number, (spot, value) in enumerate(made.asked, 1):
-        yield f"{number}. {_line(made.desk, spot, value)}"
+        yield f"{number}. {_line(made.opened, spot, value)}"
 
 
-def _line(desk: OpenCase, spot: Spot, value: str) -> str:
-    rule = desk.library.findings[spot.id]
-    return _cell(f"{finding_name(desk.library, spot)}: {state_name(rule, value)}")
+def _line(opened: OpenCase, spot: Spot, value: str) -> str:
+    rule = opened.library.findings[spot.id]
+    return _cell(f"{finding_name(opened.library, spot)}: {state_name(rule, value)}")
 
 
 def _ranking(made: Told) -> Iterator[str]:
-    for fault in made.desk.diagnosis.faults[:FAULTS]:
-        name = ranked_name(made.desk.library, fault)
+    for fault in made.opened.diagnosis.faults[:FAULTS]:
+        name = ranked_name(made.opened.library, fault)
         yield _cell(f"{percent(fault.probability).strip()} {name}")
 
 
@@ -190,7 +190,7 @@ def _ends(made: Told) -> str:
 
 def _plan(made: Told) -> Iterator[str]:
     """The remedy decided on, or the next checks."""
-    found = made.desk.diagnosis
+    found = made.opened.diagnosis
     if found.ruling.decided and made.end.remedy is not None:
         yield _cell(remedy_name(found.library, made.end.remedy.spot))
         return

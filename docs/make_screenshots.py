@@ -95,9 +95,9 @@ def _case(shot: Shot, folder: Path) -> Path | None:
         shutil.copyfile(find_demo_cases() / f"{shot.demo}.yaml", path)
         return path
     if shot.place is not None:
-        desk = OpenCase.new(path, place=shot.place, title="Invented: steering wheel shakes",
+        opened = OpenCase.new(path, place=shot.place, title="Invented: steering wheel shakes",
                         facts={"drive": "front", "tire_size": "205/55R16"})
-        desk.answer(shot.answers)
+        opened.answer(shot.answers)
         return path
     return None
 

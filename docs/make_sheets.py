@@ -56,11 +56,11 @@ class Shown:
 
     def page(self) -> tuple[Block, ...]:
         """Its blocks."""
-        desk = self.opened()
+        opened = self.opened()
         if self.reader == "claim":
-            corner = wheel_to_claim(desk.diagnosis)
-            return claim_sheet(claim_of(desk, corner, US, gauge="lever indicator, 0.01 mm"), US)
-        return sheet_page(desk.diagnosis, self.reader, US)
+            corner = wheel_to_claim(opened.diagnosis)
+            return claim_sheet(claim_of(opened, corner, US, gauge="lever indicator, 0.01 mm"), US)
+        return sheet_page(opened.diagnosis, self.reader, US)
 
 
 def demo(name: str) -> Callable[[], OpenCase]:
@@ -72,30 +72,30 @@ def dented() -> OpenCase:
     """An invented hatchback with a dent at one bead, read round the turn twice; then repaired."""
     from msgspec import structs
 
-    desk = OpenCase.new(None, place="counter", title="Ambleford Pip: shimmies since a pothole",
+    opened = OpenCase.new(None, place="counter", title="Ambleford Pip: shimmies since a pothole",
                         facts={"drive": "front", "tire_size": "195/55R16"})
-    desk.note("shimmies at 70 since I hit a pothole", heard=True)
-    desk.answer(["danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no",
+    opened.note("shimmies at 70 since I hit a pothole", heard=True)
+    opened.answer(["danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no",
                  "fumes_inside=no", "vibration=strong", "feel=shimmy",
                  "felt_in_steering_wheel=strong", "worst_speed=70 mph", "recent_pothole=yes"])
-    desk.move("bay")
+    opened.move("bay")
     for surface, readings in (("inboard", DENT), ("inboard", DENT), ("outboard", "0.12 mm")):
         named = {"readings": readings} if readings == DENT else {"tir": f"{readings} +/- 0.02"}
-        take_in(desk, CALCULATOR, run(named), "", "LF", f"bead_radial_{surface}")
-    desk.answer(["bead_lateral_inboard@LF=0.18 mm +/- 0.02",
+        take_in(opened, CALCULATOR, run(named), "", "LF", f"bead_radial_{surface}")
+    opened.answer(["bead_lateral_inboard@LF=0.18 mm +/- 0.02",
                  "bead_lateral_outboard@LF=0.11 mm +/- 0.02"])
-    desk.repair("replace_wheel", "LF", minutes="60")
-    desk.answer(["bead_radial_inboard@LF=0.10 mm +/- 0.02",
+    opened.repair("replace_wheel", "LF", minutes="60")
+    opened.answer(["bead_radial_inboard@LF=0.10 mm +/- 0.02",
                  "bead_radial_outboard@LF=0.12 mm +/- 0.02",
                  "bead_lateral_inboard@LF=0.15 mm +/- 0.02",
                  "bead_lateral_outboard@LF=0.11 mm +/- 0.02",
                  "vibration=none", "felt_in_steering_wheel=none"])
-    desk.finish(cause="bent_wheel", corner="LF", remedy="replace_wheel",
+    opened.finish(cause="bent_wheel", corner="LF", remedy="replace_wheel",
                 confirmed="0.10 to 0.15 mm at four surfaces, calm at 70 mph")
     day = [structs.replace(entry, at=f"2026-03-02T{9 + n // 60:02}:{n % 60:02}:00Z")
-           for n, entry in enumerate(desk.case.entries)]
-    made = structs.replace(desk.case, id="invented-dent", invented=True, entries=day)
-    return OpenCase(None, made, desk.library)
+           for n, entry in enumerate(opened.case.entries)]
+    made = structs.replace(opened.case, id="invented-dent", invented=True, entries=day)
+    return OpenCase(None, made, opened.library)
 
 
 SHEETS = (

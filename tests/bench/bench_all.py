@@ -262,11 +262,11 @@ def rows_case(turns: int) -> Iterator[Row]:
     with tempfile.TemporaryDirectory() as name:
         path = Path(name) / "visit.yaml"
         create(path, visit(0, ENTRIES))
-        desk = OpenCase.open(path)
+        opened = OpenCase.open(path)
         times = []
         for turn in range(turns):
             begun = time.process_time()
-            desk.answer(["vibration=" + ("slight" if turn % 2 else "strong")])
+            opened.answer(["vibration=" + ("slight" if turn % 2 else "strong")])
             times.append(1000.0 * (time.process_time() - begun))
     yield (f"an answer to a case of {ENTRIES:,} entries", "under 100 ms",
            f"{spread(times, 0)} ms", "saved to disk")

@@ -62,8 +62,8 @@ def spread(task: Callable[[], object]) -> str:
 
 def largest_demo() -> OpenCase | None:
     """The demo case with the most entries, if there are any."""
-    desks = [OpenCase.open(path) for path in sorted((ROOT / "demo_cases").glob("*.yaml"))]
-    return max(desks, key=lambda desk: len(desk.diagnosis.case.entries), default=None)
+    cases = [OpenCase.open(path) for path in sorted((ROOT / "demo_cases").glob("*.yaml"))]
+    return max(cases, key=lambda opened: len(opened.diagnosis.case.entries), default=None)
 
 
 def answer(network: Network, evidence: Evidence, situation: Situation) -> None:
@@ -72,10 +72,10 @@ def answer(network: Network, evidence: Evidence, situation: Situation) -> None:
     options(belief, cures(belief, situation.ways), situation)
 
 
-def bench_demo(desk: OpenCase) -> None:
-    bench = desk.diagnosis
-    name = desk.path.name if desk.path else bench.case.id
-    network, evidence, situation = bench.network, bench.case_evidence.evidence, bench.situation
+def bench_demo(opened: OpenCase) -> None:
+    found = opened.diagnosis
+    name = opened.path.name if opened.path else found.case.id
+    network, evidence, situation = found.network, found.case_evidence.evidence, found.situation
     print(f"largest demo case {name}: {len(network.causes)} causes, {len(evidence)} findings")
     print(f"  posterior                 {spread(lambda: believe(network, evidence))}")
     both = spread(lambda: answer(network, evidence, situation))
@@ -114,9 +114,9 @@ def bench_twelve() -> None:
 
 
 def main() -> None:
-    desk = largest_demo()
-    if desk is not None:
-        bench_demo(desk)
+    opened = largest_demo()
+    if opened is not None:
+        bench_demo(opened)
     bench_full_size()
     bench_twelve()
 

@@ -33,11 +33,11 @@ def largest_demo() -> Path:
     return max(find_demo_cases().glob("*.yaml"), key=lambda path: len(load(path).case.entries))
 
 
-def answers(desk: OpenCase) -> Iterator[Assignment]:
+def answers(opened: OpenCase) -> Iterator[Assignment]:
     """For ever: an answer to a field that is asked next, changing its state from turn to turn."""
     turn = 0
     while True:
-        fields = [field for check in desk.diagnosis.next_checks for field in check.fields]
+        fields = [field for check in opened.diagnosis.next_checks for field in check.fields]
         field = fields[turn % len(fields)]
         states = list(field.states)
         yield Assignment(field.finding, states[turn % len(states)], field.corner)
@@ -45,11 +45,11 @@ def answers(desk: OpenCase) -> Iterator[Assignment]:
 
 
 def median_ms(
-    desk: OpenCase, turns: int, give: Callable[[Assignment], object]
+    opened: OpenCase, turns: int, give: Callable[[Assignment], object]
 ) -> tuple[float, float]:
     """Median and longest time of giving an answer [ms]."""
     spent = []
-    source = answers(desk)
+    source = answers(opened)
     for _ in range(turns):
         answer = next(source)
         begun = time.perf_counter()
@@ -58,15 +58,15 @@ def median_ms(
     return statistics.median(spent), max(spent)
 
 
-def in_session(desk: OpenCase, turns: int) -> tuple[float, float]:
+def in_session(opened: OpenCase, turns: int) -> tuple[float, float]:
     """Answer and ranking, without a screen."""
 
     def give(answer: Assignment) -> None:
-        desk.answer([answer])
-        rank_page(desk.diagnosis, Wording())
+        opened.answer([answer])
+        rank_page(opened.diagnosis, Wording())
 
-    rank_page(desk.diagnosis, Wording())
-    return median_ms(desk, turns, give)
+    rank_page(opened.diagnosis, Wording())
+    return median_ms(opened, turns, give)
 
 
 async def in_wizard(case: Path, turns: int) -> tuple[float, float]:
@@ -79,9 +79,9 @@ async def in_wizard(case: Path, turns: int) -> tuple[float, float]:
         assert isinstance(screen, VisitScreen)
 
         def give(answer: Assignment) -> None:
-            screen.do(lambda: screen.desk.answer([answer]))
+            screen.do(lambda: screen.opened.answer([answer]))
 
-        return median_ms(screen.desk, turns, give)
+        return median_ms(screen.opened, turns, give)
 
 
 def main() -> None:

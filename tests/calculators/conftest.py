@@ -1,4 +1,4 @@
-"""Simulated drives on disk, and a desk with the project's own rules.
+"""Simulated drives on disk, and a case opened with the project's own rules.
 
 Lets the test modules of this folder import `calculator_helpers`.
 """
@@ -32,7 +32,7 @@ def quiet(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def desk() -> OpenCase:
+def opened() -> OpenCase:
     """A case that is not on disk."""
     return OpenCase.new(None, place="bay", facts={"tire_size": "205/55R16", "drive": "front"},
                     rules=RULES)

@@ -23,13 +23,13 @@ ROTOR = "22.00 22.01 22.02 22.03 22.02 22.01 22.00 22.00"
 def test_a_result_is_taken_in_under_the_check_that_names_the_calculator(
     name: str, texts: dict[str, str], corner: str | None, value: str
 ) -> None:
-    desk = OpenCase.new(None, place="bay", facts={"tire_size": "205/55R16", "drive": "rear"},
+    opened = OpenCase.new(None, place="bay", facts={"tire_size": "205/55R16", "drive": "rear"},
                         rules=RULES)
     found = listed(name)
     assert found is not None
     calculator = found.load()
-    entry, *_ = take_in(desk, calculator, calculator.run(texts), "what came of it", corner)
+    entry, *_ = take_in(opened, calculator, calculator.run(texts), "what came of it", corner)
 
     assert entry.value.startswith(value)
-    assert name == desk.library.checks[entry.check].calculator
-    assert entry.finding in desk.library.checks[entry.check].yields
+    assert name == opened.library.checks[entry.check].calculator
+    assert entry.finding in opened.library.checks[entry.check].yields

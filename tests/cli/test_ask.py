@@ -50,25 +50,25 @@ class Person(io.StringIO):
         return line
 
 
-def talked(desk: OpenCase, *lines: str, width: int = 80, units: Units | None = None) -> str:
+def talked(opened: OpenCase, *lines: str, width: int = 80, units: Units | None = None) -> str:
     """What a person with these lines gets to read."""
     out = io.StringIO()
     source = Person("".join(f"{line}\n" for line in lines), out)
-    Dialogue(desk, Talk(source, out, width), Wording(units or Units())).run()
+    Dialogue(opened, Talk(source, out, width), Wording(units or Units())).run()
     return out.getvalue()
 
 
 def begun(*answers: str, place: str = "bay") -> OpenCase:
-    desk = OpenCase.new(None, place=place, rules=SMALL_RULES)
+    opened = OpenCase.new(None, place=place, rules=SMALL_RULES)
     if answers:
-        desk.answer(answers)
-    return desk
+        opened.answer(answers)
+    return opened
 
 
 def test_the_same_questions_in_the_same_order_as_the_interview(ask, tmp_path):
     ask("1", "u", "1", "1")
-    desk = begun()
-    interview = Interview(desk)
+    opened = begun()
+    interview = Interview(opened)
     for number in (0, None, 0, 0):
         question = interview.current()
         if number is None:
@@ -78,7 +78,8 @@ def test_the_same_questions_in_the_same_order_as_the_interview(ask, tmp_path):
     made = case_in(tmp_path / "v.yaml").entries
 
     assert 4 == len(made)
-    assert [(each.finding, each.corner, each.value, each.check) for each in desk.case.entries] == [
+    kept = opened.case.entries
+    assert [(each.finding, each.corner, each.value, each.check) for each in kept] == [
         (each.finding, each.corner, each.value, each.check) for each in made
     ]
 
@@ -211,46 +212,47 @@ CLEAN = tuple(f"loose@{corner}=none" for corner in ("LF", "RF", "LR", "RR"))
      (Units("in"), "0.018", "0.018 in"), (Units(), "0.49 +/- 0.02", "0.49 mm +/- 0.02")],
 )
 def test_a_bare_value_counts_in_the_unit_said(units, typed, kept):
-    desk = begun("shake=strong", *CLEAN)
-    text = talked(desk, typed, units=units)
+    opened = begun("shake=strong", *CLEAN)
+    text = talked(opened, typed, units=units)
 
     assert f"A value in {units.length}" in text
-    assert ("wobble", kept) == (desk.case.entries[-1].finding, desk.case.entries[-1].value)
+    assert ("wobble", kept) == (opened.case.entries[-1].finding, opened.case.entries[-1].value)
     assert (f"Read as {kept}." in text) == (kept != typed)
 
 
 def test_a_value_that_would_fit_another_unit_is_asked_about():
-    desk = begun("shake=strong", *CLEAN)
-    text = talked(desk, "18", "2")
+    opened = begun("shake=strong", *CLEAN)
+    text = talked(opened, "18", "2")
 
     assert "  1. 18 mm (as typed)\n  2. 18 thou\n" in text.split("Which unit was meant?")[1]
-    assert "18 thou" == desk.case.entries[-1].value
+    assert "18 thou" == opened.case.entries[-1].value
 
 
 def test_a_doubt_left_open_keeps_nothing_and_asks_again():
-    desk = begun("shake=strong", *CLEAN)
-    before = desk.case
-    talked(desk, "18", "", "q")
+    opened = begun("shake=strong", *CLEAN)
+    before = opened.case
+    talked(opened, "18", "", "q")
 
-    assert before == desk.case
+    assert before == opened.case
 
 
 def test_letters_and_two_decimal_marks_are_refused_with_one_sentence_each():
-    desk = begun("shake=strong", *CLEAN)
-    text = talked(desk, "abc", "0.4.9", "900")
+    opened = begun("shake=strong", *CLEAN)
+    text = talked(opened, "abc", "0.4.9", "900")
 
     said = [part.splitlines()[1:] for part in text.split("\n> ")[1:]]
     assert [1, 1, 1, 0] == [len(lines) - lines.count("") for lines in said]
     assert all(lines[0].startswith("! wobble@LR: ") for lines in said[:3])
-    assert len(CLEAN) + 1 == len(desk.case.entries)
+    assert len(CLEAN) + 1 == len(opened.case.entries)
 
 
 def test_facts_tools_notes_and_places_by_key():
-    desk = begun()
-    text = talked(desk, "f drive=rear", "f", "t 1", "t", "n it shakes", "m driveway", "m moon", "n")
+    opened = begun()
+    text = talked(opened, "f drive=rear", "f", "t 1", "t", "n it shakes", "m driveway",
+                  "m moon", "n")
 
-    assert {"drive": "rear"} == desk.case.facts and ["dial"] == desk.case.tools
-    assert "it shakes" == desk.case.entries[0].text and "driveway" == desk.case.place
+    assert {"drive": "rear"} == opened.case.facts and ["dial"] == opened.case.tools
+    assert "it shakes" == opened.case.entries[0].text and "driveway" == opened.case.place
     assert "drive: rear - Which wheels are driven? (front, rear)" in text
     assert "1. dial indicator (at hand)" in text
     assert "! 'moon' is no place; one of counter, bay, driveway" in text
@@ -292,12 +294,12 @@ def test_over_a_pipe_an_answer_that_cannot_be_saved_ends_it(ask, monkeypatch):
 
 
 def test_a_person_is_told_that_it_cannot_be_saved_and_may_go_on(monkeypatch, tmp_path):
-    desk = OpenCase.new(tmp_path / "v.yaml", place="bay", rules=SMALL_RULES)
+    opened = OpenCase.new(tmp_path / "v.yaml", place="bay", rules=SMALL_RULES)
     refuse(monkeypatch)
-    text = talked(desk, "1", "1")
+    text = talked(opened, "1", "1")
 
     assert 2 == text.count("! no room")
-    assert [] == desk.case.entries
+    assert [] == opened.case.entries
 
 
 def refuse(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -168,8 +168,8 @@ def test_nothing_is_loaded_from_elsewhere(browser, address):
 
 def test_a_sheet_is_downloaded_not_left_on_the_server(browser, tmp_path):
     case = tmp_path / "invented.yaml"
-    desk = OpenCase.new(case, place="bay", title="invented hatchback")
-    desk.answer(["danger_seen=none", "vibration=strong"])
+    opened = OpenCase.new(case, place="bay", title="invented hatchback")
+    opened.answer(["danger_seen=none", "vibration=strong"])
     command = [sys.executable, "-m", "vibecheck.cli.main", "serve", "--port", "0", str(case)]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
                           cwd=tmp_path) as server:

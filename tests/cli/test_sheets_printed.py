@@ -50,19 +50,19 @@ def pages(pdf: bytes) -> int:
     return len(re.findall(rb"/Type\s*/Page\b", pdf))
 
 
-def sheets(desk: OpenCase, wording: Wording) -> Iterator[tuple[str, str]]:
+def sheets(opened: OpenCase, wording: Wording) -> Iterator[tuple[str, str]]:
     """Every sheet of a case as HTML, by reader."""
     for reader in READERS:
-        yield reader, html_page(sheet_page(desk.diagnosis, reader, wording), reader)
-    for corner in wheels_read(desk.diagnosis):
-        yield "claim", html_page(claim_sheet(claim_of(desk, corner, wording), wording), "claim")
+        yield reader, html_page(sheet_page(opened.diagnosis, reader, wording), reader)
+    for corner in wheels_read(opened.diagnosis):
+        yield "claim", html_page(claim_sheet(claim_of(opened, corner, wording), wording), "claim")
 
 
 @pytest.mark.parametrize("case", sorted(each.stem for each in find_demo_cases().glob("*.yaml")))
 def test_every_sheet_keeps_to_its_pages(browser: Browser, tmp_path: Path, case: str) -> None:
-    desk = OpenCase.open(find_demo_cases() / f"{case}.yaml")
+    opened = OpenCase.open(find_demo_cases() / f"{case}.yaml")
     counted = {}
-    for reader, page in sheets(desk, US):
+    for reader, page in sheets(opened, US):
         file = tmp_path / f"{reader}.html"
         file.write_text(page, encoding="utf-8")
         browser.open(file.as_uri())
@@ -75,13 +75,13 @@ def test_every_sheet_keeps_to_its_pages(browser: Browser, tmp_path: Path, case: 
 
 
 def test_hostile_text_shows_as_text_on_every_sheet(browser: Browser, tmp_path: Path) -> None:
-    desk = OpenCase.new(None, place="bay", title=HOSTILE)
-    desk.note(HOSTILE, heard=True)
-    desk.note(HOSTILE)
-    desk.answer(["vibration=strong", "bead_radial_inboard@LF=1.1 mm"])
-    desk.repair("replace_wheel", "LF", text=HOSTILE)
-    desk.finish(cause="bent_wheel", corner="LF", remedy="replace_wheel", confirmed=HOSTILE)
-    for reader, page in sheets(desk, US):
+    opened = OpenCase.new(None, place="bay", title=HOSTILE)
+    opened.note(HOSTILE, heard=True)
+    opened.note(HOSTILE)
+    opened.answer(["vibration=strong", "bead_radial_inboard@LF=1.1 mm"])
+    opened.repair("replace_wheel", "LF", text=HOSTILE)
+    opened.finish(cause="bent_wheel", corner="LF", remedy="replace_wheel", confirmed=HOSTILE)
+    for reader, page in sheets(opened, US):
         file = tmp_path / f"{reader}.html"
         file.write_text(page, encoding="utf-8")
         browser.open(file.as_uri())
@@ -97,9 +97,9 @@ def test_hostile_text_shows_as_text_on_every_sheet(browser: Browser, tmp_path: P
 def test_fields_can_be_filled_in_on_the_page_and_stay_on_paper(
     browser: Browser, tmp_path: Path
 ) -> None:
-    desk = OpenCase.open(find_demo_cases() / "curb_strike.yaml")
+    opened = OpenCase.open(find_demo_cases() / "curb_strike.yaml")
     file = tmp_path / "bay.html"
-    file.write_text(dict(sheets(desk, US))["bay"], encoding="utf-8")
+    file.write_text(dict(sheets(opened, US))["bay"], encoding="utf-8")
     browser.open(file.as_uri())
 
     assert browser.run("return document.querySelectorAll('input[type=text]').length") > 20

@@ -1,4 +1,4 @@
-"""Desks with small invented rules, and with the real ones."""
+"""Open cases with small invented rules, and with the real ones."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ def small() -> Begin:
     """Begin a case in memory with the small rules."""
 
     def begin(*answers: str, place: str = "bay", **named: object) -> OpenCase:
-        desk = OpenCase.new(None, place=place, rules=SMALL_RULES, **named)
+        opened = OpenCase.new(None, place=place, rules=SMALL_RULES, **named)
         if answers:
-            desk.answer(answers)
-        return desk
+            opened.answer(answers)
+        return opened
 
     return begin
 
@@ -32,10 +32,10 @@ def real() -> Begin:
     """Begin a case in memory with the rules of the project."""
 
     def begin(*answers: str, place: str = "bay", **named: object) -> OpenCase:
-        desk = OpenCase.new(None, place=place, **named)
+        opened = OpenCase.new(None, place=place, **named)
         if answers:
-            desk.answer(answers)
-        return desk
+            opened.answer(answers)
+        return opened
 
     return begin
 

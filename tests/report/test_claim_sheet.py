@@ -141,12 +141,12 @@ def test_hostile_text_is_text_in_both_forms() -> None:
 
 
 def test_a_wheel_of_a_case_with_its_pattern_place_and_picture(real: Any) -> None:
-    desk = real()
+    opened = real()
     for surface, text in (("bead_radial_outboard", dropped()), ("bead_radial_inboard", "0.1 mm"),
                           ("bead_lateral_inboard", "0.1 mm"), ("bead_lateral_outboard", "0.1 mm")):
         named = {"readings": text} if len(text) > 20 else {"tir": f"{text} +/- 0.02"}
-        take_in(desk, CALCULATOR, run(named), "", "RF", surface)
-    sheet = claim_of(desk, wheel_to_claim(desk.diagnosis), Wording())
+        take_in(opened, CALCULATOR, run(named), "", "RF", surface)
+    sheet = claim_of(opened, wheel_to_claim(opened.diagnosis), Wording())
     page = html_page(claim_sheet(sheet, Wording()), "claim")
     text = words(sheet)
 
@@ -154,15 +154,15 @@ def test_a_wheel_of_a_case_with_its_pattern_place_and_picture(real: Any) -> None
     assert "right front" in text and "Measured by technician" in text
     assert re.search(r"outboard radial: a low spot with a high spot beside it, .*o'clock\)", text)
     assert "<svg" in page and FROM_OUTSIDE in text
-    assert desk.case.id in text.split("It does not say")[1]
+    assert opened.case.id in text.split("It does not say")[1]
 
 
 def test_after_a_new_wheel_the_claim_is_still_of_the_old_one(real: Any) -> None:
-    desk = real("bead_radial_inboard@LF=1.19 mm +/- 0.02")
-    desk.repair("replace_wheel", "LF")
-    desk.answer(["bead_radial_inboard@LF=0.10 mm +/- 0.02"])
+    opened = real("bead_radial_inboard@LF=1.19 mm +/- 0.02")
+    opened.repair("replace_wheel", "LF")
+    opened.answer(["bead_radial_inboard@LF=0.10 mm +/- 0.02"])
 
-    assert "1.190" in words(claim_of(desk, "LF", Wording()))
+    assert "1.190" in words(claim_of(opened, "LF", Wording()))
 
 
 def test_which_wheel_is_asked_only_where_several_were_read(real: Any) -> None:
@@ -171,7 +171,7 @@ def test_which_wheel_is_asked_only_where_several_were_read(real: Any) -> None:
 
     assert "LF" == wheel_to_claim(one.diagnosis)
     assert "RR" == wheel_to_claim(two.diagnosis, "rr")
-    for desk, named, complaint in ((real(), "", "no bead surface"), (two, "", "--wheel LF or RR"),
+    for opened, named, complaint in ((real(), "", "no bead surface"), (two, "", "--wheel LF or RR"),
                                    (two, "left", "write one of LF"), (one, "RR", "right rear")):
         with pytest.raises(InputError, match=complaint):
-            wheel_to_claim(desk.diagnosis, named)
+            wheel_to_claim(opened.diagnosis, named)

@@ -12,10 +12,10 @@ Begin = Callable[..., OpenCase]
 
 
 def test_what_moved_stands_with_its_way_and_nothing_else(real: Begin) -> None:
-    desk = real("complaint_kind=shake")
-    before = desk.diagnosis
-    desk.answer(["felt_in_steering_wheel=strong"])
-    after = desk.diagnosis
+    opened = real("complaint_kind=shake")
+    before = opened.diagnosis
+    opened.answer(["felt_in_steering_wheel=strong"])
+    after = opened.diagnosis
 
     was, now = ({each.cause: each.probability for each in found.faults}
                 for found in (before, after))
@@ -32,12 +32,12 @@ def test_what_moved_stands_with_its_way_and_nothing_else(real: Begin) -> None:
 
 def test_an_axle_is_named_where_the_corner_is_open_and_one_axle_leads(real: Begin) -> None:
     """A strong shake in the steering wheel speaks for the front (common practice, no source)."""
-    desk = real("complaint_kind=shake", "felt_in_steering_wheel=strong", "felt_in_seat=none")
-    balance = next(each for each in desk.diagnosis.faults if each.cause == "imbalance")
+    opened = real("complaint_kind=shake", "felt_in_steering_wheel=strong", "felt_in_seat=none")
+    balance = next(each for each in opened.diagnosis.faults if each.cause == "imbalance")
     front = sum(chance for corner, chance in balance.corners if corner.value in ("LF", "RF"))
 
     assert front > 0.7 * sum(chance for _, chance in balance.corners)
     assert "front" == axle_text(balance)
 
-    desk.answer(["bead_radial_inboard@RF=1.2 mm"])
-    assert "" == axle_text(desk.diagnosis.faults[0])
+    opened.answer(["bead_radial_inboard@RF=1.2 mm"])
+    assert "" == axle_text(opened.diagnosis.faults[0])

@@ -83,12 +83,12 @@ class TestRank:
             assert 1 == text.count(" ".join(caution.rule.text.split())), caution.rule.id
 
     def test_another_state_of_the_rules_is_said(self, small):
-        desk = small(*WORN)
-        used = structs.replace(desk.case.rules, hash="0" * 64)
-        other = OpenCase(None, structs.replace(desk.case, rules=used), desk.library)
+        opened = small(*WORN)
+        used = structs.replace(opened.case.rules, hash="0" * 64)
+        other = OpenCase(None, structs.replace(opened.case, rules=used), opened.library)
 
         assert "begun with other rules" in text_of(rank_page(other.diagnosis, METRIC))
-        assert "begun with other rules" not in text_of(rank_page(desk.diagnosis, METRIC))
+        assert "begun with other rules" not in text_of(rank_page(opened.diagnosis, METRIC))
 
     def test_sets_are_shown_only_where_they_matter(self, small):
         """Two wobbling corners take two causes; one is explained by one."""
@@ -273,9 +273,9 @@ class TestHtml:
 
     @pytest.mark.parametrize("reader", READERS)
     def test_hostile_text_stays_text(self, small, reader):
-        desk = small(*WORN, title=HOSTILE)
-        desk.note(HOSTILE)
-        made = html_page(sheet_page(desk.diagnosis, reader, METRIC), HOSTILE)
+        opened = small(*WORN, title=HOSTILE)
+        opened.note(HOSTILE)
+        made = html_page(sheet_page(opened.diagnosis, reader, METRIC), HOSTILE)
 
         assert "<script" not in made and "\x1b" not in made and "\u202e" not in made
         assert "&lt;script&gt;alert(1)&lt;/script&gt;&amp;amp;" in made

@@ -38,47 +38,47 @@ RIGHT = {
 
 def found(path: Path) -> OpenCase:
     """The dent of 1.0 mm, as the technician read it."""
-    desk = OpenCase.new(path, place="counter", title="invented hatchback")
-    desk.note("it shimmies at 70", heard=True)
-    desk.answer(TOLD)
-    desk.move("bay")
-    desk.note("do not tell him that the old one was cheap")
-    take_in(desk, CALCULATOR, run({"readings": DENT}), "", "LF", "bead_radial_inboard")
-    take_in(desk, CALCULATOR, run({"readings": DENT}), "", "LF", "bead_radial_inboard")
-    return desk
+    opened = OpenCase.new(path, place="counter", title="invented hatchback")
+    opened.note("it shimmies at 70", heard=True)
+    opened.answer(TOLD)
+    opened.move("bay")
+    opened.note("do not tell him that the old one was cheap")
+    take_in(opened, CALCULATOR, run({"readings": DENT}), "", "LF", "bead_radial_inboard")
+    take_in(opened, CALCULATOR, run({"readings": DENT}), "", "LF", "bead_radial_inboard")
+    return opened
 
 
-def repaired(desk: OpenCase, drive: bool = True) -> OpenCase:
+def repaired(opened: OpenCase, drive: bool = True) -> OpenCase:
     """A new wheel, read at its four surfaces, and driven."""
-    desk.repair("replace_wheel", "LF", minutes="40")
-    desk.answer([f"{surface}@LF={value} mm +/- 0.02" for surface, value in RIGHT.items()])
+    opened.repair("replace_wheel", "LF", minutes="40")
+    opened.answer([f"{surface}@LF={value} mm +/- 0.02" for surface, value in RIGHT.items()])
     if drive:
-        desk.answer(["vibration=none", "felt_in_steering_wheel=none"])
-    return desk
+        opened.answer(["vibration=none", "felt_in_steering_wheel=none"])
+    return opened
 
 
-def both(desk: OpenCase, reader: str) -> tuple[str, str]:
+def both(opened: OpenCase, reader: str) -> tuple[str, str]:
     """A sheet's words, as text and as HTML without its tags, both in one line."""
-    text = sheet_text(desk.diagnosis, reader, 200, former=former_of(desk.path, desk.case))
-    page = html_page(sheet_page(desk.diagnosis, reader,
-                                former=former_of(desk.path, desk.case)), "sheet")
+    text = sheet_text(opened.diagnosis, reader, 200, former=former_of(opened.path, opened.case))
+    page = html_page(sheet_page(opened.diagnosis, reader,
+                                former=former_of(opened.path, opened.case)), "sheet")
     bare = re.sub(r"<style>.*?</style>|<svg.*?</svg>", " ", page, flags=re.DOTALL)
     return " ".join(text.split()), " ".join(html.unescape(re.sub(r"<[^>]*>", " ", bare)).split())
 
 
 def test_before_the_repair_the_dent_leads_with_its_place_and_picture(tmp_path: Path) -> None:
-    desk = found(tmp_path / "visit.yaml")
-    page = html_page(sheet_page(desk.diagnosis, "customer"), "sheet")
+    opened = found(tmp_path / "visit.yaml")
+    page = html_page(sheet_page(opened.diagnosis, "customer"), "sheet")
 
-    assert "bent_wheel" == desk.diagnosis.faults[0].cause
-    for words in both(desk, "customer"):
+    assert "bent_wheel" == opened.diagnosis.faults[0].cause
+    for words in both(opened, "customer"):
         assert "Most likely: Bent wheel, left front" in words
         assert re.search(r"bent at \d+ deg \(.* o'clock\)", words)
         assert '"it shimmies at 70"' in words and "cheap" not in words
         assert "What it will take, and how to be sure" in words
         assert "nothing stands out" not in words.lower()
     assert 'stroke-dasharray="5 3"' in page and ">valve</text>" in page and ">12</text>" in page
-    for words in both(desk, "bay"):
+    for words in both(opened, "bay"):
         assert "Note: do not tell him that the old one was cheap" in words
 
 
@@ -86,8 +86,8 @@ def test_before_the_repair_the_dent_leads_with_its_place_and_picture(tmp_path: P
 def test_every_sheet_tells_what_was_done_and_what_it_changed(
     tmp_path: Path, reader: str
 ) -> None:
-    desk = repaired(found(tmp_path / "visit.yaml"))
-    desk.finish(cause="bent_wheel", corner="LF", remedy="replace_wheel",
+    opened = repaired(found(tmp_path / "visit.yaml"))
+    opened.finish(cause="bent_wheel", corner="LF", remedy="replace_wheel",
                 confirmed="0.10 to 0.15 mm on four surfaces, calm at 70 mph")
     surface = "Radial runout at the inboard bead seat"
     old, new = (re.escape(text) for text in ("1.11", "0.100 +/- 0.020 mm"))
@@ -96,7 +96,7 @@ def test_every_sheet_tells_what_was_done_and_what_it_changed(
         "Bent wheel, left front", "0.10 to 0.15 mm on four surfaces, calm at 70 mph",
         surface, "Felt in the steering wheel",
     )
-    for words in both(desk, reader):
+    for words in both(opened, reader):
         assert [] == [fact for fact in facts if fact not in words]
         assert re.search(rf"{surface}.*?{old}.*?{new}.*?fixed", words)
         assert "Most likely" not in words and "Possible causes" not in words
@@ -105,12 +105,12 @@ def test_every_sheet_tells_what_was_done_and_what_it_changed(
 
 
 def test_the_customer_reads_all_four_surfaces_and_that_nothing_is_left(tmp_path: Path) -> None:
-    desk = repaired(found(tmp_path / "visit.yaml"))
+    opened = repaired(found(tmp_path / "visit.yaml"))
 
-    for words in both(desk, "customer"):
+    for words in both(opened, "customer"):
         after = words.split("Before and after")[1].split("What is left to do")[0]
         for surface, value in RIGHT.items():
-            name = desk.library.findings[surface].name
+            name = opened.library.findings[surface].name
             assert re.search(rf"{name} .*?{value}0 \+/- 0.020 mm", after)
         assert "What (left front)" in after
         assert "Nothing: the same was measured and looked at again, and it is right." in words
@@ -127,28 +127,28 @@ def test_only_a_verified_remedy_for_it_is_said_to_have_put_it_right(tmp_path: Pa
 
     for words in both(right, "customer"):
         assert said in words and "in 100" not in words
-    for desk in (driven, elsewhere):
-        for words in both(desk, "customer"):
+    for opened in (driven, elsewhere):
+        for words in both(opened, "customer"):
             assert "put it right" not in words and "Most likely: Bent wheel, left front" in words
 
 
 def test_what_was_not_driven_again_is_left_to_verify(tmp_path: Path) -> None:
-    desk = repaired(found(tmp_path / "visit.yaml"), drive=False)
+    opened = repaired(found(tmp_path / "visit.yaml"), drive=False)
 
-    for words in both(desk, "customer"):
+    for words in both(opened, "customer"):
         left = words.split("What is left to do")[1].split("What to watch")[0]
         assert "Still to verify" in left
         assert "Felt in the steering wheel" in left and "Vibration" in left
         assert "inboard bead seat" not in left
-    for words in both(desk, "bay"):
+    for words in both(opened, "bay"):
         fields = words.split("To verify the repair, read and drive the same again")[1]
         assert "Vibration" in fields and "The repair is verified" not in words
         assert "Check 1" not in words
 
 
 def test_the_claim_is_of_the_wheel_as_it_was_found(tmp_path: Path) -> None:
-    desk = repaired(found(tmp_path / "visit.yaml"))
-    page = claim_sheet(claim_of(desk, "LF", Wording()), Wording())
+    opened = repaired(found(tmp_path / "visit.yaml"))
+    page = claim_sheet(claim_of(opened, "LF", Wording()), Wording())
     words = " ".join(" ".join(text_lines(page, 80)).split())
 
     assert "One surface is proven beyond the limit: inboard radial 1.11" in words
@@ -176,14 +176,14 @@ def test_a_visit_that_comes_back_names_the_former_one(tmp_path: Path, reader: st
 
 
 def test_no_id_hash_or_utc_stands_above_the_foot(tmp_path: Path) -> None:
-    desk = repaired(found(tmp_path / "visit.yaml"))
+    opened = repaired(found(tmp_path / "visit.yaml"))
 
     for reader in READERS:
-        for words in both(desk, reader):
+        for words in both(opened, reader):
             above, _, foot = words.rpartition("Case ")
-            assert desk.case.id in foot and desk.library.digest[:12] in foot
-            assert desk.case.id not in above and "UTC" not in words and "(typed" not in above
-            assert desk.library.digest[:12] not in above
+            assert opened.case.id in foot and opened.library.digest[:12] in foot
+            assert opened.case.id not in above and "UTC" not in words and "(typed" not in above
+            assert opened.library.digest[:12] not in above
 
 
 def test_the_day_is_that_of_this_machine_s_clock(
@@ -192,9 +192,9 @@ def test_the_day_is_that_of_this_machine_s_clock(
     """23:30 UTC is the next day five and a half hours to the east (IANA Asia/Kolkata, +05:30)."""
     import time
 
-    desk = small("shake=strong")
-    late = [structs.replace(each, at="2026-03-02T23:30:00Z") for each in desk.case.entries]
-    moved = OpenCase(None, structs.replace(desk.case, entries=late), desk.library)
+    opened = small("shake=strong")
+    late = [structs.replace(each, at="2026-03-02T23:30:00Z") for each in opened.case.entries]
+    moved = OpenCase(None, structs.replace(opened.case, entries=late), opened.library)
     try:
         for zone, day in (("UTC", "2026-03-02"), ("Asia/Kolkata", "2026-03-03")):
             monkeypatch.setenv("TZ", zone)

@@ -27,8 +27,8 @@ def joined(lines) -> str:
 @pytest.mark.parametrize("reader", READERS)
 @pytest.mark.parametrize("width", [40, 61, 80, 200])
 def test_no_line_is_wider_than_the_sheet(small, real, reader, width):
-    for desk in (small(), small(*WORN), real("bead_radial_inboard@LF=0.9mm", "vibration=strong")):
-        assert max(map(len, sheet_lines(desk.diagnosis, reader, width))) <= width
+    for opened in (small(), small(*WORN), real("bead_radial_inboard@LF=0.9mm", "vibration=strong")):
+        assert max(map(len, sheet_lines(opened.diagnosis, reader, width))) <= width
 
 
 @pytest.mark.parametrize("reader", READERS)
@@ -41,9 +41,9 @@ def test_a_sheet_of_an_empty_case_says_so(small, reader):
 
 @pytest.mark.parametrize("reader", READERS)
 def test_hostile_text_is_shown_and_steers_nothing(small, reader):
-    desk = small(*WORN, title=f"{HOSTILE} van")
-    desk.note(HOSTILE + "y" * 10_000, heard=True)
-    text = sheet_text(desk.diagnosis, reader)
+    opened = small(*WORN, title=f"{HOSTILE} van")
+    opened.note(HOSTILE + "y" * 10_000, heard=True)
+    text = sheet_text(opened.diagnosis, reader)
 
     assert all(ch.isprintable() or ch == "\n" for ch in text)
     assert r"\x1b[31m[/bad]\u202e\x07\x00 [red]x[/red]" in text
@@ -52,8 +52,8 @@ def test_hostile_text_is_shown_and_steers_nothing(small, reader):
 
 @pytest.mark.parametrize("reader", READERS)
 def test_do_not_drive_stands_before_everything_else(small, reader):
-    desk = small("shake=strong", "loose@LF=seen")
-    lines = sheet_lines(desk.diagnosis, reader)
+    opened = small("shake=strong", "loose@LF=seen")
+    lines = sheet_lines(opened.diagnosis, reader)
     first = next(number for number, line in enumerate(lines) if line.startswith("DRIVING:"))
 
     assert "DRIVING: DO NOT DRIVE" == lines[first]
@@ -62,15 +62,15 @@ def test_do_not_drive_stands_before_everything_else(small, reader):
 
 
 def test_the_intake_sheet_gives_words_time_checks_and_lines_to_sign(small):
-    desk = small("shake=strong", place="counter", facts={"drive": "rear"})
-    desk.note("it jumps since spring", heard=True)
-    desk.note("a patient man")
-    text = joined(sheet_lines(desk.diagnosis, "counter"))
+    opened = small("shake=strong", place="counter", facts={"drive": "rear"})
+    opened.note("it jumps since spring", heard=True)
+    opened.note("a patient man")
+    text = joined(sheet_lines(opened.diagnosis, "counter"))
 
     assert '"it jumps since spring" Note: a patient man' in text
     assert "Shake: A lot" in text
     assert "driven wheels: rear" in text
-    expected = time_range(desk.diagnosis.in_the_bay.minutes_expected)
+    expected = time_range(opened.diagnosis.in_the_bay.minutes_expected)
     assert f"Time to find the cause: {expected}" in text
     assert "1. [ ] Look at the wheel" in text and "safety comes first" in text
     assert "Customer, date and signature: ____" in text
@@ -78,15 +78,15 @@ def test_the_intake_sheet_gives_words_time_checks_and_lines_to_sign(small):
 
 
 def test_a_note_taken_back_is_not_printed(small):
-    desk = small(*WORN)
-    desk.retract(desk.note("a mistake").id)
+    opened = small(*WORN)
+    opened.retract(opened.note("a mistake").id)
 
-    assert "a mistake" not in sheet_text(desk.diagnosis, "counter")
+    assert "a mistake" not in sheet_text(opened.diagnosis, "counter")
 
 
 def test_the_check_list_has_steps_tools_room_and_the_limit_with_its_source(small):
-    desk = small("shake=strong", *(f"loose@{corner}=none" for corner in ("LF", "RF", "LR", "RR")))
-    text = joined(sheet_lines(desk.diagnosis, "bay"))
+    opened = small("shake=strong", *(f"loose@{corner}=none" for corner in ("LF", "RF", "LR", "RR")))
+    text = joined(sheet_lines(opened.diagnosis, "bay"))
 
     assert "Check 1: Measure the wobble" in text
     assert "; dial indicator. " in text
@@ -97,8 +97,8 @@ def test_the_check_list_has_steps_tools_room_and_the_limit_with_its_source(small
 
 
 def test_the_vehicle_s_own_limit_is_the_one_in_force(small):
-    desk = small(*WORN[:2], limits={"wobble_limit": "0.3 mm"})
-    text = joined(sheet_lines(desk.diagnosis, "bay"))
+    opened = small(*WORN[:2], limits={"wobble_limit": "0.3 mm"})
+    text = joined(sheet_lines(opened.diagnosis, "bay"))
 
     assert "Wobble [mm] 0.30 0.900 +/- 0.020 OUT" in text
     assert "the vehicle's own specification, typed into the case" in text
@@ -117,9 +117,9 @@ def test_readings_round_the_wheel_have_room_at_eight_angles(demo):
 
 
 def test_the_shop_request_asks_in_the_words_of_the_rules_and_says_why(real):
-    desk = real("vibration=strong", place="driveway")
-    asked = [check.shop_request for check in desk.library.checks.values() if check.shop_request]
-    text = joined(sheet_lines(desk.diagnosis, "driveway"))
+    opened = real("vibration=strong", place="driveway")
+    asked = [check.shop_request for check in opened.library.checks.values() if check.shop_request]
+    text = joined(sheet_lines(opened.diagnosis, "driveway"))
     first = text.split("1. [ ] ")[1].split(" why: ")
     words = [" ".join(each.split()) for each in asked]
 
@@ -130,8 +130,8 @@ def test_the_shop_request_asks_in_the_words_of_the_rules_and_says_why(real):
 
 def test_no_corner_is_asked_for_alone_where_others_are_as_likely(real):
     """Nobody said on which side: a request for one wheel would leave three unlooked at."""
-    desk = real("complaint_kind=noise", "hum=loud", "in_turns=one_side", place="driveway")
-    found = desk.diagnosis
+    opened = real("complaint_kind=noise", "hum=loud", "in_turns=one_side", place="driveway")
+    found = opened.diagnosis
     alike = {each.rule.shop_request: {each.corner, *each.also_at}
              for each in (*found.next_checks, *bay_work(found)) if each.also_at}
     asked = [each for each in requests(found) if each.text in alike]
@@ -145,12 +145,12 @@ def test_no_corner_is_asked_for_alone_where_others_are_as_likely(real):
 
 
 def test_the_shop_request_of_a_decided_case_begins_with_the_remedy(demo):
-    desk = demo("loose_nuts_found")
-    remedy = desk.library.remedies[desk.diagnosis.remedies[0].spot.id]
-    text = joined(sheet_lines(desk.diagnosis, "driveway"))
+    opened = demo("loose_nuts_found")
+    remedy = opened.library.remedies[opened.diagnosis.remedies[0].spot.id]
+    text = joined(sheet_lines(opened.diagnosis, "driveway"))
 
-    assert desk.diagnosis.conclusion.decided
-    where = desk.diagnosis.remedies[0].spot.corner.spoken.capitalize()
+    assert opened.diagnosis.conclusion.decided
+    where = opened.diagnosis.remedies[0].spot.corner.spoken.capitalize()
     assert f"1. [ ] {where}: {' '.join(remedy.shop_request.split())} why: there is a" in text
 
 
@@ -161,18 +161,18 @@ def test_nothing_to_ask_for_is_said(small):
 
 
 def test_the_customer_reads_plain_words_and_what_was_ruled_out(small):
-    desk = small(*WORN)
-    ranking, gone = desk.diagnosis.ranking, desk.diagnosis.ruled_out
-    text = joined(sheet_lines(desk.diagnosis, "customer"))
+    opened = small(*WORN)
+    ranking, gone = opened.diagnosis.ranking, opened.diagnosis.ruled_out
+    text = joined(sheet_lines(opened.diagnosis, "customer"))
 
-    assert f"Most likely: {cause_name(desk.library, ranking[0].spot)}" in text
+    assert f"Most likely: {cause_name(opened.library, ranking[0].spot)}" in text
     assert ranking[0].rule.says in text
     assert "Wobble, left front 0.900 +/- 0.020 mm 0.50 mm out of order" in text
     assert "Wobble, right front 0.100 +/- 0.020 mm 0.50 mm in order" in text
     ruled = text.split("What we ruled out by looking or measuring")[1].split("What it will")[0]
     assert gone and all(
-        desk.library.causes[each.cause.id].name in ruled
-        and f"by: {finding_name(desk.library, each.finding)}: " in ruled
+        opened.library.causes[each.cause.id].name in ruled
+        and f"by: {finding_name(opened.library, each.finding)}: " in ruled
         for each in gone
     )
     assert "Verify the repair: Drive again." in text
@@ -181,8 +181,8 @@ def test_the_customer_reads_plain_words_and_what_was_ruled_out(small):
 
 
 def test_an_undecided_reading_is_not_called_good_or_bad(small):
-    desk = small("shake=strong", "wobble@LF=0.5 mm +/- 0.1")
-    text = joined(sheet_lines(desk.diagnosis, "customer"))
+    opened = small("shake=strong", "wobble@LF=0.5 mm +/- 0.1")
+    text = joined(sheet_lines(opened.diagnosis, "customer"))
 
     assert "too close to its limit to say; it has to be measured again" in text
 
@@ -192,21 +192,21 @@ def test_an_invented_case_is_marked_on_every_sheet(small):
 
     from vibecheck.session.open_case import OpenCase
 
-    desk = small(*WORN)
-    marked = OpenCase(None, structs.replace(desk.case, invented=True), desk.library)
+    opened = small(*WORN)
+    marked = OpenCase(None, structs.replace(opened.case, invented=True), opened.library)
 
     for reader in READERS:
         assert "THIS CASE IS INVENTED" in sheet_text(marked.diagnosis, reader)
-        assert "THIS CASE IS INVENTED" not in sheet_text(desk.diagnosis, reader)
+        assert "THIS CASE IS INVENTED" not in sheet_text(opened.diagnosis, reader)
 
 
 def test_a_sheet_leaves_the_case_as_it_was(small):
-    desk = small(*WORN, place="driveway")
-    case = desk.case
+    opened = small(*WORN, place="driveway")
+    case = opened.case
     for reader in READERS:
-        sheet_text(desk.diagnosis, reader)
+        sheet_text(opened.diagnosis, reader)
 
-    assert desk.case == case
+    assert opened.case == case
 
 
 def test_an_unknown_reader_and_an_impossible_width_get_one_sentence(small):

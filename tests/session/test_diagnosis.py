@@ -1,4 +1,4 @@
-"""The workbench as a whole: what answers may and may not do to a ranking."""
+"""The diagnosis as a whole: what answers may and may not do to a ranking."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ STORY = (
 FACTS = {"drive": "front", "propulsion": "combustion", "tire_size": "205/55R16"}
 
 
-def desk(*answers: str, facts: dict[str, str] | None = None) -> OpenCase:
+def opened(*answers: str, facts: dict[str, str] | None = None) -> OpenCase:
     made = OpenCase.new(None, place="bay", facts=FACTS if facts is None else facts)
     if answers:
         made.answer(answers)
@@ -46,13 +46,13 @@ def odds(probability: float) -> float:
 @given(st.permutations(STORY))
 @settings(derandomize=True, max_examples=8, deadline=None)
 def test_order_of_the_answers_changes_nothing(story: list[str]) -> None:
-    assert chances(desk(*story)) == pytest.approx(chances(desk(*STORY)), abs=1e-12)
+    assert chances(opened(*story)) == pytest.approx(chances(opened(*STORY)), abs=1e-12)
 
 
 @pytest.mark.parametrize("taken", range(len(STORY)))
 def test_taking_an_answer_back_restores_the_former_ranking(taken: int) -> None:
     others = [answer for number, answer in enumerate(STORY) if number != taken]
-    made = desk(*others)
+    made = opened(*others)
     before = chances(made).copy()
     entry = made.answer([STORY[taken]])[0]
     changed = chances(made).copy()
@@ -63,7 +63,7 @@ def test_taking_an_answer_back_restores_the_former_ranking(taken: int) -> None:
 
 
 def test_reading_again_is_a_repeat_and_going_back_restores_the_first() -> None:
-    made = desk("bead_radial_inboard@LF=0.1 mm")
+    made = opened("bead_radial_inboard@LF=0.1 mm")
     before = chances(made).copy()
     entries = [made.answer(["bead_radial_inboard@LF=1.2 mm"])[0] for _ in range(2)]
     assert chance(made, "bent_wheel", Corner.LF) > 0.3
@@ -76,7 +76,7 @@ def test_reading_again_is_a_repeat_and_going_back_restores_the_first() -> None:
 @given(st.lists(st.sampled_from(STORY), unique=True))
 @settings(derandomize=True, max_examples=12, deadline=None)
 def test_probabilities_are_proper(story: list[str]) -> None:
-    view = desk(*story).diagnosis
+    view = opened(*story).diagnosis
     sets = [each.probability for each in view.sets]
 
     assert all(0.0 <= each.probability <= 1.0 for each in (
@@ -93,8 +93,8 @@ def test_a_good_reading_at_one_corner_leaves_the_others_alone() -> None:
     wheel, and the other front wheel then does rather than a rear one.
     """
     told = [each for each in STORY if not each.startswith("felt_in")]
-    before = desk(*told)
-    after = desk(*told, "bead_radial_inboard@LF=0.05 mm", "bead_radial_outboard@LF=0.05 mm")
+    before = opened(*told)
+    after = opened(*told, "bead_radial_inboard@LF=0.05 mm", "bead_radial_outboard@LF=0.05 mm")
     others = [Corner.RF, Corner.LR, Corner.RR]
 
     assert chance(after, "bent_wheel", Corner.LF) < 0.5 * chance(before, "bent_wheel", Corner.LF)
@@ -108,7 +108,7 @@ def test_a_good_reading_at_one_corner_leaves_the_others_alone() -> None:
 
 def test_a_good_reading_without_complaint_moves_no_other_corner() -> None:
     """Up to what the search leaves out."""
-    before, after = desk(), desk("bead_radial_inboard@LF=0.05 mm")
+    before, after = opened(), opened("bead_radial_inboard@LF=0.05 mm")
     for spot, index in before.diagnosis.network.index.items():
         if spot.corner is not Corner.LF:
             assert chances(after)[index] == pytest.approx(chances(before)[index], rel=1e-3)
@@ -116,15 +116,15 @@ def test_a_good_reading_without_complaint_moves_no_other_corner() -> None:
 
 def test_another_tire_size_moves_what_a_speed_says() -> None:
     """Bigger wheels turn more slowly, so the same speed is another frequency."""
-    small = desk("vibration=strong", "worst_speed=110 km/h", facts={"tire_size": "155/65R13"})
-    large = desk("vibration=strong", "worst_speed=110 km/h", facts={"tire_size": "35x12.5R20"})
+    small = opened("vibration=strong", "worst_speed=110 km/h", facts={"tire_size": "155/65R13"})
+    large = opened("vibration=strong", "worst_speed=110 km/h", facts={"tire_size": "35x12.5R20"})
 
     assert np.abs(chances(small) - chances(large)).max() > 0.003
 
 
 @pytest.mark.parametrize("answers", [(), ("at_standstill=clearly", "vibration=strong")])
 def test_an_electric_car_never_has_engine_trouble(answers: tuple[str, ...]) -> None:
-    made = desk(*answers, facts={"propulsion": "electric"})
+    made = opened(*answers, facts={"propulsion": "electric"})
     families = {node.rule.family for node in made.diagnosis.network.causes}
 
     assert Family.ENGINE not in families
@@ -134,7 +134,7 @@ def test_an_electric_car_never_has_engine_trouble(answers: tuple[str, ...]) -> N
 
 def test_a_front_driver_never_has_a_driveshaft() -> None:
     front, rear, unknown = (
-        {node.spot.id for node in desk(facts=facts).diagnosis.network.causes}
+        {node.spot.id for node in opened(facts=facts).diagnosis.network.causes}
         for facts in ({"drive": "front"}, {"drive": "rear"}, {})
     )
     shafts = {cause for cause in rear if cause.startswith("driveshaft_")}
@@ -146,14 +146,14 @@ def test_a_front_driver_never_has_a_driveshaft() -> None:
 
 
 def test_an_unknown_layout_still_asks_about_both() -> None:
-    made = desk("vibration=strong", "under_acceleration=clearly", "feel=shudder", facts={})
+    made = opened("vibration=strong", "under_acceleration=clearly", "feel=shudder", facts={})
     causes = {each.cause for each in made.diagnosis.ranking}
 
     assert {"inner_joint_worn", "universal_joint_worn"} <= causes
 
 
 def test_the_own_manual_goes_before_the_general_figure_and_says_so() -> None:
-    made = desk("bead_radial_inboard@LF=0.6 mm +/- 0.02")
+    made = opened("bead_radial_inboard@LF=0.6 mm +/- 0.02")
     assert Zone.BEYOND is made.diagnosis.readings[0].zone
     made.set_limits({"wheel_bead_radial": "0.8 mm"})
     own = made.diagnosis.readings[0]
@@ -169,7 +169,7 @@ def test_the_own_manual_goes_before_the_general_figure_and_says_so() -> None:
 def test_a_steel_wheel_has_its_own_general_figure() -> None:
     """0.8 mm for steel: workshop manuals named in the tolerance (read)."""
     answer = "bead_radial_inboard@LF=0.6 mm +/- 0.02"
-    alloy, steel = (desk(answer, facts={"wheel_material": each}) for each in ("alloy", "steel"))
+    alloy, steel = (opened(answer, facts={"wheel_material": each}) for each in ("alloy", "steel"))
 
     assert Zone.BEYOND is alloy.diagnosis.readings[0].zone
     assert Zone.WITHIN is steel.diagnosis.readings[0].zone
@@ -179,7 +179,7 @@ def test_a_steel_wheel_has_its_own_general_figure() -> None:
 
 def test_ruling_out_names_the_look_and_taking_back_undoes_it() -> None:
     suspect = ("vibration=strong", "recent_wheel_work=yes", "started=after_work", "clunk=yes")
-    made = desk(*suspect)
+    made = opened(*suspect)
     live = {(each.cause, each.corner) for each in made.diagnosis.ranking}
     assert ("loose_nuts", "LF") in live
     entry = made.answer(["nuts_loose@LF=tight"], check="check_fasteners")[0]
@@ -195,7 +195,7 @@ def test_ruling_out_names_the_look_and_taking_back_undoes_it() -> None:
 
 
 def test_talk_makes_less_likely_and_names_its_check() -> None:
-    made = desk("vibration=strong", "engine_lamp=steady", "at_standstill=clearly")
+    made = opened("vibration=strong", "engine_lamp=steady", "at_standstill=clearly")
     assert "engine_misfire" in {each.cause for each in made.diagnosis.ranking}
     made.answer(["at_standstill=no", "engine_lamp=off", "under_acceleration=no"])
     gone = {each.cause.spot: each for each in made.diagnosis.less_likely}
@@ -208,7 +208,7 @@ def test_talk_makes_less_likely_and_names_its_check() -> None:
 
 
 def test_not_sure_moves_nothing_and_is_not_asked_again() -> None:
-    made = desk("vibration=strong")
+    made = opened("vibration=strong")
     before = chances(made).copy()
     made.answer(["hum=unsure", "thump=?", "rattle=not sure"])
 
@@ -217,7 +217,7 @@ def test_not_sure_moves_nothing_and_is_not_asked_again() -> None:
 
 
 def test_why_holds_both_sides_and_the_path_to_the_proof() -> None:
-    made = desk(*STORY, "bead_radial_inboard@LF=47 thou", "bead_lateral_inboard@LF=0.1 mm")
+    made = opened(*STORY, "bead_radial_inboard@LF=47 thou", "bead_lateral_inboard@LF=0.1 mm")
     why = made.diagnosis.why("bent_wheel")
 
     assert "LF" == why.cause.corner and 1 == why.rank

@@ -15,7 +15,7 @@ CALM = (
 )
 
 
-def desk(place: str, *answers: str, tools: tuple[str, ...] = ()) -> OpenCase:
+def opened(place: str, *answers: str, tools: tuple[str, ...] = ()) -> OpenCase:
     made = OpenCase.new(None, place=place, facts={"drive": "front"}, tools=tools)  # type: ignore[arg-type]
     if answers:
         made.answer(answers)
@@ -24,7 +24,7 @@ def desk(place: str, *answers: str, tools: tuple[str, ...] = ()) -> OpenCase:
 
 def test_safety_is_asked_first() -> None:
     """A danger is found before the cause is looked for (common practice, no source)."""
-    walk = Interview(desk("counter", "vibration=strong"))
+    walk = Interview(opened("counter", "vibration=strong"))
     seen = []
     while (question := walk.current()) is not None and question.check.option.urgent:
         seen.append(question.check.check)
@@ -37,7 +37,7 @@ def test_safety_is_asked_first() -> None:
 
 
 def test_counter_stops_at_twelve_and_can_go_on() -> None:
-    walk = Interview(desk("counter", *CALM, "vibration=strong"))
+    walk = Interview(opened("counter", *CALM, "vibration=strong"))
     while walk.current() is not None:
         walk.unsure()
 
@@ -48,7 +48,7 @@ def test_counter_stops_at_twelve_and_can_go_on() -> None:
 
 
 def test_stop_word_ends_the_interview_at_once() -> None:
-    walk = Interview(desk("counter", *CALM, "nuts_missing@LF=yes"))
+    walk = Interview(opened("counter", *CALM, "nuts_missing@LF=yes"))
 
     assert walk.current() is None
     assert walk.ended is Ended.STOP
@@ -57,7 +57,7 @@ def test_stop_word_ends_the_interview_at_once() -> None:
 
 def test_a_danger_seen_somewhere_is_looked_for_at_the_corners_first() -> None:
     """Who saw a bulge on a walk round is asked where (common practice), and nothing else."""
-    walk = Interview(desk("counter", "danger_seen=tire"))
+    walk = Interview(opened("counter", "danger_seen=tire"))
     asked = []
     while (question := walk.current()) is not None:
         asked.append((question.field.finding, question.field.corner))
@@ -70,7 +70,7 @@ def test_a_danger_seen_somewhere_is_looked_for_at_the_corners_first() -> None:
 
 
 def test_not_found_at_any_corner_ends_with_the_stop_word() -> None:
-    walk = Interview(desk("counter", "danger_seen=tire"))
+    walk = Interview(opened("counter", "danger_seen=tire"))
     for _ in range(20):
         if walk.current() is None:
             break
@@ -82,7 +82,7 @@ def test_not_found_at_any_corner_ends_with_the_stop_word() -> None:
 def test_in_the_bay_the_end_under_a_stop_names_the_repair() -> None:
     """The car stands where it is put right; at the counter it is told not to be driven, only."""
     ends = {
-        place: ending(desk(place, *CALM, "tire_bulge@LF=yes", "vibration=strong").diagnosis)
+        place: ending(opened(place, *CALM, "tire_bulge@LF=yes", "vibration=strong").diagnosis)
         for place in ("counter", "bay")
     }
 
@@ -93,7 +93,7 @@ def test_in_the_bay_the_end_under_a_stop_names_the_repair() -> None:
 
 
 def test_back_and_forward_over_everything_said() -> None:
-    walk = Interview(desk("bay", *CALM, "vibration=strong"))
+    walk = Interview(opened("bay", *CALM, "vibration=strong"))
     walk.skip()
     now = walk.current()
     shown = []
@@ -110,7 +110,7 @@ def test_back_and_forward_over_everything_said() -> None:
 
 
 def test_undecided_reading_is_asked_again_with_what_would_decide() -> None:
-    walk = Interview(desk("bay", *CALM, "vibration=strong", "bead_radial_inboard@LF=0.49 mm"))
+    walk = Interview(opened("bay", *CALM, "vibration=strong", "bead_radial_inboard@LF=0.49 mm"))
     again = [check for check in walk.diagnosis.next_checks if check.undecided]
     assert again
     walk.choose(again[0].check, again[0].corner)
@@ -123,7 +123,7 @@ def test_undecided_reading_is_asked_again_with_what_would_decide() -> None:
 
 
 def test_refused_answer_changes_nothing() -> None:
-    walk = Interview(desk("bay", *CALM))
+    walk = Interview(opened("bay", *CALM))
     before, question = walk.open_case.case, walk.current()
     with pytest.raises(InputError):
         walk.answer("[/bad]")
@@ -133,14 +133,14 @@ def test_refused_answer_changes_nothing() -> None:
 
 
 def test_check_that_tells_nothing_cannot_be_chosen() -> None:
-    walk = Interview(desk("bay", *CALM))
+    walk = Interview(opened("bay", *CALM))
     with pytest.raises(InputError, match="would tell nothing"):
         walk.choose("ask_danger", None)
 
 
 def test_bay_time_is_that_of_the_bay() -> None:
-    at_counter = desk("counter", *CALM, "vibration=strong", "feel=shimmy")
-    in_bay = desk("bay", *CALM, "vibration=strong", "feel=shimmy")
+    at_counter = opened("counter", *CALM, "vibration=strong", "feel=shimmy")
+    in_bay = opened("bay", *CALM, "vibration=strong", "feel=shimmy")
 
     told = ending(at_counter.diagnosis).bay_minutes
     assert told == pytest.approx(in_bay.diagnosis.minutes_expected, abs=5.0)
@@ -148,7 +148,7 @@ def test_bay_time_is_that_of_the_bay() -> None:
 
 
 def test_driveway_asks_only_what_its_tools_can_do() -> None:
-    walk = Interview(desk("driveway", "vibration=strong", tools=("flashlight",)))
+    walk = Interview(opened("driveway", "vibration=strong", tools=("flashlight",)))
     for _ in range(120):
         question = walk.current()
         if question is None:

@@ -50,7 +50,7 @@ SPLITS: dict[str, list[tuple[str, ...]]] = {
 @pytest.mark.parametrize("place", maker.PLACES)
 def test_an_interview_holds_to_its_laws(number: int, place: PlaceName) -> None:
     made = maker.told(maker.VISITS[number], place)
-    found = made.desk.diagnosis
+    found = made.opened.diagnosis
     times = Counter(spot for spot, _ in made.asked)
     known = {answer.finding: answer.value for answer in found.answers}
 

@@ -242,9 +242,9 @@ def test_the_kind_of_complaint(text: str, kind: str | None) -> None:
 
 @pytest.mark.parametrize("text", HOSTILE)
 def test_hostile_text_offers_only_what_can_be_answered(text: str) -> None:
-    desk = OpenCase.new(None, place="counter")
-    for each in suggest(desk.library, text):
-        desk.answer([f"{each.finding}={each.value}"])
+    opened = OpenCase.new(None, place="counter")
+    for each in suggest(opened.library, text):
+        opened.answer([f"{each.finding}={each.value}"])
 
 
 def test_only_so_much_text_is_read() -> None:

@@ -34,11 +34,11 @@ def test_the_steps_lead_from_nothing_known_to_the_ranking(pothole: OpenCase) -> 
 
 
 def test_an_answer_taken_back_moves_nothing(pothole: OpenCase) -> None:
-    desk = OpenCase(None, pothole.case, pothole.library)
-    for entry in desk.case.entries:
+    opened = OpenCase(None, pothole.case, pothole.library)
+    for entry in opened.case.entries:
         if entry.finding.startswith("bead_"):
-            desk.retract(entry.id)
-    found = desk.diagnosis
+            opened.retract(entry.id)
+    found = opened.diagnosis
     spot = found.cause_spot("bent_wheel", Corner.RF)
     told = {entry.finding for step in moves(found, spot) for entry in step.entries}
 
@@ -48,12 +48,12 @@ def test_an_answer_taken_back_moves_nothing(pothole: OpenCase) -> None:
 
 
 def test_what_came_after_a_remedy_is_left_out(pothole: OpenCase) -> None:
-    desk = OpenCase(None, pothole.case, pothole.library)
-    desk.repair("replace_wheel", "RF")
-    desk.answer(["bead_radial_inboard@RF=0.1 mm"])
-    spot = desk.diagnosis.cause_spot("bent_wheel", Corner.RF)
+    opened = OpenCase(None, pothole.case, pothole.library)
+    opened.repair("replace_wheel", "RF")
+    opened.answer(["bead_radial_inboard@RF=0.1 mm"])
+    spot = opened.diagnosis.cause_spot("bent_wheel", Corner.RF)
 
-    assert 25 == sum(len(step.entries) for step in moves(desk.diagnosis, spot))
+    assert 25 == sum(len(step.entries) for step in moves(opened.diagnosis, spot))
 
 
 def test_the_picture_has_a_row_for_each_step_in_both_forms(pothole: OpenCase) -> None:

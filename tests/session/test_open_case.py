@@ -1,4 +1,4 @@
-"""The desk: whatever is refused or not saved leaves the file and the workbench as they were."""
+"""The open case: what is refused or not saved leaves file and diagnosis as they were."""
 
 from __future__ import annotations
 
@@ -61,60 +61,60 @@ BAD_LIMITS = [
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> OpenCase:
+def opened(tmp_path: Path) -> OpenCase:
     made = OpenCase.new(tmp_path / "visit.yaml", place="bay", facts={"drive": "front"})
     made.answer(["vibration=strong", "bead_radial_inboard@LF=0.2 mm"])
     return made
 
 
-def file_of(desk: OpenCase) -> Path:
-    assert desk.path is not None
-    return desk.path
+def file_of(opened: OpenCase) -> Path:
+    assert opened.path is not None
+    return opened.path
 
 
 class Untouched:
     """That nothing on disk and nothing in memory changed inside the block."""
 
-    def __init__(self, desk: OpenCase) -> None:
-        self.desk = desk
+    def __init__(self, opened: OpenCase) -> None:
+        self.opened = opened
 
     def __enter__(self) -> None:
-        self.bytes = file_of(self.desk).read_bytes()
-        self.bench = self.desk.diagnosis
+        self.bytes = file_of(self.opened).read_bytes()
+        self.found = self.opened.diagnosis
 
     def __exit__(self, *raised: object) -> None:
-        assert self.bytes == file_of(self.desk).read_bytes()
-        assert self.bench is self.desk.diagnosis
-        left = {path.name for path in file_of(self.desk).parent.iterdir()}
+        assert self.bytes == file_of(self.opened).read_bytes()
+        assert self.found is self.opened.diagnosis
+        left = {path.name for path in file_of(self.opened).parent.iterdir()}
         assert not [name for name in left if name.endswith(".part")]
 
 
 @pytest.mark.parametrize(("answer", "kind", "words"), REFUSED, ids=[each[0] for each in REFUSED])
 def test_a_refused_answer_changes_nothing(
-    desk: OpenCase, answer: str, kind: type[InputError], words: str
+    opened: OpenCase, answer: str, kind: type[InputError], words: str
 ) -> None:
-    with Untouched(desk), pytest.raises(kind) as caught:
-        desk.answer(["hum=no", answer])
+    with Untouched(opened), pytest.raises(kind) as caught:
+        opened.answer(["hum=no", answer])
     said = str(caught.value)
 
     assert words in said
     assert "\n" not in said and "\x1b" not in said
 
 
-def test_contradicting_answers_are_refused_together(desk: OpenCase) -> None:
-    with Untouched(desk), pytest.raises(InputError, match="contradict each other"):
-        desk.answer(["hum=no", "hum=clearly"])
+def test_contradicting_answers_are_refused_together(opened: OpenCase) -> None:
+    with Untouched(opened), pytest.raises(InputError, match="contradict each other"):
+        opened.answer(["hum=no", "hum=clearly"])
 
 
-def test_a_check_that_does_not_exist(desk: OpenCase) -> None:
-    with Untouched(desk), pytest.raises(InputError, match="there is no check 'guess'"):
-        desk.answer(["hum=no"], check="guess")
+def test_a_check_that_does_not_exist(opened: OpenCase) -> None:
+    with Untouched(opened), pytest.raises(InputError, match="there is no check 'guess'"):
+        opened.answer(["hum=no"], check="guess")
 
 
 @pytest.mark.parametrize(("facts", "words"), BAD_FACTS)
-def test_a_bad_fact_changes_nothing(desk: OpenCase, facts: dict[str, str], words: str) -> None:
-    with Untouched(desk), pytest.raises(VehicleError, match=words):
-        desk.set_facts(facts)
+def test_a_bad_fact_changes_nothing(opened: OpenCase, facts: dict[str, str], words: str) -> None:
+    with Untouched(opened), pytest.raises(VehicleError, match=words):
+        opened.set_facts(facts)
 
 
 @pytest.mark.parametrize(("facts", "words"), BAD_FACTS)
@@ -126,91 +126,93 @@ def test_a_bad_fact_begins_no_case(tmp_path: Path, facts: dict[str, str], words:
 
 
 @pytest.mark.parametrize(("limits", "words"), BAD_LIMITS)
-def test_a_bad_limit_changes_nothing(desk: OpenCase, limits: dict[str, str], words: str) -> None:
-    with Untouched(desk), pytest.raises(InputError, match=words):
-        desk.set_limits(limits)
+def test_a_bad_limit_changes_nothing(opened: OpenCase, limits: dict[str, str], words: str) -> None:
+    with Untouched(opened), pytest.raises(InputError, match=words):
+        opened.set_limits(limits)
 
 
-def test_retracting_what_is_not_there(desk: OpenCase) -> None:
-    with Untouched(desk), pytest.raises(CaseError, match="no entry 'nowhere'"):
-        desk.retract("nowhere")
-    entry = desk.case.entries[0].id
-    desk.retract(entry)
-    with Untouched(desk), pytest.raises(CaseError, match="taken back already"):
-        desk.retract(entry)
+def test_retracting_what_is_not_there(opened: OpenCase) -> None:
+    with Untouched(opened), pytest.raises(CaseError, match="no entry 'nowhere'"):
+        opened.retract("nowhere")
+    entry = opened.case.entries[0].id
+    opened.retract(entry)
+    with Untouched(opened), pytest.raises(CaseError, match="taken back already"):
+        opened.retract(entry)
 
 
-def test_bad_steps_and_tools(desk: OpenCase) -> None:
-    with Untouched(desk):
+def test_bad_steps_and_tools(opened: OpenCase) -> None:
+    with Untouched(opened):
         with pytest.raises(InputError, match="there is no check"):
-            desk.step("guess", None, "done")
+            opened.step("guess", None, "done")
         with pytest.raises(InputError, match="write one of done, skipped, cannot"):
-            desk.step("walk_round", None, "perhaps")
+            opened.step("walk_round", None, "perhaps")
         with pytest.raises(InputError, match="there is no tool 'hammer'"):
-            desk.set_tools(["hammer"])
+            opened.set_tools(["hammer"])
         with pytest.raises(InputError, match="there is no cause 'gremlins'"):
-            desk.finish(cause="gremlins")
+            opened.finish(cause="gremlins")
 
 
-def test_a_failed_save_changes_nothing(desk: OpenCase, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_failed_save_changes_nothing(opened: OpenCase, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, "no space")
 
-    with monkeypatch.context() as patch, Untouched(desk):
+    with monkeypatch.context() as patch, Untouched(opened):
         patch.setattr("vibecheck.casebook.store.os.replace", full)
         with pytest.raises(CaseNotSavedError, match="NOT saved: the disk is full"):
-            desk.answer(["hum=no"])
-    desk.answer(["hum=no"])
+            opened.answer(["hum=no"])
+    opened.answer(["hum=no"])
 
-    assert "hum" in {entry.finding for entry in store.load(file_of(desk)).case.entries}
+    assert "hum" in {entry.finding for entry in store.load(file_of(opened)).case.entries}
 
 
-def test_somebody_else_saving_without_end(desk: OpenCase, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_somebody_else_saving_without_end(
+    opened: OpenCase, monkeypatch: pytest.MonkeyPatch
+) -> None:
     from filelock import FileLock
 
     monkeypatch.setattr(store, "LOCK_WAIT_S", 0.01)
-    path = file_of(desk)
+    path = file_of(opened)
     with (
         FileLock(path.parent / f".{path.name}.lock"),
-        Untouched(desk),
+        Untouched(opened),
         pytest.raises(CaseBusyError),
     ):
-        desk.answer(["hum=no"])
+        opened.answer(["hum=no"])
 
 
-def test_two_people_on_one_case_lose_nothing(desk: OpenCase) -> None:
-    other = OpenCase.open(file_of(desk))
+def test_two_people_on_one_case_lose_nothing(opened: OpenCase) -> None:
+    other = OpenCase.open(file_of(opened))
     other.answer(["hum=clearly"])
-    desk.answer(["thump=clearly"])
-    both = {entry.finding for entry in store.load(file_of(desk)).case.entries}
+    opened.answer(["thump=clearly"])
+    both = {entry.finding for entry in store.load(file_of(opened)).case.entries}
 
     assert {"vibration", "hum", "thump"} <= both
-    assert "hum" in {each.finding for each in desk.diagnosis.answers}  # merged into what is shown
+    assert "hum" in {each.finding for each in opened.diagnosis.answers}  # merged into what is shown
     assert other.reload() and not other.reload()
     assert "thump" in {each.finding for each in other.diagnosis.answers}
 
 
-def test_what_is_saved_is_what_is_shown(desk: OpenCase) -> None:
-    desk.answer([Assignment("bead_radial_outboard", "9.5 thou", "LF", ("-2.5 thou", "7 thou"))])
-    desk.note("customer waits")
-    desk.step("swap_wheels", None, "skipped")
-    desk.set_facts({"tire_size": "205/55R16"})
-    desk.set_limits({"wheel_bead_radial": "0.8 mm"})
-    desk.move("driveway")
-    desk.rename("another title")
-    again = OpenCase.open(file_of(desk))
+def test_what_is_saved_is_what_is_shown(opened: OpenCase) -> None:
+    opened.answer([Assignment("bead_radial_outboard", "9.5 thou", "LF", ("-2.5 thou", "7 thou"))])
+    opened.note("customer waits")
+    opened.step("swap_wheels", None, "skipped")
+    opened.set_facts({"tire_size": "205/55R16"})
+    opened.set_limits({"wheel_bead_radial": "0.8 mm"})
+    opened.move("driveway")
+    opened.rename("another title")
+    again = OpenCase.open(file_of(opened))
 
-    assert again.case == desk.case
-    assert rank_data(again.diagnosis) == rank_data(desk.diagnosis)
+    assert again.case == opened.case
+    assert rank_data(again.diagnosis) == rank_data(opened.diagnosis)
     assert ["-2.5 thou", "7 thou"] == again.case.entries[2].readings
 
 
-def test_an_existing_file_is_never_overwritten(desk: OpenCase) -> None:
-    with Untouched(desk), pytest.raises(CaseError, match="exists already"):
-        OpenCase.new(desk.path, place="bay")
+def test_an_existing_file_is_never_overwritten(opened: OpenCase) -> None:
+    with Untouched(opened), pytest.raises(CaseError, match="exists already"):
+        OpenCase.new(opened.path, place="bay")
     loose = OpenCase.new(None, place="bay")
-    with Untouched(desk), pytest.raises(CaseError, match="exists already"):
-        loose.keep(file_of(desk))
+    with Untouched(opened), pytest.raises(CaseError, match="exists already"):
+        loose.keep(file_of(opened))
     assert loose.path is None
 
 
@@ -262,13 +264,13 @@ def test_no_file(tmp_path: Path) -> None:
     ],
 )
 def test_a_case_spoiled_by_hand_names_file_and_place(
-    desk: OpenCase, old: str, new: str, words: str
+    opened: OpenCase, old: str, new: str, words: str
 ) -> None:
-    text = file_of(desk).read_text(encoding="utf-8")
+    text = file_of(opened).read_text(encoding="utf-8")
     assert old in text
-    file_of(desk).write_text(text.replace(old, new), encoding="utf-8")
+    file_of(opened).write_text(text.replace(old, new), encoding="utf-8")
     with pytest.raises(InputError, match=words) as caught:
-        OpenCase.open(file_of(desk))
+        OpenCase.open(file_of(opened))
 
     assert "visit.yaml" in str(caught.value) and "\n" not in str(caught.value)
 

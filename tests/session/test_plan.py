@@ -24,14 +24,14 @@ MOUNT = (
 FACTS = {"drive": "front", "propulsion": "combustion", "transmission": "automatic"}
 
 
-def desk(place: str = "bay") -> OpenCase:
+def opened(place: str = "bay") -> OpenCase:
     made = OpenCase.new(None, place=place, facts=FACTS)  # type: ignore[arg-type]
     made.answer(MOUNT)
     return made
 
 
 def test_words_alone_ask_for_the_proof_first() -> None:
-    view = desk().diagnosis
+    view = opened().diagnosis
 
     assert "engine_mount" == view.ranking[0].cause
     assert not view.conclusion.decided
@@ -40,7 +40,7 @@ def test_words_alone_ask_for_the_proof_first() -> None:
 
 
 def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
-    made = desk()
+    made = opened()
     made.answer(["mount_torn=torn"], check="look_at_mounts")
     view = made.diagnosis
 
@@ -50,7 +50,7 @@ def test_the_proof_decides_and_nothing_idle_is_left_to_ask() -> None:
 
 
 def test_taking_the_proof_back_asks_for_it_again() -> None:
-    made = desk()
+    made = opened()
     entry = made.answer(["mount_torn=torn"])[0]
     made.retract(entry.id)
 
@@ -58,7 +58,7 @@ def test_taking_the_proof_back_asks_for_it_again() -> None:
 
 
 def test_a_proof_that_fails_does_not_end_with_the_part() -> None:
-    made = desk()
+    made = opened()
     made.answer(["mount_torn=no", "stall_load=no"])
     view = made.diagnosis
 
@@ -67,14 +67,14 @@ def test_a_proof_that_fails_does_not_end_with_the_part() -> None:
 
 
 def test_a_skipped_proof_is_not_asked_again() -> None:
-    made = desk()
+    made = opened()
     made.step("look_at_mounts", None, "cannot")
 
     assert "look_at_mounts" not in {each.check for each in made.diagnosis.next_checks}
 
 
 def test_the_counter_hands_the_proof_to_the_bay() -> None:
-    view = desk("counter").diagnosis
+    view = opened("counter").diagnosis
 
     assert "bay" == view.conclusion.kind
     assert view.conclusion.check and "look_at_mounts" == view.conclusion.check.spot.id

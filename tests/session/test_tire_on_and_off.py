@@ -46,9 +46,9 @@ def bent(view: Diagnosis) -> float:
 def ranked(
     *answers: str, before: tuple[str, ...] = SUSPECT, facts: dict[str, str] | None = None
 ) -> Diagnosis:
-    desk = OpenCase.new(None, place="bay", facts=FACTS | (facts or {}))
-    desk.answer([*before, *answers])
-    return desk.diagnosis
+    opened = OpenCase.new(None, place="bay", facts=FACTS | (facts or {}))
+    opened.answer([*before, *answers])
+    return opened.diagnosis
 
 
 def test_the_sweep_is_not_empty() -> None:

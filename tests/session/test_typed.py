@@ -16,7 +16,7 @@ INCH_MM = 25.4  # exact; NIST SP 811 (2008), Appendix B
 
 
 @pytest.fixture(scope="module")
-def desk() -> OpenCase:
+def opened() -> OpenCase:
     made = OpenCase.new(None, place="bay")
     made.answer(["bead_radial_inboard@LF=0.508 mm", "worst_speed=65 mph"])
     return made
@@ -61,9 +61,9 @@ def test_bare_number_of_every_quantity(quantity: Quantity) -> None:
     ],
 )
 def test_unit_wrong_by_25_4_or_a_thousand_is_doubted(
-    desk: OpenCase, typed: str, unit: str, meant: str
+    opened: OpenCase, typed: str, unit: str, meant: str
 ) -> None:
-    assert meant in doubts(desk.diagnosis, "bead_radial_inboard", typed, unit)
+    assert meant in doubts(opened.diagnosis, "bead_radial_inboard", typed, unit)
 
 
 @pytest.mark.parametrize(
@@ -72,14 +72,14 @@ def test_unit_wrong_by_25_4_or_a_thousand_is_doubted(
      ("18 mm", "mm"), ("0.018 mm", "mm"), ("abc", "mm"), ("", "mm")],
 )
 def test_plausible_and_explicit_values_are_not_doubted(
-    desk: OpenCase, typed: str, unit: str
+    opened: OpenCase, typed: str, unit: str
 ) -> None:
-    assert doubts(desk.diagnosis, "bead_radial_inboard", typed, unit) == ()
+    assert doubts(opened.diagnosis, "bead_radial_inboard", typed, unit) == ()
 
 
-def test_only_lengths_are_doubted(desk: OpenCase) -> None:
-    assert doubts(desk.diagnosis, "worst_speed", "9000", "km/h") == ()
-    assert doubts(desk.diagnosis, "vibration", "strong", "") == ()
+def test_only_lengths_are_doubted(opened: OpenCase) -> None:
+    assert doubts(opened.diagnosis, "worst_speed", "9000", "km/h") == ()
+    assert doubts(opened.diagnosis, "vibration", "strong", "") == ()
 
 
 def test_units_go_round() -> None:

@@ -42,7 +42,7 @@ def test_readings_and_looks_stand_at_their_corner(wheels: CornerWheels) -> None:
 def test_the_wheel_of_the_case_and_of_the_table_are_judged_alike(wheels: CornerWheels) -> None:
     read(wheels, "LF", "119")
     read(wheels, "LF", "121")
-    result = wheel_so_far(wheels.desk, "LF")
+    result = wheel_so_far(wheels.opened, "LF")
 
     assert result is not None and Verdict.OUT_OF_TOLERANCE is result.verdict
     assert wheels.table.row("LF").result == result
@@ -52,7 +52,7 @@ def test_a_crack_seen_here_stops_the_car(wheels: CornerWheels) -> None:
     """49 CFR 570.10(a): a cracked wheel is rejected; the word on driving is that of the case."""
     wheels.see("LF", Look.CRACKED)
 
-    assert DriveWord.STOP is wheels.desk.diagnosis.driving.word
+    assert DriveWord.STOP is wheels.opened.diagnosis.driving.word
     assert Fate.SCRAP is wheels.table.row("LF").fate
 
 
@@ -68,8 +68,8 @@ def test_undo_takes_back_all_of_a_row(wheels: CornerWheels) -> None:
 
 
 def test_new_and_shipped_are_what_the_case_says(wheels: CornerWheels) -> None:
-    wheels.desk.answer(["new_wheels=yes", "wheel_shipped=yes"])
+    wheels.opened.answer(["new_wheels=yes", "wheel_shipped=yes"])
     wheels.see("LF", Look.DENT)
-    wheels.desk.answer(["new_wheels=no"])
+    wheels.opened.answer(["new_wheels=no"])
 
     assert Fate.REPAIR_SHOP is wheels.table.row("LF").fate

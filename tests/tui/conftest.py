@@ -114,10 +114,10 @@ class Stage:
         return " ".join(self.text.translate(str.maketrans("│─╭╮╰╯", "      ")).split())
 
     @property
-    def desk(self) -> OpenCase:
-        """The desk of the open visit."""
-        assert self.app.desk is not None
-        return self.app.desk
+    def opened(self) -> OpenCase:
+        """The case of the open visit."""
+        assert self.app.opened is not None
+        return self.app.opened
 
 
 Start = Callable[..., AbstractAsyncContextManager[Stage]]
@@ -171,9 +171,9 @@ def kept(tmp_path: Path) -> Callable[..., Path]:
     ) -> Path:
         path = tmp_path / "visit.yaml"
         known = {"drive": "front", "tire_size": "205/55R16"} if facts is None else facts
-        desk = OpenCase.new(path, place=place, title=title, facts=known, rules=rules)
+        opened = OpenCase.new(path, place=place, title=title, facts=known, rules=rules)
         if answers:
-            desk.answer(answers)
+            opened.answer(answers)
         return path
 
     return make

@@ -1,5 +1,5 @@
 """The installed program in a real terminal, from the start to leaving it, beside the same case
-on the desk."""
+on the screen."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ def saved(it: RealTerminal, entries: int) -> OpenCase:
     until = time.monotonic() + PATIENCE_S
     while time.monotonic() < until:
         path = it.case
-        if path is not None and len((desk := OpenCase.open(path)).case.entries) >= entries:
-            return desk
+        if path is not None and len((opened := OpenCase.open(path)).case.entries) >= entries:
+            return opened
         time.sleep(0.1)
     pytest.fail(f"{entries} entries were never saved")
 

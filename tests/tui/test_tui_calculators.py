@@ -216,7 +216,7 @@ async def test_an_example_is_not_kept_and_never_goes_into_a_case(stage: Any, kep
         again = await it.calculator("balance")
 
         assert "" == again.form.field("inner").value
-        assert not it.desk.diagnosis.readings
+        assert not it.opened.diagnosis.readings
 
 
 async def test_a_visit_is_needed_and_what_is_typed_stays(stage: Any) -> None:
@@ -272,7 +272,7 @@ async def test_into_the_case_as_the_command_line_gives_it(
         assert "At which corner?" in it.words
         await it.press("2")
         assert not isinstance(it.app.screen, CalculatorScreen)
-        assert set(findings) <= {answer.finding for answer in it.desk.diagnosis.answers}
+        assert set(findings) <= {answer.finding for answer in it.opened.diagnosis.answers}
 
     assert 0 == main([*command, "--into", str(other), "--corner", "RF"])
 
@@ -298,12 +298,12 @@ async def test_a_refusal_of_the_case_keeps_everything(
 
         full_disk(False)
         await it.press("f6", "1")
-        assert it.desk.diagnosis.readings
+        assert it.opened.diagnosis.readings
 
 
 async def test_every_calculator_of_the_rules_has_its_bench(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM)) as it:
-        named = {check.calculator for check in it.desk.library.checks.values()} - {""}
+        named = {check.calculator for check in it.opened.library.checks.values()} - {""}
 
         assert [] == [name for name in named if shown_for(name) is None]
         assert len(SHOWN) == len({each.name for each in SHOWN})

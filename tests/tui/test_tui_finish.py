@@ -19,7 +19,7 @@ async def test_an_ending_is_kept_and_shown(stage: Any, kept: Any) -> None:
         screen = it.app.screen
         assert isinstance(screen, FinishScreen)
         first = screen._causes()[0][1].partition("@")
-        leader = it.desk.diagnosis.ranking[0]
+        leader = it.opened.diagnosis.ranking[0]
         assert (leader.cause, leader.corner or "") == (first[0], first[2])
         screen.query_one("#ended-cause", Select).value = "bent_wheel@LF"
         screen.query_one("#ended-remedy", Select).value = "replace_wheel"
@@ -39,7 +39,7 @@ async def test_an_ending_is_kept_and_shown(stage: Any, kept: Any) -> None:
         assert "bent_wheel@LF" == again.query_one("#ended-cause", Select).value
         assert "0.12 mm [/bad] [red]calm" == again.query_one("#ended-confirmed", Input).value
         await it.press("escape")
-        assert outcome == it.desk.case.outcome
+        assert outcome == it.opened.case.outcome
 
 
 async def test_nothing_said_is_refused_and_a_full_disk_told(

@@ -30,7 +30,7 @@ async def test_the_title_of_a_new_visit_is_kept_whole(stage: Any) -> None:
         await burst(it, "hatch of ms weber", "ctrl+s")
         await it.past_opening()
         assert isinstance(it.app.screen, VisitScreen)
-        assert "hatch of ms weber" == it.desk.case.title
+        assert "hatch of ms weber" == it.opened.case.title
 
 
 async def test_a_fact_is_kept_whole(stage: Any, kept: Any) -> None:
@@ -39,7 +39,7 @@ async def test_a_fact_is_kept_whole(stage: Any, kept: Any) -> None:
         assert isinstance(it.app.screen, FactsScreen)
         it.app.screen.query_one("#fact-tire_size", Input).value = ""
         await burst(it, "195/65R15", "ctrl+s")
-        assert "195/65R15" == it.desk.case.facts["tire_size"]
+        assert "195/65R15" == it.opened.case.facts["tire_size"]
 
 
 async def test_a_note_is_kept_whole(stage: Any, kept: Any) -> None:
@@ -47,7 +47,7 @@ async def test_a_note_is_kept_whole(stage: Any, kept: Any) -> None:
         await it.press("n")
         assert it.app.screen.query_one("#note", TextArea).has_focus
         await burst(it, "zzz qqq", "ctrl+s")
-        assert "zzz qqq" == it.desk.case.entries[-1].text
+        assert "zzz qqq" == it.opened.case.entries[-1].text
 
 
 @pytest.mark.parametrize("key", ["f6", "ctrl+s"])
@@ -60,4 +60,4 @@ async def test_a_bench_takes_what_stands_in_its_fields(stage: Any, kept: Any, ke
         it.app.screen.query_one("#field-high", Input).focus()
         await burst(it, "0.61", key)
         await it.press("1", "1")
-        assert "0.51" in it.desk.case.entries[-1].value
+        assert "0.51" in it.opened.case.entries[-1].value

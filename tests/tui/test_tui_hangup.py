@@ -106,20 +106,20 @@ async def test_a_half_typed_note_is_there_in_the_next_run_and_only_in_its_own_vi
         await it.press("n")
         assert WORDS == it.app.screen.query_one("#note", TextArea).text
         await it.press("ctrl+s")
-        assert WORDS == it.desk.case.entries[-1].text
+        assert WORDS == it.opened.case.entries[-1].text
         await it.press("escape", "n")
         assert "" == it.app.screen.query_one("#note", TextArea).text
 
 
 async def replaced(it: Any, path: Path) -> str:
     """Put another car's visit in the place of the one that is open; the id of the open one."""
-    own = it.desk.case.id
+    own = it.opened.case.id
     path.unlink()
     OpenCase.new(path, place="bay", title="Red van").answer(["vibration=strong"])
     it.app.screen.check_file()
     await it.settle()
     assert "Another visit stands in this file now" in it.words
-    assert (own, "Blue estate") == (it.desk.case.id, it.desk.case.title)
+    assert (own, "Blue estate") == (it.opened.case.id, it.opened.case.title)
     return str(own)
 
 
@@ -132,7 +132,7 @@ async def test_another_visit_in_the_file_is_opened_only_when_asked_for(
         await it.press("1")
         await it.come_to_rest()
 
-        assert "Red van" == it.desk.case.title
+        assert "Red van" == it.opened.case.title
         assert "Red van" in it.words
 
 
@@ -142,10 +142,10 @@ async def test_the_open_visit_can_be_kept_under_another_name(stage: Any, kept: A
         own = await replaced(it, path)
         await it.press("2")
 
-        assert it.desk.path != path and own == store.load(it.desk.path).case.id
-        it.desk.note("goes on")
+        assert it.opened.path != path and own == store.load(it.opened.path).case.id
+        it.opened.note("goes on")
     assert "Red van" == store.load(path).case.title
-    assert 2 == len(store.load(it.desk.path).case.entries)
+    assert 2 == len(store.load(it.opened.path).case.entries)
 
 
 async def test_nothing_is_saved_over_another_visit_while_nothing_is_chosen(

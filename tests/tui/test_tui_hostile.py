@@ -82,7 +82,7 @@ async def test_every_screen_of_a_visit(
     async with stage(path, size=size, rules=bad_rules) as it:
         assert isinstance(it.app.screen, VisitScreen)
         assert "[/bad]" in it.words
-        it.desk.note(f"{MARKUP} {CONTROL} {LONG}")
+        it.opened.note(f"{MARKUP} {CONTROL} {LONG}")
         for keys in (
             ("f1", "escape"), ("w", "escape"), ("a", "escape"), ("x", "right", "escape"),
             ("r", "2", "3", "4", "5", "g", "f1", "escape", "escape"), ("k", "escape"),
@@ -129,7 +129,7 @@ async def test_hostile_note_is_kept_letter_by_letter(stage: Any, kept: Any) -> N
         said = f"{MARKUP} \u202e shalom \u05e9\u05dc\u05d5\u05dd {LONG}"
         it.app.screen.query_one("#note", TextArea).text = said
         await it.press("ctrl+s", "escape", "a")
-        assert it.desk.case.entries[-1].text == said
+        assert it.opened.case.entries[-1].text == said
         assert "\\u202e" in it.words
         assert it.app.is_running
 
@@ -143,7 +143,7 @@ async def test_title_of_ten_thousand_letters_is_cut_to_what_a_case_holds(stage: 
         await it.press("ctrl+s")
         await it.past_opening()
         assert isinstance(it.app.screen, VisitScreen)
-        assert it.desk.case.title.startswith("www")
+        assert it.opened.case.title.startswith("www")
 
 
 async def test_hostile_file_name_is_listed_as_text(stage: Any, tmp_path: Path) -> None:

@@ -50,7 +50,7 @@ async def test_resize_while_an_answer_is_being_typed(stage: Any, kept: Any) -> N
             await it.settle()
         await it.type("9 mm")
         await it.press("enter")
-        assert it.desk.diagnosis.readings[0].value == "0.49 mm"
+        assert it.opened.diagnosis.readings[0].value == "0.49 mm"
 
 
 async def test_every_screen_has_help_and_a_way_back(stage: Any, kept: Any) -> None:
@@ -104,13 +104,13 @@ async def test_everything_by_mouse(stage: Any, kept: Any) -> None:
         finding = screen.question.field.finding
         await it.pilot.click("#choices", offset=(5, 1))
         await it.settle()
-        answered = {answer.finding: answer.value for answer in it.desk.diagnosis.answers}
+        answered = {answer.finding: answer.value for answer in it.opened.diagnosis.answers}
         assert finding in answered
 
         now = screen.question.field.finding
         await it.pilot.click("#do-unsure")
         await it.settle()
-        answered = {answer.finding: answer.value for answer in it.desk.diagnosis.answers}
+        answered = {answer.finding: answer.value for answer in it.opened.diagnosis.answers}
         assert answered[now] == "unsure"
 
         await it.pilot.click("#do-back")
@@ -138,7 +138,7 @@ async def test_palette_holds_units_looks_and_the_keys_of_the_screen(stage: Any, 
         finding = it.app.screen.question.field.finding
         await command.callback()
         await it.settle()
-        answered = {answer.finding: answer.value for answer in it.desk.diagnosis.answers}
+        answered = {answer.finding: answer.value for answer in it.opened.diagnosis.answers}
         assert answered[finding] == "unsure"
 
 
@@ -162,5 +162,5 @@ async def test_keys_at_the_foot_can_be_clicked(stage: Any, kept: Any) -> None:
         at = it.text.splitlines()[-1].index("Not sure")
         await it.pilot.click("#keys", offset=(at, 0))
         await it.settle()
-        answered = {answer.finding: answer.value for answer in it.desk.diagnosis.answers}
+        answered = {answer.finding: answer.value for answer in it.opened.diagnosis.answers}
         assert answered[finding] == "unsure"

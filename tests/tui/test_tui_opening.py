@@ -29,7 +29,7 @@ async def say(it: Any, words: str) -> None:
 
 def answers(it: Any) -> dict[str, str]:
     """The answers in the case, by finding."""
-    return {each.finding: each.value for each in it.desk.diagnosis.answers}
+    return {each.finding: each.value for each in it.opened.diagnosis.answers}
 
 
 def ticks(it: Any) -> TickList:
@@ -50,7 +50,7 @@ async def test_a_new_visit_opens_with_the_words(
     async with stage(size=size, opening=True) as it:
         await it.press(PLACE_KEYS[place], "n", "ctrl+s")
         assert isinstance(it.app.screen, OpeningScreen)
-        assert ASKS[it.desk.diagnosis.place] in it.words
+        assert ASKS[it.opened.diagnosis.place] in it.words
         assert "Enter Go on" in it.words and "Esc To the questions" in it.words
 
         await it.press("f3")  # a bare speed counts in mph
@@ -63,7 +63,7 @@ async def test_a_new_visit_opens_with_the_words(
         await it.press("enter")
 
         assert not isinstance(it.app.screen, OpeningScreen)
-        case = store.load(it.desk.path).case
+        case = store.load(it.opened.path).case
         assert SAID == case.entries[0].text
         found = answers(it)
         assert ("shake", "shimmy", "70 mph", "no") == tuple(
@@ -95,7 +95,7 @@ async def test_a_click_unticks_and_the_button_takes(stage: Any, kept: Any) -> No
         await it.pilot.click("#go-on")
         await it.settle()
         assert first not in answers(it)
-        assert it.desk.case.entries
+        assert it.opened.case.entries
 
 
 @pytest.mark.parametrize("key", ["enter", "escape"])
@@ -105,7 +105,7 @@ async def test_an_empty_field_or_escape_goes_on_to_the_questions(
     async with stage(kept(), opening=True) as it:
         await it.press(key)
         assert isinstance(it.app.screen, VisitScreen)
-        assert not it.desk.case.entries
+        assert not it.opened.case.entries
         assert it.app.screen.question.number == 1
 
 
@@ -121,7 +121,7 @@ async def test_the_kind_is_asked_where_it_was_not_heard(
         await it.press(str(number))
         assert isinstance(it.app.screen, VisitScreen)
         assert _kinds()[number - 1][0] == answers(it)[KIND]
-        assert "zzz qqq" == it.desk.case.entries[0].text
+        assert "zzz qqq" == it.opened.case.entries[0].text
 
 
 def _kinds() -> list[tuple[str, str]]:
@@ -143,7 +143,7 @@ async def test_the_kind_may_be_left_open(stage: Any, kept: Any) -> None:
         await say(it, "zzz")
         await it.press("9", "escape")
         assert isinstance(it.app.screen, VisitScreen)
-        assert ["zzz"] == [each.text for each in it.desk.case.entries]
+        assert ["zzz"] == [each.text for each in it.opened.case.entries]
 
 
 @pytest.mark.parametrize("size", SIZES, ids=str)
@@ -155,7 +155,7 @@ async def test_hostile_words_stand_as_text(
         assert "[/bad] [red]shimmies" in it.words
         assert "\u202e" not in it.text and "\x1b" not in it.text
         await it.press("enter")
-        assert HOSTILE.strip() == it.desk.case.entries[0].text
+        assert HOSTILE.strip() == it.opened.case.entries[0].text
         assert it.app.is_running
 
 
@@ -205,7 +205,7 @@ async def test_words_written_otherwise_are_heard_again(stage: Any, kept: Any) ->
         await it.type(" and it pulls to the left")
         await it.press("enter", "enter")
         assert {"feel", "pulls"} <= set(answers(it))
-        assert "it shimmies and it pulls to the left" == it.desk.case.entries[0].text
+        assert "it shimmies and it pulls to the left" == it.opened.case.entries[0].text
 
 
 async def test_words_left_behind_wait_for_the_note(stage: Any, kept: Any) -> None:
@@ -214,7 +214,7 @@ async def test_words_left_behind_wait_for_the_note(stage: Any, kept: Any) -> Non
         await it.type("it shim")
         await it.press("escape", "n")
         assert "it shim" in it.words
-        assert not it.desk.case.entries
+        assert not it.opened.case.entries
 
 
 async def test_a_full_disk_is_said_and_the_words_stay(
@@ -229,7 +229,7 @@ async def test_a_full_disk_is_said_and_the_words_stay(
         assert SAID == it.app.screen.query_one("#said", Input).value
         full_disk(False)
         await it.press("enter")
-        assert 1 == sum(each.kind == "note" for each in it.desk.case.entries)
+        assert 1 == sum(each.kind == "note" for each in it.opened.case.entries)
 
 
 async def test_a_note_offers_what_is_not_answered_yet(stage: Any, kept: Any) -> None:

@@ -75,19 +75,19 @@ async def test_writer_ends_within_twelve_questions_with_word_and_bay_time(stage:
         text = ended(it)
         assert "Time in the bay to find the cause" in text
         assert "min" in text
-        assert DRIVE_WORDS[it.desk.diagnosis.driving.word].upper() in it.words
-        assert store.load(it.desk.path).case.place == "counter"
+        assert DRIVE_WORDS[it.opened.diagnosis.driving.word].upper() in it.words
+        assert store.load(it.opened.path).case.place == "counter"
 
         await it.press("p")
         sheet = str(it.app.screen.query_one("#sheet", Static).content)
-        assert sheet == sheet_text(it.desk.diagnosis, "counter")
+        assert sheet == sheet_text(it.opened.diagnosis, "counter")
         await it.press("k", "c", "k", "escape")
-        kept = it.desk.path.with_name(f"{it.desk.path.stem}-counter.txt")
+        kept = it.opened.path.with_name(f"{it.opened.path.stem}-counter.txt")
         assert kept.read_text(encoding="utf-8") == sheet
         assert kept.with_name(kept.name.replace("counter", "customer")).is_file()
 
         await it.press("m", "2")
-        assert it.desk.case.place == "bay"
+        assert it.opened.case.place == "bay"
         assert it.app.screen.question is not None
         await it.press("q")
         assert isinstance(it.app.screen, StartScreen)
@@ -99,11 +99,11 @@ async def test_writer_learns_at_once_that_the_car_must_stand(stage: Any) -> None
     async with stage() as it:
         await begin(it, "1", "pickup")
         await interview(it, {"danger_seen": "danger", "steering_loose": "clearly"}, most=1)
-        it.desk.answer(["nuts_missing@LF=yes"])
+        it.opened.answer(["nuts_missing@LF=yes"])
         it.app.screen.show_all()
         await it.settle()
 
-        assert it.desk.diagnosis.driving.word is DriveWord.STOP
+        assert it.opened.diagnosis.driving.word is DriveWord.STOP
         assert HEADLINES["stop"] in ended(it)
         assert "DO NOT DRIVE" in it.words
 
@@ -125,7 +125,7 @@ async def test_technician_proves_a_bent_wheel(stage: Any) -> None:
             await it.type(typed)
             await it.press("enter")
 
-        top = it.desk.diagnosis.ranking[0]
+        top = it.opened.diagnosis.ranking[0]
         assert (top.rule.family, top.corner) == ("wheel", "LF")
         assert "2 fail 2 pass" in it.words
         await it.press("k")
@@ -136,7 +136,7 @@ async def test_technician_proves_a_bent_wheel(stage: Any) -> None:
 
         again = [each.field.finding for each in asked if each.again]
         assert again == ["bead_radial_inboard", "bead_radial_outboard"]  # one reading is no proof
-        assert it.desk.diagnosis.conclusion.kind == "fix"
+        assert it.opened.diagnosis.conclusion.kind == "fix"
         assert HEADLINES["fix"] in ended(it)
         assert "Verify the repair" in ended(it)
 
@@ -155,13 +155,13 @@ async def test_owner_ticks_tools_and_ends_with_a_plain_word(stage: Any) -> None:
         marks = [tool.text[:4] for tool in tools.shown]
         assert marks.count("[x] ") == 1 and "[ ] " in it.text
         await it.press("k")
-        assert it.desk.case.tools == ["flashlight"]
+        assert it.opened.case.tools == ["flashlight"]
 
         seen: list[tuple[str, ...]] = []
         while it.app.screen.question is not None and len(seen) < 60:
             check = it.app.screen.question.check
             seen.append(tuple(check.rule.tools))
-            assert "driveway" in it.desk.library.checks[check.check].places
+            assert "driveway" in it.opened.library.checks[check.check].places
             await interview(it, SHAKES, most=1)
 
         assert all(set(tools) <= {"flashlight"} for tools in seen)
@@ -178,7 +178,7 @@ async def test_owner_is_told_what_exactly_to_ask_for(stage: Any, kept: Any) -> N
     async with stage(path, size=(100, 40)) as it:
         await interview(it, {})
 
-        remedy = it.desk.library.remedies[it.desk.diagnosis.remedies[0].spot.id]
+        remedy = it.opened.library.remedies[it.opened.diagnosis.remedies[0].spot.id]
         assert HEADLINES["shop"] in ended(it)
         assert remedy.shop_request and remedy.shop_request in ended(it)
 

@@ -1,4 +1,4 @@
-"""Ranking, cause, answers, car, facts: what they show is what the desk says."""
+"""Ranking, cause, answers, car, facts: what they show is what the diagnosis says."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ async def test_same_ranking_as_the_command_line(
 async def test_reasons_for_and_against_with_word_and_number(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
         await it.press("r")
-        found = it.desk.diagnosis
+        found = it.opened.diagnosis
         shown = content(it, "#reasons")
         for weight in found.weights(found.ranking[0].spot):
             assert f"{weight.bits:+.1f} bit" in shown
@@ -67,9 +67,9 @@ async def test_groups_keep_every_cause(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
         await it.press("r", "g")
         shown = listed(it, "#cause-list")
-        for cause in it.desk.diagnosis.ranking:
-            assert cause_name(it.desk.library, cause.spot) in shown
-        families = {(each.rule.family, each.corner) for each in it.desk.diagnosis.ranking}
+        for cause in it.opened.diagnosis.ranking:
+            assert cause_name(it.opened.library, cause.spot) in shown
+        families = {(each.rule.family, each.corner) for each in it.opened.diagnosis.ranking}
         headings = [
             each for each in it.app.screen.query_one("#cause-list", OptionList).options
             if each.disabled
@@ -79,14 +79,14 @@ async def test_groups_keep_every_cause(stage: Any) -> None:
 
 async def test_tabs_hold_sets_ruled_out_remedies_and_checks(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
-        view = it.desk.diagnosis
+        view = it.opened.diagnosis
         await it.press("r")
         texts = {
             pane: " ".join(str(each.content) for each in it.app.screen.query(f"#{pane} Static")
                            if isinstance(each, Static))
             for pane in ("sets", "out", "remedies")
         }
-        library = it.desk.library
+        library = it.opened.library
         assert all(set_name(library, each.causes) in texts["sets"] for each in view.sets)
         assert all(cause_name(library, each.cause.spot) in texts["out"]
                    and less_likely_reason(view, each, Wording()) in texts["out"]
@@ -102,26 +102,26 @@ async def test_tabs_hold_sets_ruled_out_remedies_and_checks(stage: Any) -> None:
 
 async def test_cause_explained_and_the_next_one(stage: Any) -> None:
     async with stage(DEMO, size=(120, 40)) as it:
-        ranking = it.desk.diagnosis.ranking
+        ranking = it.opened.diagnosis.ranking
         await it.press("x")
-        why = it.desk.diagnosis.why(ranking[0].cause, ranking[0].corner)
+        why = it.opened.diagnosis.why(ranking[0].cause, ranking[0].corner)
         assert " ".join(why.cause.rule.says.split()) in content(it, "#why")
         assert f"rank {why.rank}" in content(it, "#why")
         await it.press("right")
-        assert cause_name(it.desk.library, ranking[1].spot) in content(it, "#why")
+        assert cause_name(it.opened.library, ranking[1].spot) in content(it, "#why")
         await it.press("left", "escape")
         assert isinstance(it.app.screen, VisitScreen)
 
 
 async def test_answer_taken_back_and_brought_back(stage: Any, kept: Any) -> None:
     async with stage(kept("vibration=strong", "feel=hop")) as it:
-        before = it.desk.diagnosis.ranking
+        before = it.opened.diagnosis.ranking
         await it.press("a")
         assert isinstance(it.app.screen, AnswersScreen)
         await it.press("delete")
-        assert [entry.finding for entry in active_entries(it.desk.case)] == ["vibration"]
+        assert [entry.finding for entry in active_entries(it.opened.case)] == ["vibration"]
         await it.press("z")
-        assert it.desk.diagnosis.ranking == before
+        assert it.opened.diagnosis.ranking == before
 
 
 async def test_answer_changed_from_the_list(stage: Any, kept: Any) -> None:
@@ -130,7 +130,7 @@ async def test_answer_changed_from_the_list(stage: Any, kept: Any) -> None:
         assert isinstance(it.app.screen, VisitScreen)
         assert it.app.screen.question.field.finding == "feel"
         await it.press("2")
-        assert active_entries(it.desk.case)[-1].value == "waddle"
+        assert active_entries(it.opened.case)[-1].value == "waddle"
 
 
 async def test_fact_refused_stays_in_its_field(stage: Any, kept: Any) -> None:
@@ -145,7 +145,7 @@ async def test_fact_refused_stays_in_its_field(stage: Any, kept: Any) -> None:
         field.value = "225/45R17"
         it.app.screen.query_one("#limit-wheel_bead_radial", Input).value = "0.4 mm"
         await it.press("ctrl+s")
-        assert it.desk.case.facts["tire_size"] == "225/45R17"
+        assert it.opened.case.facts["tire_size"] == "225/45R17"
         assert OpenCase.open(path).case.limits == {"wheel_bead_radial": "0.4 mm"}
 
 

@@ -29,11 +29,11 @@ async def test_a_unit_in_doubt_is_settled_before_the_case(stage: Any, kept: Any)
         await it.check()
         await it.read_off(*(f"{float(text) / 25.4 * 1000:.1f}" for text in TURN))
         await it.press("f6")
-        assert not it.desk.diagnosis.readings
+        assert not it.opened.diagnosis.readings
 
         await it.press("3")
 
-        (reading,) = [r for r in it.desk.diagnosis.readings if r.finding == "bead_radial_inboard"]
+        (reading,) = [r for r in it.opened.diagnosis.readings if r.finding == "bead_radial_inboard"]
         assert 0.30 == pytest.approx(reading.judged.measured.value, abs=0.01)
 
 
@@ -73,11 +73,11 @@ async def test_inches_read_as_millimeters_are_asked_about_before_the_case(
         await it.read_off(*(f"{float(text) / 25.4:.4f}" for text in TURN))
         await it.press("f6")
         assert "far less than is ever measured" in it.words
-        assert not it.desk.diagnosis.readings
+        assert not it.opened.diagnosis.readings
 
         await it.press("2")
 
-        (reading,) = [r for r in it.desk.diagnosis.readings if r.finding == "bead_radial_inboard"]
+        (reading,) = [r for r in it.opened.diagnosis.readings if r.finding == "bead_radial_inboard"]
         assert 0.30 == pytest.approx(reading.judged.measured.value, abs=0.01)
 
 
@@ -96,7 +96,7 @@ async def test_a_case_that_refuses_keeps_the_sheet(
 
         full_disk(False)
         await it.press("f6")
-        assert any(r.finding == "bead_radial_inboard" for r in it.desk.diagnosis.readings)
+        assert any(r.finding == "bead_radial_inboard" for r in it.opened.diagnosis.readings)
 
 
 async def test_an_example_never_goes_into_a_case(stage: Any, kept: Any) -> None:
@@ -105,7 +105,7 @@ async def test_an_example_never_goes_into_a_case(stage: Any, kept: Any) -> None:
         await it.press("f5", "f6")
 
         assert "invented example values" in it.words
-        assert not it.desk.diagnosis.readings
+        assert not it.opened.diagnosis.readings
 
 
 async def test_without_a_case_the_key_says_what_is_missing(stage: Any) -> None:

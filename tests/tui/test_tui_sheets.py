@@ -20,19 +20,19 @@ async def test_every_sheet_is_a_key_away_and_kept_in_both_forms(stage: Any, kept
     async with stage(path) as it:
         await it.press("p")
         assert isinstance(it.app.screen, SheetScreen)
-        assert shown(it) == sheet_text(it.desk.diagnosis, "bay")
+        assert shown(it) == sheet_text(it.opened.diagnosis, "bay")
         await it.press("c")
-        assert shown(it) == sheet_text(it.desk.diagnosis, "customer")
+        assert shown(it) == sheet_text(it.opened.diagnosis, "customer")
         await it.press("h", "k")
         await it.press("c")
         assert "READINGS OF A WHEEL" in shown(it) and "1.400 +/- 0.020 mm" in shown(it)
         await it.press("h")
         assert "Sheet for: claim" not in it.words and "kept as" in it.words
         await it.press("c")
-        assert shown(it) == sheet_text(it.desk.diagnosis, "bay")
+        assert shown(it) == sheet_text(it.opened.diagnosis, "bay")
 
-        page = html_page(sheet_page(it.desk.diagnosis, "customer"),
-                         f"{it.desk.case.title} - customer")
+        page = html_page(sheet_page(it.opened.diagnosis, "customer"),
+                         f"{it.opened.case.title} - customer")
     customer = path.with_name(f"{path.stem}-customer.html")
     assert page == customer.read_text(encoding="utf-8")
     assert customer.with_suffix(".txt").is_file()

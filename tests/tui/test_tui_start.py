@@ -42,9 +42,9 @@ async def test_new_visit_is_a_file_with_its_facts(stage: Any, tmp_path: Path) ->
         await it.press("ctrl+s")
         await it.past_opening()
         assert isinstance(it.app.screen, VisitScreen)
-        case = store.load(it.desk.path).case
+        case = store.load(it.opened.path).case
         assert (case.title, case.place, case.facts) == ("van", "bay", {"tire_size": "205/55R16"})
-        assert it.desk.path.parent == tmp_path / "visits"
+        assert it.opened.path.parent == tmp_path / "visits"
 
 
 async def test_whose_car_it_is_is_asked_folded_and_can_be_corrected(
@@ -61,7 +61,7 @@ async def test_whose_car_it_is_is_asked_folded_and_can_be_corrected(
         field.value = "XY 483"
         it.app.screen.query_one("#customer-name", Input).value = "[b]Ms Sample[/b]"
         await it.press("ctrl+s")
-        kept = store.load(it.desk.path).case.customer
+        kept = store.load(it.opened.path).case.customer
         assert kept is not None and (kept.plate, kept.name) == ("XY 483", "[b]Ms Sample[/b]")
 
 
@@ -134,7 +134,7 @@ async def test_a_slash_finds_visits_by_plate_and_by_any_words(stage: Any, tmp_pa
         await it.settle()
         await it.press("enter", "enter")
         assert isinstance(it.app.screen, VisitScreen)
-        assert it.desk.case.title == "car one"
+        assert it.opened.case.title == "car one"
 
 
 async def test_demo_is_copied_and_can_be_kept(stage: Any, tmp_path: Path) -> None:
@@ -143,11 +143,11 @@ async def test_demo_is_copied_and_can_be_kept(stage: Any, tmp_path: Path) -> Non
         await it.press("d", "enter")
         assert isinstance(it.app.screen, VisitScreen)
         assert "not kept on disk" in it.words
-        it.desk.note("tried out")
+        it.opened.note("tried out")
         it.app.keep_visit()
         await it.settle()
-        assert it.desk.path.parent == tmp_path / "visits"
-        assert store.load(it.desk.path).case.entries[-1].text == "tried out"
+        assert it.opened.path.parent == tmp_path / "visits"
+        assert store.load(it.opened.path).case.entries[-1].text == "tried out"
     assert before == {path: path.read_bytes() for path in find_demo_cases().glob("*.yaml")}
 
 

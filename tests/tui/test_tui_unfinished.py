@@ -46,7 +46,7 @@ async def test_what_the_case_fills_in_is_asked_of_the_case_again(stage: Any, kep
     async with stage(path) as it:
         assert (await it.calculator("orders")).form.field("tire").value == "205/55R16"
         await it.press("escape")
-        it.desk.set_facts({"tire_size": "225/45R17"})
+        it.opened.set_facts({"tire_size": "225/45R17"})
         assert (await it.calculator("orders")).form.field("tire").value == "225/45R17"
 
 

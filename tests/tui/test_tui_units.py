@@ -67,7 +67,7 @@ async def test_reasons_quote_readings_in_the_unit(stage: Any, kept: Any) -> None
     path = kept("vibration=strong", "feel=shimmy", "bead_radial_inboard@LF=1.4 mm +/- 0.02")
     async with stage(path, size=(120, 40)) as it:
         screen = it.app.screen
-        found = it.desk.diagnosis
+        found = it.opened.diagnosis
         spot = Spot("bead_radial_inboard", Corner.LF)
         cause = next(
             each for each in found.ranking
@@ -78,7 +78,7 @@ async def test_reasons_quote_readings_in_the_unit(stage: Any, kept: Any) -> None
         inches = answer_text(found, spot, screen.vibecheck.wording)
         assert "0.05512 +/- 0.00079 in" in inches
         assert "mm" not in inches.replace("(typed: 1.4 mm +/- 0.02)", "")
-        it.app.push_screen(CauseScreen(it.desk, cause.cause, cause.corner))
+        it.app.push_screen(CauseScreen(it.opened, cause.cause, cause.corner))
         await it.settle()
         assert "0.05512 +/- 0.00079 in" in str(it.app.screen.query_one("#why", Static).content)
         await it.press("f2")

@@ -22,11 +22,11 @@ CALM = (
 SHAKES = ("vibration=strong", "feel=shimmy", "felt_in_steering_wheel=strong")
 
 
-def values(desk: OpenCase) -> dict[str, str]:
+def values(opened: OpenCase) -> dict[str, str]:
     """The answers in force, by finding and corner."""
     return {
         answer.finding + (f"@{answer.corner}" if answer.corner else ""): answer.value
-        for answer in desk.diagnosis.answers
+        for answer in opened.diagnosis.answers
     }
 
 
@@ -49,7 +49,7 @@ async def test_number_key_answers_and_is_on_disk(stage: Any, kept: Any) -> None:
         await it.press("1")
 
         first = next(iter(question.field.rule.states))
-        assert values(it.desk)[question.field.finding] == first
+        assert values(it.opened)[question.field.finding] == first
         assert store.load(path).case.entries[-1].value == first
         assert it.app.screen.question.field.finding != question.field.finding
 
@@ -69,17 +69,17 @@ async def test_unsure_skip_and_cannot(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM)) as it:
         first = it.app.screen.question.field.finding
         await it.press("u")
-        assert values(it.desk)[first] == "unsure"
+        assert values(it.opened)[first] == "unsure"
 
         skipped = it.app.screen.question.check.check
         await it.press("s")
-        assert it.desk.case.entries[-1].check == skipped
-        assert it.desk.case.entries[-1].value == "skipped"
+        assert it.opened.case.entries[-1].check == skipped
+        assert it.opened.case.entries[-1].value == "skipped"
 
         cannot = it.app.screen.question.check.check
         await it.press("c")
-        assert it.desk.case.entries[-1].value == "cannot"
-        assert cannot not in (check.check for check in it.desk.diagnosis.next_checks)
+        assert it.opened.case.entries[-1].value == "cannot"
+        assert cannot not in (check.check for check in it.opened.diagnosis.next_checks)
 
 
 async def test_changing_the_answer_before_takes_two_keys(stage: Any, kept: Any) -> None:
@@ -96,7 +96,7 @@ async def test_changing_the_answer_before_takes_two_keys(stage: Any, kept: Any) 
         assert "Answer so far" in it.words
         await it.press("2")
 
-        assert values(it.desk)[str(spot)] == states[1]
+        assert values(it.opened)[str(spot)] == states[1]
         assert it.app.screen.question.field.spot == now
 
 
@@ -110,20 +110,20 @@ async def test_skipped_check_comes_back_when_answered_after_all(stage: Any, kept
 
         assert all(
             entry.check != check or entry.kind != "step"
-            for entry in it.desk.case.entries
-            if entry.id not in {e.retracts for e in it.desk.case.entries}
+            for entry in it.opened.case.entries
+            if entry.id not in {e.retracts for e in it.opened.case.entries}
         )
 
 
 async def test_escape_leaves_an_earlier_answer_as_it_is(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM, *SHAKES)) as it:
         now = it.app.screen.question.field.finding
-        entries = it.desk.case.entries
+        entries = it.opened.case.entries
 
         await it.press("b", "b", "b", "escape")
 
         assert it.app.screen.question.field.finding == now
-        assert it.desk.case.entries == entries
+        assert it.opened.case.entries == entries
 
 
 async def test_measured_value_is_typed_and_judged(stage: Any, kept: Any) -> None:
@@ -132,7 +132,7 @@ async def test_measured_value_is_typed_and_judged(stage: Any, kept: Any) -> None
         await it.type("1.2 mm")
         await it.press("enter")
 
-        reading = it.desk.diagnosis.readings[0]
+        reading = it.opened.diagnosis.readings[0]
         assert (reading.value, reading.corner, reading.zone) == ("1.2 mm", "LF", "beyond")
         assert "1 fail" in it.words
 
@@ -146,7 +146,7 @@ async def test_refused_entry_stays_with_its_sentence(stage: Any, kept: Any) -> N
 
             assert entry.value == bad
             assert str(it.app.screen.query_one("#refusal", Static).content).startswith("! ")
-            assert not it.desk.diagnosis.readings
+            assert not it.opened.diagnosis.readings
 
 
 async def test_runout_larger_than_the_wheel_is_refused(stage: Any, kept: Any) -> None:
@@ -166,11 +166,11 @@ async def test_unit_wrong_by_an_inch_is_asked_for(stage: Any, kept: Any) -> None
         entry.value = "0.018"
         await it.press("enter")
         assert "Which unit was meant?" in it.words
-        assert not it.desk.diagnosis.readings
+        assert not it.opened.diagnosis.readings
 
         await it.press("2")
 
-        reading = it.desk.diagnosis.readings[0]
+        reading = it.opened.diagnosis.readings[0]
         assert reading.value == "0.018 in"
         assert abs(reading.judged.measured.value - 0.4572) < 1e-9
 
@@ -182,7 +182,7 @@ async def test_doubt_left_open_keeps_the_entry(stage: Any, kept: Any) -> None:
         await it.press("enter", "escape")
 
         assert entry.value == "18"
-        assert not it.desk.diagnosis.readings
+        assert not it.opened.diagnosis.readings
 
 
 async def test_unit_switch_loses_no_digit(stage: Any, kept: Any) -> None:
@@ -193,12 +193,12 @@ async def test_unit_switch_loses_no_digit(stage: Any, kept: Any) -> None:
         assert entry.value == "0.4900 mm"
         assert it.app.units.length == "in"
         await it.press("enter")
-        assert it.desk.diagnosis.readings[0].value == "0.4900 mm"
+        assert it.opened.diagnosis.readings[0].value == "0.4900 mm"
 
         entry = await to_question(it, "bead_radial_inboard", "RF")
         entry.value = "0.019"
         await it.press("enter")
-        assert it.desk.diagnosis.readings[1].value == "0.019 in"
+        assert it.opened.diagnosis.readings[1].value == "0.019 in"
 
 
 async def test_speed_counts_in_the_unit_chosen(stage: Any, kept: Any) -> None:
@@ -209,7 +209,8 @@ async def test_speed_counts_in_the_unit_chosen(stage: Any, kept: Any) -> None:
         entry.value = "65"
         await it.press("enter")
 
-        reading = next(each for each in it.desk.diagnosis.readings if each.finding == "worst_speed")
+        found = it.opened.diagnosis
+        reading = next(each for each in found.readings if each.finding == "worst_speed")
         assert reading.value == "65 mph"
         assert abs(reading.judged.measured.value - 65 * 1.609344) < 1e-9
 
@@ -222,7 +223,7 @@ async def test_letters_are_commands_only_before_a_digit(stage: Any, kept: Any) -
 
         entry.value = ""
         await it.press("u")
-        assert values(it.desk)["bead_radial_inboard@LF"] == "unsure"
+        assert values(it.opened)["bead_radial_inboard@LF"] == "unsure"
 
 
 async def test_pasted_text_with_more_lines_keeps_the_first(stage: Any, kept: Any) -> None:
@@ -230,10 +231,10 @@ async def test_pasted_text_with_more_lines_keeps_the_first(stage: Any, kept: Any
         entry = await to_question(it, "bead_radial_inboard", "LF")
         entry.insert_text_at_cursor("0.31 mm")
         await it.press("enter")
-        assert it.desk.diagnosis.readings[0].value == "0.31 mm"
+        assert it.opened.diagnosis.readings[0].value == "0.31 mm"
 
 
-async def test_shows_the_numbers_of_the_desk(stage: Any, kept: Any) -> None:
+async def test_shows_the_numbers_of_the_diagnosis(stage: Any, kept: Any) -> None:
     path = kept(*CALM, *SHAKES)
     async with stage(path, size=(120, 40)) as it:
         view = OpenCase.open(path).diagnosis
@@ -250,16 +251,16 @@ async def test_shows_the_numbers_of_the_desk(stage: Any, kept: Any) -> None:
 async def test_the_last_answer_says_what_it_moved(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM, "felt_in_steering_wheel=strong"), size=(120, 40)) as it:
         assert not it.app.screen.query_one("#moved").display
-        was = {each.cause: each.probability for each in it.desk.diagnosis.faults}
+        was = {each.cause: each.probability for each in it.opened.diagnosis.faults}
         await to_question(it, "onset", None)
         await it.press("1")
         moved = str(it.app.screen.query_one("#moved", Static).content)
-        now = {each.cause: each.probability for each in it.desk.diagnosis.faults}
+        now = {each.cause: each.probability for each in it.opened.diagnosis.faults}
         most = max(now, key=lambda cause: abs(now[cause] - was.get(cause, 0.0)))
         before = was.get(most, 0.0)
         assert abs(now[most] - before) > 0.02
         arrow = "↑" if now[most] > before else "↓"
-        told = f"{arrow} {it.desk.library.causes[most].name} {percent(before)} to "
+        told = f"{arrow} {it.opened.library.causes[most].name} {percent(before)} to "
         assert told in " ".join(moved.split())
 
 
@@ -278,13 +279,13 @@ async def test_note_is_kept_and_suggests_answers(stage: Any, kept: Any) -> None:
         await it.press("n")
         it.app.screen.query_one("#note", TextArea).text = "the steering wheel shakes at 70 mph"
         await it.press("ctrl+s")
-        assert it.desk.case.entries[-1].text == "the steering wheel shakes at 70 mph"
-        before = len(it.desk.case.entries)
+        assert it.opened.case.entries[-1].text == "the steering wheel shakes at 70 mph"
+        before = len(it.opened.case.entries)
         assert '"at 70 mph"' in it.words
 
         await it.press("enter")
-        assert len(it.desk.case.entries) > before
-        assert values(it.desk)["worst_speed"] == "70 mph"
+        assert len(it.opened.case.entries) > before
+        assert values(it.opened)["worst_speed"] == "70 mph"
 
 
 async def test_note_left_open_waits(stage: Any, kept: Any) -> None:
@@ -293,12 +294,12 @@ async def test_note_left_open_waits(stage: Any, kept: Any) -> None:
         it.app.screen.query_one("#note", TextArea).text = "half a sent"
         await it.press("escape", "n")
         assert it.app.screen.query_one("#note", TextArea).text == "half a sent"
-        assert not [entry for entry in it.desk.case.entries if entry.kind == "note"]
+        assert not [entry for entry in it.opened.case.entries if entry.kind == "note"]
 
 
 async def test_another_check_can_be_chosen(stage: Any, kept: Any) -> None:
     async with stage(kept(*CALM, *SHAKES)) as it:
-        other = it.desk.diagnosis.next_checks[2]
+        other = it.opened.diagnosis.next_checks[2]
         await it.press("r")
         assert isinstance(it.app.screen, RankingScreen)
         await it.press("5", "down", "down", "enter")
@@ -311,11 +312,11 @@ async def test_full_disk_is_said_and_nothing_believed(
 ) -> None:
     path = kept(*CALM)
     async with stage(path) as it:
-        before, question = it.desk.case, it.app.screen.question
+        before, question = it.opened.case, it.app.screen.question
         full_disk(True)
         await it.press("1")
         assert "NOT saved" in it.words
-        assert it.desk.case == before
+        assert it.opened.case == before
         assert it.app.screen.question.field == question.field
 
         full_disk(False)
@@ -329,15 +330,15 @@ async def test_change_underneath_is_taken_in(stage: Any, kept: Any) -> None:
         OpenCase.open(path).answer(["vibration=slight"])
         it.app.screen.check_file()
         await it.settle()
-        assert values(it.desk)["vibration"] == "slight"
+        assert values(it.opened)["vibration"] == "slight"
 
 
 async def test_damage_underneath_is_said(stage: Any, kept: Any) -> None:
     path: Path = kept(*CALM)
     async with stage(path) as it:
-        before = it.desk.case
+        before = it.opened.case
         path.write_text("vibecheck_case: [", encoding="utf-8")
         it.app.screen.check_file()
         await it.settle()
         assert "visit.yaml" in str(it.app.screen.query_one("#refusal", Static).content)
-        assert it.desk.case == before
+        assert it.opened.case == before

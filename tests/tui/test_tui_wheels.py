@@ -263,7 +263,7 @@ async def test_the_wheels_of_a_car_go_into_its_case(stage: Any, kept: Any) -> No
         assert isinstance(screen, WheelsScreen)
         assert "left front" in it.words
         await man.press("escape")
-        said = {(each.finding, each.corner) for each in it.desk.case.entries}
+        said = {(each.finding, each.corner) for each in it.opened.case.entries}
 
         assert {("bead_radial_inboard", "LF"), ("bead_lateral_inboard", "LF")} < said
 

@@ -96,26 +96,26 @@ def run_calculator(
 
     calculator = listed.load()
     wording = Wording(units_named(chosen.units))
-    desk = _open_into(chosen)
+    opened = _open_into(chosen)
     with _option_names(calculator):
-        if desk is not None:
-            check_place(desk.library, calculator, chosen.corner, chosen.surface)
+        if opened is not None:
+            check_place(opened.library, calculator, chosen.corner, chosen.surface)
         texts = typed_texts(calculator, chosen, wording)
-        if desk is not None:
-            for name, known in calculator.known(desk.diagnosis.facts).items():
+        if opened is not None:
+            for name, known in calculator.known(opened.diagnosis.facts).items():
                 texts[name] = texts.get(name) or known
         refuse_doubtful(calculator, typed_texts(calculator, chosen, None), texts)
-        if desk is not None and calculator.takes_surface:
-            texts["setup"] = texts["setup"] or setup_text(desk.library, chosen.surface)
+        if opened is not None and calculator.takes_surface:
+            texts["setup"] = texts["setup"] or setup_text(opened.library, chosen.surface)
         result = calculator.run(texts, _tell(texts, terminal))
         page = calculator_page(calculator.name, result, wording)
         page = (*page, *read_as_blocks(read_as(calculator, typed_texts(calculator, chosen, None),
                                                texts), wording))
         entries: tuple[Entry, ...] = ()
-        if desk is not None:
-            entries = take_in(desk, calculator, result, headline_of(page), chosen.corner,
+        if opened is not None:
+            entries = take_in(opened, calculator, result, headline_of(page), chosen.corner,
                               chosen.surface, chosen.by)
-    wheel = _wheel(desk, chosen)
+    wheel = _wheel(opened, chosen)
     if chosen.json:
         terminal.json(as_data(result, entries, wheel))
     else:
@@ -124,10 +124,10 @@ def run_calculator(
 
             page = (*page, *wheel_blocks(chosen.corner, wheel, wording))
         give(chosen, terminal, headline_of(page), lambda: page)
-    if desk is not None:
+    if opened is not None:
         for entry in entries:
             terminal.talk(f"{entry.id} {entry_text(entry, wording)}")
-        terminal.talk(leading(desk))
+        terminal.talk(leading(opened))
     return ExitCode.FINE
 
 
@@ -303,15 +303,15 @@ def _open_into(chosen: argparse.Namespace) -> OpenCase | None:
     return OpenCase.open(chosen.into, chosen.rules)
 
 
-def _wheel(desk: OpenCase | None, chosen: argparse.Namespace) -> WheelResult | None:
+def _wheel(opened: OpenCase | None, chosen: argparse.Namespace) -> WheelResult | None:
     """What the case holds of the whole wheel, where a bead surface was read."""
     from vibecheck.calculators.wheel import SURFACES
     from vibecheck.session.answers import corner_named
     from vibecheck.session.wheel import wheel_so_far
 
-    if desk is None or chosen.surface not in SURFACES or not chosen.corner:
+    if opened is None or chosen.surface not in SURFACES or not chosen.corner:
         return None
-    return wheel_so_far(desk, corner_named(chosen.corner, "corner"))
+    return wheel_so_far(opened, corner_named(chosen.corner, "corner"))
 
 
 def _tell(texts: dict[str, str], terminal: Terminal) -> Tell | None:

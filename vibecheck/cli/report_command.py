@@ -47,7 +47,7 @@ def add(commands: Commands) -> None:
     add_rules(parser)
 
 
-def claim_page(chosen: argparse.Namespace, desk: OpenCase) -> tuple[Block, ...]:
+def claim_page(chosen: argparse.Namespace, opened: OpenCase) -> tuple[Block, ...]:
     """The claim sheet of the wheel asked for.
 
     Raises
@@ -60,8 +60,8 @@ def claim_page(chosen: argparse.Namespace, desk: OpenCase) -> tuple[Block, ...]:
 
     wording = wording_of(chosen)
     photos = [photo_of(path) for path in chosen.photo]
-    corner = wheel_to_claim(desk.diagnosis, chosen.wheel)
-    return claim_sheet(claim_of(desk, corner, wording, photos=photos, gauge=chosen.gauge,
+    corner = wheel_to_claim(opened.diagnosis, chosen.wheel)
+    return claim_sheet(claim_of(opened, corner, wording, photos=photos, gauge=chosen.gauge,
                                 measured_by=chosen.measured_by), wording)
 
 
@@ -79,14 +79,14 @@ def run_report(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     wording = wording_of(chosen)
     width = terminal.width if chosen.width is None else chosen.width
     check_width(width)
-    desk = OpenCase.open(chosen.case, chosen.rules)
-    reader = chosen.reader or desk.case.place
+    opened = OpenCase.open(chosen.case, chosen.rules)
+    reader = chosen.reader or opened.case.place
     if reader == CLAIM:
-        page = claim_page(chosen, desk)
+        page = claim_page(chosen, opened)
     else:
-        former = former_of(desk.path, desk.case)
-        page = sheet_page(desk.diagnosis, reader, wording, former)
-    give(chosen, terminal, f"{desk.case.title} - {reader}", lambda: page,
-         lambda: {"case": desk.case.id, "for": reader,
+        former = former_of(opened.path, opened.case)
+        page = sheet_page(opened.diagnosis, reader, wording, former)
+    give(chosen, terminal, f"{opened.case.title} - {reader}", lambda: page,
+         lambda: {"case": opened.case.id, "for": reader,
                   "lines": trimmed(text_lines(page, width))}, width)
     return ExitCode.FINE

@@ -59,7 +59,7 @@ def wheel_to_claim(found: Diagnosis, named: str = "") -> CornerName:
 
 
 def claim_of(
-    desk: OpenCase, corner: CornerName, wording: Wording, *, photos: Sequence[Photo] = (),
+    opened: OpenCase, corner: CornerName, wording: Wording, *, photos: Sequence[Photo] = (),
     measured_by: str = "", gauge: str = "",
 ) -> Claim:
     """The wheel at a corner as it was found, before any remedy.
@@ -68,7 +68,7 @@ def claim_of(
     ------
     InputError : no bead surface of that wheel was read.
     """
-    before = OpenCase(None, as_found(desk.case), desk.library)
+    before = OpenCase(None, as_found(opened.case), opened.library)
     found, wheel = before.diagnosis, wheel_so_far(before, corner)
     if wheel is None:
         raise InputError(f"no bead surface of the {CORNERS[corner]} wheel was read",

@@ -1,1 +1,1 @@
-"""The workbench: a case and a rule graph in; ranking, next check and cautions out."""
+"""The diagnosis: a case and a rule graph in; ranking, next check and cautions out."""

@@ -65,10 +65,10 @@ def setup_text(library: Library, surface: str) -> str:
 
 
 def take_in(
-    desk: OpenCase, calculator: Calculator, result: Any, headline: str, corner: str | None = None,
+    opened: OpenCase, calculator: Calculator, result: Any, headline: str, corner: str | None = None,
     surface: str = "", by: Role | None = None,
 ) -> tuple[Entry, ...]:
-    """Add a result to the desk's case; all of it is saved, or nothing.
+    """Add a result to the open case; all of it is saved, or nothing.
 
     A corner is used by the findings that have one, and passed over by the others. `headline` is
     kept as a note where the result answers no finding.
@@ -77,13 +77,13 @@ def take_in(
     ------
     InputError family : a corner or surface is missing or wrong. CaseError family : not saved.
     """
-    check_place(desk.library, calculator, corner, surface)
-    typed = [_placed(desk.library, each, corner)
+    check_place(opened.library, calculator, corner, surface)
+    typed = [_placed(opened.library, each, corner)
              for each in calculator.answers_of(result, surface)]
-    kept = [each for each in typed if not _milder_elsewhere(desk, each, surface)]
+    kept = [each for each in typed if not _milder_elsewhere(opened, each, surface)]
     if not kept:
-        return (desk.note(f"{calculator.name}: {headline}", by=by),)
-    return desk.answer(kept, by=by, check=_check_of(desk.library, calculator.name, kept))
+        return (opened.note(f"{calculator.name}: {headline}", by=by),)
+    return opened.answer(kept, by=by, check=_check_of(opened.library, calculator.name, kept))
 
 
 def _placed(library: Library, answer: Answer, corner: str | None) -> Assignment:
@@ -101,12 +101,12 @@ def _check_of(library: Library, calculator: str, kept: Sequence[Assignment]) -> 
     return ""
 
 
-def _milder_elsewhere(desk: OpenCase, fresh: Assignment, surface: str) -> bool:
+def _milder_elsewhere(opened: OpenCase, fresh: Assignment, surface: str) -> bool:
     """Whether another surface of this wheel has given a graver word on a shared finding."""
     if fresh.finding not in SHARED or fresh.corner is None:
         return False
     corner = corner_named(fresh.corner)
-    here = [each for each in active_entries(desk.case) if each.corner == corner]
+    here = [each for each in active_entries(opened.case) if each.corner == corner]
     before = next((each for each in here if each.finding == fresh.finding), None)
     if before is None:
         return False

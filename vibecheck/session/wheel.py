@@ -46,13 +46,13 @@ class WheelRules:
         return REJECT_MM if limit is None else min(limit.value, REJECT_MM)
 
 
-def wheel_so_far(desk: OpenCase, corner: CornerName) -> WheelResult | None:
+def wheel_so_far(opened: OpenCase, corner: CornerName) -> WheelResult | None:
     """What may be said of the wheel at a corner; None without a bead reading there."""
-    entries = {each.finding: each for each in active_entries(desk.case) if each.corner == corner}
-    together = readings_together(desk.case)
+    entries = {each.finding: each for each in active_entries(opened.case) if each.corner == corner}
+    together = readings_together(opened.case)
     read = {name: together[name, corner] for name in SURFACES if (name, corner) in together}
-    rules = WheelRules(desk.library, desk.case.limits, desk.diagnosis.facts)
-    return judged_wheel(rules, read, *_seen(desk, entries))
+    rules = WheelRules(opened.library, opened.case.limits, opened.diagnosis.facts)
+    return judged_wheel(rules, read, *_seen(opened, entries))
 
 
 def judged_wheel(
@@ -89,9 +89,9 @@ def _by_limit(rules: WheelRules, read: Iterable[str]) -> dict[float, list[str]]:
     return groups
 
 
-def _seen(desk: OpenCase, entries: Mapping[str, Entry]) -> tuple[bool, bool]:
+def _seen(opened: OpenCase, entries: Mapping[str, Entry]) -> tuple[bool, bool]:
     """Whether the wheel is new by carrier, and bears a mark that is more than a scuffed lip."""
-    said = {each.finding: each.value for each in active_entries(desk.case)}
+    said = {each.finding: each.value for each in active_entries(opened.case)}
     new = said.get("new_wheels") == "yes" and said.get("wheel_shipped") == "yes"
     mark = entries.get("impact_mark")
     return new, mark is not None and mark.value == "dent"

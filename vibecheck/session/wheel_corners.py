@@ -22,20 +22,20 @@ NEW, SHIPPED = "new_wheels", "wheel_shipped"
 class CornerWheels(WheelBench):
     """The wheels of a car, by corner. What is read goes into the open case as findings there."""
 
-    def __init__(self, desk: OpenCase, dial: str = "mm") -> None:
+    def __init__(self, opened: OpenCase, dial: str = "mm") -> None:
         super().__init__()
-        self.desk, self.library = desk, desk.library
+        self.opened, self.library = opened, opened.library
         self._dial = dial
 
     @property
     def case(self) -> Case:
         """The car's case."""
-        return self.desk.case
+        return self.opened.case
 
     @property
     def path(self) -> Path | None:
         """Its file."""
-        return self.desk.path
+        return self.opened.path
 
     @property
     def names(self) -> Mapping[str, str]:
@@ -50,7 +50,7 @@ class CornerWheels(WheelBench):
     @property
     def rules(self) -> WheelRules:
         """Judged by the limits in force on this car."""
-        return WheelRules(self.library, self.case.limits, self.desk.diagnosis.facts)
+        return WheelRules(self.library, self.case.limits, self.opened.diagnosis.facts)
 
     def set_dial(self, dial: str) -> None:
         """Count bare numbers otherwise from now on."""
@@ -58,7 +58,7 @@ class CornerWheels(WheelBench):
 
     def reload(self) -> bool:
         """Read the file again if it changed underneath; True if it did."""
-        return self.desk.reload()
+        return self.opened.reload()
 
     def _judged(self) -> WheelTable:
         return wheel_table(self.rules, [self._row(corner) for corner in Corner])
@@ -78,10 +78,10 @@ class CornerWheels(WheelBench):
     def _put(
         self, key: str, said: list[Assignment], taken_back: tuple[str, ...]
     ) -> tuple[Entry, ...]:
-        made = self.desk.answer([replace(each, corner=key) for each in said])
-        retracted = [self.desk.retract(each) for each in taken_back]
+        made = self.opened.answer([replace(each, corner=key) for each in said])
+        retracted = [self.opened.retract(each) for each in taken_back]
         return (*made, *retracted)
 
     def _retract(self, ids: tuple[str, ...]) -> None:
         for each in ids:
-            self.desk.retract(each)
+            self.opened.retract(each)

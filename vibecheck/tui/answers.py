@@ -53,9 +53,9 @@ class AnswersScreen(BaseScreen[tuple[str, str | None] | None]):
         Binding("z", "bring_back", "Bring back"),
     ]
 
-    def __init__(self, desk: OpenCase) -> None:
+    def __init__(self, opened: OpenCase) -> None:
         super().__init__()
-        self.desk = desk
+        self.opened = opened
         self._rows: list[_Row] = []
         self._taken_back: list[str] = []
 
@@ -75,7 +75,7 @@ class AnswersScreen(BaseScreen[tuple[str, str | None] | None]):
         entries.focus()
 
     def _show(self) -> None:
-        self._rows = _rows(self.desk, self.vibecheck.wording)
+        self._rows = _rows(self.opened, self.vibecheck.wording)
         entries = self.query_one("#entries", ChoiceList)
         choices = [Choice(row.entry, row.text, remark=row.remark) for row in self._rows]
         entries.show(choices or [Choice("", "Nothing yet.", enabled=False)], keep_place=True)
@@ -97,7 +97,7 @@ class AnswersScreen(BaseScreen[tuple[str, str | None] | None]):
         row = self._row
         if row is None:
             return
-        word = attempt(lambda: self._taken_back.append(self.desk.retract(row.entry).id))
+        word = attempt(lambda: self._taken_back.append(self.opened.retract(row.entry).id))
         self._say(word or "taken back; z brings it back")
         self._show()
 
@@ -107,7 +107,7 @@ class AnswersScreen(BaseScreen[tuple[str, str | None] | None]):
             self._say("nothing was taken back here")
             return
         last = self._taken_back[-1]
-        word = attempt(lambda: self.desk.retract(last))
+        word = attempt(lambda: self.opened.retract(last))
         if not word:
             self._taken_back.pop()
         self._say(word or "it counts again")
@@ -126,13 +126,13 @@ class AnswersScreen(BaseScreen[tuple[str, str | None] | None]):
         self.query_one("#entries-word", Static).update(joined(plain(text)))
 
 
-def _rows(desk: OpenCase, wording: Wording) -> list[_Row]:
-    found = desk.diagnosis
+def _rows(opened: OpenCase, wording: Wording) -> list[_Row]:
+    found = opened.diagnosis
     answers = {answer.entry.id: answer for answer in found.answers}
-    steps = {entry.id for entry in active_steps(desk.case)}
-    gone = retracted_ids(desk.case)
+    steps = {entry.id for entry in active_steps(opened.case)}
+    gone = retracted_ids(opened.case)
     rows = []
-    for entry in ordered(desk.case.entries):
+    for entry in ordered(opened.case.entries):
         when = f"({entry.at[:16].replace('T', ' ')}, {entry.place})"
         if entry.id in answers:
             answer = answers[entry.id]
@@ -141,7 +141,7 @@ def _rows(desk: OpenCase, wording: Wording) -> list[_Row]:
             text += f"  {ZONES[answer.zone]}" if answer.judged else ""
             rows.append(_Row(entry.id, text, when, answer.finding, answer.corner))
         elif entry.id in steps:
-            check = desk.library.checks[entry.check]
+            check = opened.library.checks[entry.check]
             where = f", {CORNERS[entry.corner]}" if entry.corner else ""
             word = _STEP_WORDS.get(entry.value, entry.value)
             rows.append(_Row(entry.id, f"Check {word}: {check.name}{where}", when))

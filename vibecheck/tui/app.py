@@ -43,7 +43,7 @@ _THEMES = (DARK, LIGHT)
 
 
 class VibecheckApp(App[None]):
-    """All screens, and the desk of the visit that is open.
+    """All screens, and the case that is open.
 
     Parameters
     ----------
@@ -69,7 +69,7 @@ class VibecheckApp(App[None]):
         self.rules = rules
         self._kept = kept = _unfinished(self.cases / UNFINISHED)
         self.units = kept.units if kept else Units()
-        self.desk: OpenCase | None = None
+        self.opened: OpenCase | None = None
         # What was typed at calculators and read round a wheel, and is in no case yet, by its key.
         self.drafts: dict[str, dict[str, str]] = dict(kept.drafts) if kept else {}
         self.sheets: dict[str, RoundSheet] = kept.round_sheets() if kept else {}
@@ -181,14 +181,14 @@ class VibecheckApp(App[None]):
         screen = NewVisitScreen(library, cast("PlaceName", place), self.cases, self.rules)
         self.push_screen(screen, self._begun)
 
-    def _begun(self, desk: OpenCase | None) -> None:
-        if desk is not None:
-            self._show_desk(desk)
+    def _begun(self, opened: OpenCase | None) -> None:
+        if opened is not None:
+            self._show_visit(opened)
 
     @work(exclusive=True, group="opening")
     async def open_visit(self, path: Path) -> None:
         """Open a visit that was kept."""
-        await self._open(lambda: _desk(path, self.rules))
+        await self._open(lambda: _opened(path, self.rules))
 
     @work(exclusive=True, group="opening")
     async def open_demo(self, path: Path) -> None:
@@ -222,7 +222,7 @@ class VibecheckApp(App[None]):
         from vibecheck.session.wheel_corners import CornerWheels
         from vibecheck.tui.wheels import WheelsScreen
 
-        if self.desk is None:
+        if self.opened is None:
             return
 
         def back(_: None) -> None:
@@ -231,7 +231,7 @@ class VibecheckApp(App[None]):
                 visit.show_all()
 
         dial = self.units.length
-        self.push_screen(WheelsScreen(CornerWheels(self.desk, dial)), back)
+        self.push_screen(WheelsScreen(CornerWheels(self.opened, dial)), back)
 
     async def _open(self, make: Callable[[], OpenCase | OpenSet]) -> None:
         from vibecheck.session.open_case import OpenCase
@@ -239,42 +239,42 @@ class VibecheckApp(App[None]):
         self.tell("Opening ...")
         try:
             await self.library()
-            desk = await asyncio.to_thread(make)
+            opened = await asyncio.to_thread(make)
         except VibecheckError as error:
             self.tell(str(error))
             return
         self.tell("")
-        if isinstance(desk, OpenCase):
-            self._show_desk(desk)
+        if isinstance(opened, OpenCase):
+            self._show_visit(opened)
         else:
-            self.show_wheels(desk)
+            self.show_wheels(opened)
 
-    def _show_desk(self, desk: OpenCase) -> None:
+    def _show_visit(self, opened: OpenCase) -> None:
         from vibecheck.tui.visit import VisitScreen
 
-        self.desk = desk
-        if desk.path is None:
-            self._fleeting.add(desk.case.id)
-        self.push_screen(VisitScreen(desk))
+        self.opened = opened
+        if opened.path is None:
+            self._fleeting.add(opened.case.id)
+        self.push_screen(VisitScreen(opened))
 
     def leave_visit(self) -> None:
         """Back to the start."""
         while not isinstance(self.screen, StartScreen):
             self.pop_screen()
-        self.desk = None
+        self.opened = None
 
     def keep_visit(self) -> None:
         """Keep a visit that is only in memory (a demo) as a file of its own."""
         from vibecheck.tui.attempt import attempt
         from vibecheck.tui.folders import fresh_path, make_folder
 
-        desk = self.desk
-        if desk is None or desk.path is not None:
+        opened = self.opened
+        if opened is None or opened.path is not None:
             return
-        path = fresh_path(self.cases, desk.case.title)
-        word = attempt(lambda: make_folder(self.cases)) or attempt(lambda: desk.keep(path))
+        path = fresh_path(self.cases, opened.case.title)
+        word = attempt(lambda: make_folder(self.cases)) or attempt(lambda: opened.keep(path))
         if not word:
-            self._fleeting.discard(desk.case.id)
+            self._fleeting.discard(opened.case.id)
         self.notify(visible(word or f"kept as {path}"), markup=False)
         self.show_anew()
 
@@ -290,7 +290,7 @@ class VibecheckApp(App[None]):
             if taken and visit is not None:
                 visit.show_all()
 
-        self.push_screen(calculator.make(self.desk, None), back)
+        self.push_screen(calculator.make(self.opened, None), back)
 
     def tell(self, sentence: str) -> None:
         """Say something at the start, where it stays; elsewhere as a notice."""
@@ -346,9 +346,9 @@ class VibecheckApp(App[None]):
         yield SystemCommand("Unit of speed", "km/h or mph; typed digits stay",
                             self.action_speed_unit)
         yield SystemCommand("Light or dark", "Change the look", self.action_light_or_dark)
-        if self.desk is not None and self.desk.path is None:
+        if self.opened is not None and self.opened.path is None:
             yield SystemCommand("Keep this visit", "As a file of its own", self.keep_visit)
-        if self.desk is not None:
+        if self.opened is not None:
             yield SystemCommand("Four wheels, tires off", "All bead surfaces in one table",
                                 self.open_corner_wheels)
         for calculator in SHOWN:
@@ -391,7 +391,7 @@ def _read_library(rules: Path | None) -> Library:
     return library_at(rules)
 
 
-def _desk(path: Path, rules: Path | None) -> OpenCase | OpenSet:
+def _opened(path: Path, rules: Path | None) -> OpenCase | OpenSet:
     from vibecheck.casebook.store import load
     from vibecheck.session.open_case import OpenCase
 
@@ -399,9 +399,9 @@ def _desk(path: Path, rules: Path | None) -> OpenCase | OpenSet:
         from vibecheck.session.wheel_set import OpenSet
 
         return OpenSet.open(path, rules)
-    desk = OpenCase.open(path, rules)
-    _work_out(desk)
-    return desk
+    opened = OpenCase.open(path, rules)
+    _work_out(opened)
+    return opened
 
 
 def _copy(path: Path, rules: Path | None) -> OpenCase | OpenSet:
@@ -413,14 +413,14 @@ def _copy(path: Path, rules: Path | None) -> OpenCase | OpenSet:
         from vibecheck.session.wheel_set import OpenSet
 
         return OpenSet(None, case, library_at(rules))
-    desk = OpenCase(None, case, library_at(rules))
-    _work_out(desk)
-    return desk
+    opened = OpenCase(None, case, library_at(rules))
+    _work_out(opened)
+    return opened
 
 
-def _work_out(desk: OpenCase) -> None:
+def _work_out(opened: OpenCase) -> None:
     """Work out what the first screen shows, so that it need not wait for it."""
-    found = desk.diagnosis
+    found = opened.diagnosis
     found.driving, found.conclusion, found.less_likely  # noqa: B018 - each is kept once read
 
 

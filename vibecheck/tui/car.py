@@ -35,9 +35,9 @@ class CarScreen(BaseScreen[None]):
         Binding("escape,q,k", "dismiss", "Back", key_display="Esc"),
     ]
 
-    def __init__(self, desk: OpenCase) -> None:
+    def __init__(self, opened: OpenCase) -> None:
         super().__init__()
-        self.desk = desk
+        self.opened = opened
 
     def compose(self) -> ComposeResult:
         """The drawing, to scroll."""
@@ -60,7 +60,7 @@ class CarScreen(BaseScreen[None]):
         self._show()
 
     def _show(self) -> None:
-        found, wording = self.desk.diagnosis, self.vibecheck.wording
+        found, wording = self.opened.diagnosis, self.vibecheck.wording
         texts = {
             each.entry.id: reading_text(each.judged, wording)
             for each in found.readings if each.judged

@@ -30,9 +30,9 @@ class CauseScreen(BaseScreen[None]):
         Binding("left,p", "other(-1)", "Cause before", key_display="←"),
     ]
 
-    def __init__(self, desk: OpenCase, cause: str, corner: str | None) -> None:
+    def __init__(self, opened: OpenCase, cause: str, corner: str | None) -> None:
         super().__init__()
-        self.desk, self.cause, self.corner = desk, cause, corner
+        self.opened, self.cause, self.corner = opened, cause, corner
 
     def compose(self) -> ComposeResult:
         """One text to scroll."""
@@ -46,7 +46,7 @@ class CauseScreen(BaseScreen[None]):
         self.query_one("#explained").focus()
 
     def _show(self) -> None:
-        page = why_page(self.desk.diagnosis, self.cause, self.corner, self.vibecheck.wording)
+        page = why_page(self.opened.diagnosis, self.cause, self.corner, self.vibecheck.wording)
         self.query_one("#why", Static).update(block_text(page))
         self.query_one("#explained").scroll_home(animate=False)
 
@@ -56,7 +56,7 @@ class CauseScreen(BaseScreen[None]):
 
     def action_other(self, step: int) -> None:
         """The next cause of the ranking, or the one before."""
-        spots = [(each.cause, each.corner) for each in self.desk.diagnosis.ranking]
+        spots = [(each.cause, each.corner) for each in self.opened.diagnosis.ranking]
         if not spots:
             return
         here = (self.cause, self.corner)

@@ -36,18 +36,18 @@ class FactsScreen(BaseScreen[None]):
         Binding("escape", "dismiss", "Leave as before", key_display="Esc"),
     ]
 
-    def __init__(self, desk: OpenCase) -> None:
+    def __init__(self, opened: OpenCase) -> None:
         super().__init__()
-        self.desk = desk
+        self.opened = opened
 
     def compose(self) -> ComposeResult:
         """Facts and limits."""
         with TabbedContent(initial="tab-facts"):
             with TabPane("Facts of the car", id="tab-facts"), VerticalScroll(can_focus=False):
-                yield FactFields(self.desk.library, self.desk.case.facts, unfold=True)
-                yield CustomerFields(self.desk.case.customer, unfold=True)
+                yield FactFields(self.opened.library, self.opened.case.facts, unfold=True)
+                yield CustomerFields(self.opened.case.customer, unfold=True)
             with TabPane("Limits", id="tab-limits"), VerticalScroll(can_focus=False):
-                for tolerance in self.desk.library.tolerances.values():
+                for tolerance in self.opened.library.tolerances.values():
                     yield self._limit(tolerance)
         yield Static(id="facts-word")
         with Horizontal(classes="window-buttons"):
@@ -60,7 +60,7 @@ class FactsScreen(BaseScreen[None]):
         self.query_one("#fact-tire_size, FactFields Input", Input).focus()
 
     def _limit(self, tolerance: Tolerance) -> Widget:
-        own = self.desk.case.limits.get(tolerance.id, "")
+        own = self.opened.case.limits.get(tolerance.id, "")
         return Vertical(
             Static(line(tolerance.name, "$text-muted")),
             PlainInput(own, placeholder=f"generic: {tolerance.value}",
@@ -74,7 +74,7 @@ class FactsScreen(BaseScreen[None]):
         facts = self.query_one(FactFields).values()
         limits = {
             name: self.query_one(f"#limit-{name}", Input).value
-            for name in self.desk.library.tolerances
+            for name in self.opened.library.tolerances
         }
         word = attempt(lambda: self._keep(facts, limits))
         if word:
@@ -83,10 +83,10 @@ class FactsScreen(BaseScreen[None]):
             self.dismiss(None)
 
     def _keep(self, facts: dict[str, str], limits: dict[str, str]) -> None:
-        self.desk.set_facts(facts)
-        self.desk.set_customer(self.query_one(CustomerFields).values())
-        if any(limits.values()) or self.desk.case.limits:
-            self.desk.set_limits(limits)
+        self.opened.set_facts(facts)
+        self.opened.set_customer(self.query_one(CustomerFields).values())
+        if any(limits.values()) or self.opened.case.limits:
+            self.opened.set_limits(limits)
 
     @on(Button.Pressed, "#leave")
     def _leave(self) -> None:

@@ -35,13 +35,13 @@ class FinishScreen(BaseScreen[bool]):
         Binding("escape", "leave", "Leave as before", key_display="Esc"),
     ]
 
-    def __init__(self, desk: OpenCase) -> None:
+    def __init__(self, opened: OpenCase) -> None:
         super().__init__()
-        self.desk = desk
+        self.opened = opened
 
     def compose(self) -> ComposeResult:
         """The likeliest cause and the remedy to try first stand at the head of their lists."""
-        outcome = self.desk.case.outcome
+        outcome = self.opened.case.outcome
         yield Static("How did it end?", classes="screen-title")
         with VerticalScroll(can_focus=False, id="form"):
             was = f"{outcome.cause}@{outcome.corner or ''}" if outcome else ""
@@ -62,7 +62,7 @@ class FinishScreen(BaseScreen[bool]):
 
     def _causes(self) -> list[tuple[str, str]]:
         """Name and value of every cause that this car can have, the likeliest first."""
-        found = self.desk.diagnosis
+        found = self.opened.diagnosis
         spots = sorted(found.network.index, key=lambda spot: -found.belief.chances[
             found.network.index[spot]])
         return [
@@ -73,8 +73,8 @@ class FinishScreen(BaseScreen[bool]):
 
     def _remedies(self) -> list[tuple[str, str]]:
         """Name and id of every remedy, those of the ranking first."""
-        known = self.desk.library.remedies
-        first = [each.spot.id for each in self.desk.diagnosis.remedies]
+        known = self.opened.library.remedies
+        first = [each.spot.id for each in self.opened.diagnosis.remedies]
         return [(known[name].name, name) for name in dict.fromkeys([*first, *known])]
 
     def on_mount(self) -> None:
@@ -92,7 +92,7 @@ class FinishScreen(BaseScreen[bool]):
         cause, _, corner = self._chosen("ended-cause").partition("@")
         remedy = self._chosen("ended-remedy")
         confirmed = self.query_one("#ended-confirmed", Input).value
-        word = attempt(lambda: self.desk.finish(
+        word = attempt(lambda: self.opened.finish(
             cause=cause, corner=corner, remedy=remedy, confirmed=confirmed))
         if word:
             self.query_one("#form-word", Static).update(joined("! ", plain(word)))

@@ -28,7 +28,7 @@ LONGEST_TITLE = 200
 
 
 class NewVisitScreen(BaseScreen[OpenCase | None]):
-    """Gives the desk of the new visit, or None."""
+    """Gives the case of the new visit, or None."""
 
     ABOUT_TITLE = "a new visit"
     ABOUT = (

@@ -172,24 +172,24 @@ class OpeningScreen(BaseScreen[None]):
         Binding("escape", "leave", "To the questions", key_display="Esc"),
     ]
 
-    def __init__(self, desk: OpenCase, draft: str, keep_draft: Callable[[str], None]) -> None:
+    def __init__(self, opened: OpenCase, draft: str, keep_draft: Callable[[str], None]) -> None:
         super().__init__()
-        self.desk = desk
+        self.opened = opened
         self._draft, self._keep_draft = " ".join(draft.split())[:LONGEST_SAID], keep_draft
         self._stage = _WORDS
 
     def compose(self) -> ComposeResult:
         """The words above, what comes of them below."""
-        case = self.desk.case
+        case = self.opened.case
         title = joined(": ", line(case.title, "bold")) if case.title else Content("")
         yield Static(joined("New visit, ", line(PLACES[case.place]), title),
                      classes="screen-title", id="opening-title")
         with Vertical(id="opening"):
-            yield Static(plain(ASKS[self.desk.diagnosis.place], "bold"), id="opening-asks")
+            yield Static(plain(ASKS[self.opened.diagnosis.place], "bold"), id="opening-asks")
             yield WordsInput(self._draft)
             yield Static(id="opening-word")
             yield Static(id="opening-lead")
-            yield TickList(self.desk.library)
+            yield TickList(self.opened.library)
             yield KindList(name_id="kinds")
         with Horizontal(classes="window-buttons"):
             yield Button(plain("Go on (Enter)"), id="go-on", variant="primary", compact=True)
@@ -255,7 +255,7 @@ class OpeningScreen(BaseScreen[None]):
             return
         unit = self.vibecheck.wording.unit(Quantity.SPEED)
         heard: list[Understood] = []
-        word = attempt(lambda: heard.append(understand(self.desk.library, text, unit)))
+        word = attempt(lambda: heard.append(understand(self.opened.library, text, unit)))
         if word:
             self._say(word)
             return
@@ -294,14 +294,14 @@ class OpeningScreen(BaseScreen[None]):
     def _take(self) -> None:
         ticks = self.ticks
         word = attempt(
-            lambda: take(self.desk, ticks.said, ticks.left_out, ticks.ticked)
+            lambda: take(self.opened, ticks.said, ticks.left_out, ticks.ticked)
         )
         if word:
             self._say(word)
             return
         self._keep_draft("")
-        known = KIND in self.desk.library.findings
-        if not known or any(spot.id == KIND for spot in self.desk.diagnosis.case_evidence.closed):
+        known = KIND in self.opened.library.findings
+        if not known or any(spot.id == KIND for spot in self.opened.diagnosis.case_evidence.closed):
             self.dismiss(None)
         else:
             self._ask_kind()
@@ -309,7 +309,7 @@ class OpeningScreen(BaseScreen[None]):
     # The kind of complaint
 
     def _ask_kind(self) -> None:
-        rule = self.desk.library.findings[KIND]
+        rule = self.opened.library.findings[KIND]
         nothing = plain(f"{NOTHING}\n\n", "$text-muted") if not self.ticks.said.meanings else ""
         kinds = self.query_one("#kinds", KindList)
         kinds.show([Choice(state, text, str(number))
@@ -322,7 +322,7 @@ class OpeningScreen(BaseScreen[None]):
         shown = self.query_one("#kinds", KindList).shown
         if number > len(shown):
             return
-        word = attempt(lambda: self.desk.answer([f"{KIND}={shown[number - 1].value}"]))
+        word = attempt(lambda: self.opened.answer([f"{KIND}={shown[number - 1].value}"]))
         if word:
             self._say(word)
         else:
@@ -382,10 +382,10 @@ class MeaningsDialog(ModalScreen[set[int] | None]):
         self.dismiss(None)
 
 
-def heard_anew(desk: OpenCase, text: str, speed_unit: str) -> Understood:
+def heard_anew(opened: OpenCase, text: str, speed_unit: str) -> Understood:
     """What a note may mean, without what is answered already and what this car cannot have."""
-    found = desk.diagnosis
-    said = understand(desk.library, text, speed_unit)
+    found = opened.diagnosis
+    said = understand(opened.library, text, speed_unit)
     known = {(each.finding, each.corner) for each in found.answers}
     there = {(spot.id, spot.corner.value if spot.corner else None)
              for spot in found.network.findings}

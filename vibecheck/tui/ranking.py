@@ -49,9 +49,9 @@ class RankingScreen(BaseScreen[Chosen | None]):
         *(Binding(str(n), f"tab({n})", "Tab", show=False) for n in range(1, len(_TABS) + 1)),
     ]
 
-    def __init__(self, desk: OpenCase) -> None:
+    def __init__(self, opened: OpenCase) -> None:
         super().__init__()
-        self.desk = desk
+        self.opened = opened
         self.grouped = False
         self._rows: list[RankedCause | None] = []
 
@@ -69,11 +69,11 @@ class RankingScreen(BaseScreen[Chosen | None]):
             with TabPane("4 Remedies", id="remedies"), VerticalScroll():
                 yield Static(id="remedies-text")
             with TabPane("5 Next checks", id="next"):
-                yield ChoiceList(_check_choices(self.desk.diagnosis), name_id="check-list")
+                yield ChoiceList(_check_choices(self.opened.diagnosis), name_id="check-list")
         yield KeyLine()
 
     def _show_texts(self) -> None:
-        found, wording = self.desk.diagnosis, self.vibecheck.wording
+        found, wording = self.opened.diagnosis, self.vibecheck.wording
         for name, page in (
             ("sets-text", rank_page.sets_page(found)),
             ("less-likely", rank_page.less_likely_page(found, wording)),
@@ -91,7 +91,7 @@ class RankingScreen(BaseScreen[Chosen | None]):
         listed = self.query_one("#cause-list", OptionList)
         listed.clear_options()
         self._rows = []
-        for cause, text in _cause_rows(self.desk.diagnosis, self.grouped):
+        for cause, text in _cause_rows(self.opened.diagnosis, self.grouped):
             self._rows.append(cause)
             listed.add_option(Option(text, disabled=cause is None))
         first = next((n for n, cause in enumerate(self._rows) if cause is not None), None)
@@ -133,7 +133,7 @@ class RankingScreen(BaseScreen[Chosen | None]):
     def _show_reasons(self, at: int) -> None:
         cause = self._rows[at] if at < len(self._rows) else None
         if cause is not None:
-            page = rank_page.cause_page(self.desk.diagnosis, cause, self.vibecheck.wording)
+            page = rank_page.cause_page(self.opened.diagnosis, cause, self.vibecheck.wording)
             self.query_one("#reasons", Static).update(block_text(page))
             self.query_one("#cause-reasons").scroll_home(animate=False)
 
@@ -141,11 +141,11 @@ class RankingScreen(BaseScreen[Chosen | None]):
     def _cause_chosen(self, event: OptionList.OptionSelected) -> None:
         cause = self._rows[event.option_index]
         if cause is not None:
-            self.app.push_screen(CauseScreen(self.desk, cause.cause, cause.corner))
+            self.app.push_screen(CauseScreen(self.opened, cause.cause, cause.corner))
 
     @on(OptionList.OptionSelected, "#check-list")
     def _check_chosen(self, event: OptionList.OptionSelected) -> None:
-        check = self.desk.diagnosis.next_checks[event.option_index]
+        check = self.opened.diagnosis.next_checks[event.option_index]
         self.dismiss((check.check, check.corner))
 
 

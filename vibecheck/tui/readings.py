@@ -73,10 +73,10 @@ class ReadingsScreen(BaseScreen[bool]):
         Binding("escape", "leave", "Leave", key_display="Esc"),
     ]
 
-    def __init__(self, desk: OpenCase | None, question: Question | None) -> None:
+    def __init__(self, opened: OpenCase | None, question: Question | None) -> None:
         super().__init__()
-        self.desk, self.question = desk, question
-        self.surfaces = surfaces_of(desk, question)
+        self.opened, self.question = opened, question
+        self.surfaces = surfaces_of(opened, question)
         self.surface = self.surfaces[0]
         self.result: RunoutResult | None = None
         self._prefilled = ""
@@ -111,7 +111,7 @@ class ReadingsScreen(BaseScreen[bool]):
     def _adopt(self) -> None:
         """Take over what was typed before there was a case."""
         sheets, loose = self.vibecheck.sheets, f"//{self.surface.finding}"
-        ours = self.desk is not None and loose not in self.vibecheck.from_before
+        ours = self.opened is not None and loose not in self.vibecheck.from_before
         if not ours or loose not in sheets or not sheets[loose].read:
             return
         if not self.sheet.read and not sheets[loose].invented:
@@ -144,7 +144,7 @@ class ReadingsScreen(BaseScreen[bool]):
     @property
     def sheet_key(self) -> str:
         """Under which name the sheet in hand is kept."""
-        case = self.desk.case.id if self.desk else ""
+        case = self.opened.case.id if self.opened else ""
         return f"{case}/{self.corner or ''}/{self.surface.finding}"
 
     # What is shown
@@ -156,20 +156,20 @@ class ReadingsScreen(BaseScreen[bool]):
         self.result = None
         word = ""
         try:
-            setup = setup_text(self.desk.library, self.surface.finding) if self.desk else ""
-            self.result = sheet.result(unit, limit_of(self.desk, self.surface), setup)
+            setup = setup_text(self.opened.library, self.surface.finding) if self.opened else ""
+            self.result = sheet.result(unit, limit_of(self.opened, self.surface), setup)
         except ReadingError as error:
             word = str(error)
         self.query_one(RoundGrid).show(sheet, unit, place_marks(
             sheet, self.result, faults, sheet.doubtful(unit)))
         self.query_one("#round-title", Static).update(
-            title_text(self.surface, self.corner, self.units, self.desk is not None))
+            title_text(self.surface, self.corner, self.units, self.opened is not None))
         self.query_one("#round-at", Static).update(place_text(sheet, self.units))
         if sheet.at in faults:
             self.say(faults[sheet.at])
         complaint = word if faults or sheet.complete else ""
         self.query_one("#round-result", Static).update(
-            result_text(sheet, self.result, complaint, limit_of(self.desk, self.surface, unit),
+            result_text(sheet, self.result, complaint, limit_of(self.opened, self.surface, unit),
                         self.vibecheck.wording))
         figure = turn_figure(self.result, self.vibecheck.wording) if self.result else None
         self.query_one("#round-plot", Plot).show(figure)
@@ -306,16 +306,16 @@ class ReadingsScreen(BaseScreen[bool]):
             self.entry.value = ""
             self.sheet.put(typed)
             self.show_all()
-        if self.desk is not None and self.sheet.invented:
+        if self.opened is not None and self.sheet.invented:
             self.say("these are invented example values; empty the sheet (x) and type your own")
             return
-        if self.desk is None or self.result is None:
+        if self.opened is None or self.result is None:
             self._hand_over()
             return
         unit = self.units.length
         if self.sheet.doubtful(unit):
             self._ask_unit("That is far more than a wheel runs out.", self._told)
-        elif self.sheet.small_in(unit, limit_mm(self.desk, self.surface)):
+        elif self.sheet.small_in(unit, limit_mm(self.opened, self.surface)):
             self._ask_unit("The runout would be far less than is ever measured.", self._told)
         else:
             self._hand_over()
@@ -325,15 +325,15 @@ class ReadingsScreen(BaseScreen[bool]):
         self._hand_over()
 
     def _hand_over(self) -> None:
-        hand_over(self.vibecheck, self.desk, CALCULATOR, self.result, self.vibecheck.wording,
+        hand_over(self.vibecheck, self.opened, CALCULATOR, self.result, self.vibecheck.wording,
                   self.corner, self.surface.finding, self._taken)
 
     def _taken(self, refused: str, entries: Sequence[Entry]) -> None:
         if refused:
             self.say(visible(refused))
             return
-        if self.desk is not None:
-            told = spoken_entries(self.desk, tuple(entries))
+        if self.opened is not None:
+            told = spoken_entries(self.opened, tuple(entries))
             self.app.notify(visible(told, 300), markup=False, timeout=6)
         self.vibecheck.sheets.pop(self.sheet_key, None)
         self.dismiss(True)

@@ -49,14 +49,14 @@ class SheetScreen(BaseScreen[None]):
         Binding("c", "other", "Next sheet: customer, claim, here"),
     ]
 
-    def __init__(self, desk: OpenCase) -> None:
+    def __init__(self, opened: OpenCase) -> None:
         super().__init__()
-        self.desk = desk
+        self.opened = opened
         self._at = 0
-        self._former = former_of(desk.path, desk.case)
-        claims: list[CornerName] = wheels_read(desk.diagnosis)
+        self._former = former_of(opened.path, opened.case)
+        claims: list[CornerName] = wheels_read(opened.diagnosis)
         self._sheets: list[tuple[str, CornerName | None]] = [
-            (desk.case.place, None), (CUSTOMER, None), *(("claim", corner) for corner in claims),
+            (opened.case.place, None), (CUSTOMER, None), *(("claim", corner) for corner in claims),
         ]
 
     @property
@@ -64,13 +64,13 @@ class SheetScreen(BaseScreen[None]):
         reader, corner = self._sheets[self._at]
         wording = self.vibecheck.wording
         if corner is not None:
-            return claim_sheet(claim_of(self.desk, corner, wording), wording)
-        return sheet_page(self.desk.diagnosis, reader, wording, self._former)
+            return claim_sheet(claim_of(self.opened, corner, wording), wording)
+        return sheet_page(self.opened.diagnosis, reader, wording, self._former)
 
     def _text(self, ending: str) -> str:
         """The sheet as it is kept as a file."""
         if ending == "html":
-            return html_page(self._blocks, f"{self.desk.case.title} - {self._reader_name}")
+            return html_page(self._blocks, f"{self.opened.case.title} - {self._reader_name}")
         return "\n".join(trimmed(text_lines(self._blocks, USUAL_WIDTH))) + "\n"
 
     @property
@@ -123,8 +123,8 @@ class SheetScreen(BaseScreen[None]):
         self.query_one("#sheet-title", Static).update(line(f"downloaded as {name}"))
 
     def _file(self, ending: str) -> Path:
-        case = self.desk.path
-        name = f"{case.stem if case else self.desk.case.id}-{self._reader_name}.{ending}"
+        case = self.opened.path
+        name = f"{case.stem if case else self.opened.case.id}-{self._reader_name}.{ending}"
         return (case.parent if case else Path.cwd()) / name
 
 

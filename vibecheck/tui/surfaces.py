@@ -39,21 +39,21 @@ WITHOUT_CASE = (
 )
 
 
-def surfaces_of(desk: OpenCase | None, question: Question | None) -> tuple[Surface, ...]:
+def surfaces_of(opened: OpenCase | None, question: Question | None) -> tuple[Surface, ...]:
     """The surfaces of the check in hand; else all that the rules know."""
-    if desk is None:
+    if opened is None:
         return WITHOUT_CASE
-    known = surfaces(desk.library)
-    asked = desk.library.checks[question.check.check].yields if question else ()
+    known = surfaces(opened.library)
+    asked = opened.library.checks[question.check.check].yields if question else ()
     wanted = [name for name in known if name in asked] or list(known)
-    return tuple(Surface(name, desk.library.findings[name].name) for name in wanted)
+    return tuple(Surface(name, opened.library.findings[name].name) for name in wanted)
 
 
-def limit_mm(desk: OpenCase | None, surface: Surface) -> float | None:
+def limit_mm(opened: OpenCase | None, surface: Surface) -> float | None:
     """The limit in force for a surface [mm]."""
-    if desk is None:
+    if opened is None:
         return None
-    known = desk.diagnosis
+    known = opened.diagnosis
     measure = known.library.findings[surface.finding].measure
     if measure is None or measure.quantity != Quantity.LENGTH.value:
         return None
@@ -63,9 +63,9 @@ def limit_mm(desk: OpenCase | None, surface: Surface) -> float | None:
     return None if found is None else found.value
 
 
-def limit_of(desk: OpenCase | None, surface: Surface, unit: str = "mm") -> str:
+def limit_of(opened: OpenCase | None, surface: Surface, unit: str = "mm") -> str:
     """The limit in force for a surface as a typed value, "" without one."""
-    found = limit_mm(desk, surface)
+    found = limit_mm(opened, surface)
     return "" if found is None else show(found, Quantity.LENGTH, unit, _LIMIT_DIGITS.get(unit))
 
 

@@ -33,12 +33,12 @@ class ToolsScreen(BaseScreen[None]):
         Binding("escape,q", "dismiss", "Leave as before", key_display="Esc"),
     ]
 
-    def __init__(self, desk: OpenCase) -> None:
+    def __init__(self, opened: OpenCase) -> None:
         super().__init__()
-        self.desk = desk
-        known = desk.library.tools.values()
+        self.opened = opened
+        known = opened.library.tools.values()
         self._tools = sorted(known, key=lambda tool: not tool.home)
-        self.ticked = set(desk.case.tools) or {tool.id for tool in known if tool.home}
+        self.ticked = set(opened.case.tools) or {tool.id for tool in known if tool.home}
 
     def compose(self) -> ComposeResult:
         """Home tools first."""
@@ -78,7 +78,7 @@ class ToolsScreen(BaseScreen[None]):
     def action_keep(self) -> None:
         """Keep what is ticked."""
         chosen = [tool.id for tool in self._tools if tool.id in self.ticked]
-        word = attempt(lambda: self.desk.set_tools(chosen))
+        word = attempt(lambda: self.opened.set_tools(chosen))
         if word:
             self.query_one("#tools-word", Static).update(joined("! ", plain(word)))
         else:

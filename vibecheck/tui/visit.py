@@ -82,10 +82,10 @@ class VisitScreen(BaseScreen[None]):
         ),
     ]
 
-    def __init__(self, desk: OpenCase) -> None:
+    def __init__(self, opened: OpenCase) -> None:
         super().__init__()
-        self.desk = desk
-        self.interview = Interview(desk)
+        self.opened = opened
+        self.interview = Interview(opened)
         self.question: Question | None = None
         self._ended_on: Ended | None = None
         self._disk_word = ""
@@ -95,7 +95,7 @@ class VisitScreen(BaseScreen[None]):
     def compose(self) -> ComposeResult:
         """The word on driving above, question and ranking side by side."""
         yield TopBar()
-        with Horizontal(id="desk"):
+        with Horizontal(id="visit-body"):
             with ContentSwitcher(initial="asking", id="left"):
                 yield Asking()
                 yield EndPage(id="ended")
@@ -107,14 +107,14 @@ class VisitScreen(BaseScreen[None]):
         """Show the first question."""
         self.show_all()
         self.set_interval(_WATCH_FILE_S, self.check_file)
-        if wants_opening(self.desk):
+        if wants_opening(self.opened):
             visit_navigation.opening(self)
         else:
             self.ask_for_tools()
 
     def ask_for_tools(self) -> None:
         """At home, what can be looked at depends on the tools there are."""
-        if self.desk.case.place == "driveway" and not self.desk.case.tools:
+        if self.opened.case.place == "driveway" and not self.opened.case.tools:
             self.action_go_to("tools")
 
     @property
@@ -133,14 +133,14 @@ class VisitScreen(BaseScreen[None]):
 
     @property
     def _note_key(self) -> str:
-        return f"note/{self.desk.case.id}/"
+        return f"note/{self.opened.case.id}/"
 
     def show_all(self) -> None:
         """Show the visit as it is now."""
-        found, wording = self.desk.diagnosis, self.vibecheck.wording
+        found, wording = self.opened.diagnosis, self.vibecheck.wording
         self.question = self.interview.current()
         reason = driving_reasons(found, wording)[0]
-        self.query_one(TopBar).show(found, self.units, self.desk.path is not None, reason)
+        self.query_one(TopBar).show(found, self.units, self.opened.path is not None, reason)
         self.query_one(Standing).show(found, wording, self._before)
         self.query_one(Aside).show(found, wording)
         if self.question is not None:
@@ -159,14 +159,14 @@ class VisitScreen(BaseScreen[None]):
 
     def _show_question(self, question: Question) -> None:
         asking = self.query_one(Asking)
-        asking.show(self.desk.diagnosis, question, self.vibecheck.wording)
+        asking.show(self.opened.diagnosis, question, self.vibecheck.wording)
         self.query_one("#left", ContentSwitcher).current = "asking"
         asking.focus_answer()
 
     def _show_end(self, ended: Ended) -> None:
         self._ended_on = ended
         page = self.query_one(EndPage)
-        found = self.desk.diagnosis
+        found = self.opened.diagnosis
         end = ending(found, nothing_left=ended is not Ended.DECIDED)
         page.refuse("")
         page.show(found, end, ended, self.vibecheck.wording)
@@ -189,11 +189,11 @@ class VisitScreen(BaseScreen[None]):
             return
         unit = self._unit(question)
         value = with_unit(event.value, Quantity(field.quantity), unit)
-        others = doubts(self.desk.diagnosis, field.finding, event.value, unit)
+        others = doubts(self.opened.diagnosis, field.finding, event.value, unit)
         if not others:
             self.give(value)
             return
-        limit = limit_text(self.desk.diagnosis, field.finding, self.vibecheck.wording)
+        limit = limit_text(self.opened.diagnosis, field.finding, self.vibecheck.wording)
         asked = ChoiceDialog(
             "Is the unit right?", doubt_text(value, limit), doubt_choices(value, others)
         )
@@ -211,7 +211,7 @@ class VisitScreen(BaseScreen[None]):
 
     def do(self, call: visit_navigation.Call) -> bool:
         """Run something that changes the case, and show what came of it."""
-        before = self.desk.diagnosis
+        before = self.opened.diagnosis
         refused = attempt(call)
         if refused:
             self.say(refused)
@@ -335,7 +335,7 @@ class VisitScreen(BaseScreen[None]):
 
     def moved(self, place: PlaceName) -> None:
         """Take the case to another place."""
-        if self.do(lambda: self.desk.move(place)):
+        if self.do(lambda: self.opened.move(place)):
             self.interview.moved()
             self.show_all()
             self.app.notify(line(f"The case is at the {place} now.").plain, markup=False)
@@ -347,7 +347,7 @@ class VisitScreen(BaseScreen[None]):
 
         def look() -> None:
             try:
-                changed.append(self.desk.reload())
+                changed.append(self.opened.reload())
             except CaseReplacedError as error:
                 replaced.append(error)
                 raise

@@ -38,7 +38,7 @@ def why(visit: VisitScreen) -> None:
     """Why the question in hand is asked, with what it is expected to tell."""
     if visit.question is None:
         return
-    found = visit.desk.diagnosis
+    found = visit.opened.diagnosis
     page = why_asked_page(found, visit.question, visit.vibecheck.wording)
     name = check_name(found.library, visit.question.check.spot)
     visit.app.push_screen(TextDialog(f"Why: {name}", block_text(page)))
@@ -46,7 +46,7 @@ def why(visit: VisitScreen) -> None:
 
 def leading(visit: VisitScreen) -> None:
     """The leading cause explained."""
-    ranking = visit.desk.diagnosis.ranking
+    ranking = visit.opened.diagnosis.ranking
     if ranking:
         explain(visit, ranking[0].cause, ranking[0].corner)
     else:
@@ -55,7 +55,7 @@ def leading(visit: VisitScreen) -> None:
 
 def explain(visit: VisitScreen, cause: str, corner: str | None) -> None:
     """One cause explained."""
-    visit.app.push_screen(CauseScreen(visit.desk, cause, corner))
+    visit.app.push_screen(CauseScreen(visit.opened, cause, corner))
 
 
 def answers(visit: VisitScreen) -> None:
@@ -66,7 +66,7 @@ def answers(visit: VisitScreen) -> None:
             visit.interview.jump(*chosen)
         visit.show_all()
 
-    visit.app.push_screen(AnswersScreen(visit.desk), back)
+    visit.app.push_screen(AnswersScreen(visit.opened), back)
 
 
 def ranking(visit: VisitScreen) -> None:
@@ -76,7 +76,7 @@ def ranking(visit: VisitScreen) -> None:
         if chosen is not None:
             visit.do(lambda: visit.interview.choose(*chosen))
 
-    visit.app.push_screen(RankingScreen(visit.desk), back)
+    visit.app.push_screen(RankingScreen(visit.opened), back)
 
 
 def note(visit: VisitScreen) -> None:
@@ -87,7 +87,7 @@ def note(visit: VisitScreen) -> None:
         visit.keep_note_draft(text)
         if not keep or not text.strip():
             return
-        if visit.do(lambda: visit.desk.note(text)):
+        if visit.do(lambda: visit.opened.note(text)):
             visit.keep_note_draft("")
             visit.app.notify("The note is kept.", markup=False)
             _suggest(visit, text)
@@ -97,16 +97,16 @@ def note(visit: VisitScreen) -> None:
 
 def _suggest(visit: VisitScreen, text: str) -> None:
     """Offer the answers that a note may mean; none is taken unasked."""
-    said = heard_anew(visit.desk, text, visit.vibecheck.wording.unit(Quantity.SPEED))
+    said = heard_anew(visit.opened, text, visit.vibecheck.wording.unit(Quantity.SPEED))
     if not said.meanings:
         return
 
     def back(ticked: set[int] | None) -> None:
         answers = chosen(said, set(range(len(said.meanings))) - (ticked or set()), ticked or ())
         if answers:
-            visit.do(lambda: visit.desk.answer(answers))
+            visit.do(lambda: visit.opened.answer(answers))
 
-    visit.app.push_screen(MeaningsDialog(visit.desk.library, said), back)
+    visit.app.push_screen(MeaningsDialog(visit.opened.library, said), back)
 
 
 def opening(visit: VisitScreen) -> None:
@@ -117,34 +117,34 @@ def opening(visit: VisitScreen) -> None:
         visit.ask_for_tools()
 
     visit.app.push_screen(
-        OpeningScreen(visit.desk, visit.note_draft, visit.keep_note_draft), back)
+        OpeningScreen(visit.opened, visit.note_draft, visit.keep_note_draft), back)
 
 
 def car(visit: VisitScreen) -> None:
     """The car from above."""
-    visit.app.push_screen(CarScreen(visit.desk))
+    visit.app.push_screen(CarScreen(visit.opened))
 
 
 def facts(visit: VisitScreen) -> None:
     """Vehicle facts and limits."""
-    visit.app.push_screen(FactsScreen(visit.desk), lambda _: visit.show_all())
+    visit.app.push_screen(FactsScreen(visit.opened), lambda _: visit.show_all())
 
 
 def tools(visit: VisitScreen) -> None:
     """The tools at hand."""
-    visit.app.push_screen(ToolsScreen(visit.desk), lambda _: visit.show_all())
+    visit.app.push_screen(ToolsScreen(visit.opened), lambda _: visit.show_all())
 
 
 def move(visit: VisitScreen) -> None:
     """Another place for the case."""
     choices = [
         Choice(place, PLACES[place], str(number),
-               remark="(here now)" if place == visit.desk.case.place else "")
+               remark="(here now)" if place == visit.opened.case.place else "")
         for number, place in enumerate(get_args(PlaceName), start=1)
     ]
 
     def back(chosen: str | None) -> None:
-        if chosen is not None and chosen != visit.desk.case.place:
+        if chosen is not None and chosen != visit.opened.case.place:
             visit.moved(cast("PlaceName", chosen))
 
     visit.app.push_screen(
@@ -167,13 +167,13 @@ def instrument(visit: VisitScreen) -> None:
             visit.interview.forward_to_end()
             visit.show_all()
 
-    visit.app.push_screen(calculator.make(visit.desk, question), back)
+    visit.app.push_screen(calculator.make(visit.opened, question), back)
 
 
 def sheet(visit: VisitScreen) -> None:
     """The sheet for the people at this place."""
     made: list[SheetScreen] = []
-    word = attempt(lambda: made.append(SheetScreen(visit.desk)))
+    word = attempt(lambda: made.append(SheetScreen(visit.opened)))
     if made:
         visit.app.push_screen(made[0])
     else:
@@ -187,12 +187,12 @@ def finish(visit: VisitScreen) -> None:
         if kept:
             visit.action_end()
 
-    visit.app.push_screen(FinishScreen(visit.desk), back)
+    visit.app.push_screen(FinishScreen(visit.opened), back)
 
 
 def file_replaced(visit: VisitScreen, word: str) -> None:
     """The file holds another visit by now: ask what is meant; nothing is shown in its place."""
-    path = visit.desk.path
+    path = visit.opened.path
     if path is None:
         return
 
@@ -201,8 +201,8 @@ def file_replaced(visit: VisitScreen, word: str) -> None:
             visit.vibecheck.leave_visit()
             visit.vibecheck.open_visit(path)
         elif chosen == "this":
-            fresh = fresh_path(path.parent, visit.desk.case.title)
-            if visit.do(lambda: visit.desk.keep(fresh)):
+            fresh = fresh_path(path.parent, visit.opened.case.title)
+            if visit.do(lambda: visit.opened.keep(fresh)):
                 visit.app.notify(visible(f"kept as {fresh}"), markup=False)
 
     visit.app.push_screen(

@@ -1,6 +1,6 @@
 """The screens of the calculators, and which of them fills in a check.
 
-A screen is made with the open desk (or None) and the question in hand (or None). It takes its
+A screen is made with the open case (or None) and the question in hand (or None). It takes its
 result into the case itself, so that nothing is lost when the case refuses it, and is dismissed
 with True if it did. None is loaded before it is opened.
 """
@@ -29,12 +29,12 @@ class Shown:
     title: str
     says: str
 
-    def make(self, desk: OpenCase | None, question: Question | None) -> Screen[bool]:
+    def make(self, opened: OpenCase | None, question: Question | None) -> Screen[bool]:
         """Its screen."""
         if self.name == SHEET:
             from vibecheck.tui.readings import ReadingsScreen
 
-            return ReadingsScreen(desk, question)
+            return ReadingsScreen(opened, question)
         from vibecheck.calculators.registry import listed
 
         found = listed(self.name)
@@ -42,10 +42,10 @@ class Shown:
         if found.load().reads_file:
             from vibecheck.tui.calculators.file_screen import FileCalculatorScreen
 
-            return FileCalculatorScreen(found, desk, question)
+            return FileCalculatorScreen(found, opened, question)
         from vibecheck.tui.calculators.screen import CalculatorScreen
 
-        return CalculatorScreen(found, desk, question)
+        return CalculatorScreen(found, opened, question)
 
 
 SHOWN = (

@@ -49,8 +49,8 @@ class FileCalculatorScreen(CalculatorScreen):
             super().__init__()
             self.number, self.ended = number, ended
 
-    def __init__(self, which: Listed, desk: OpenCase | None, question: Question | None) -> None:
-        super().__init__(which, desk, question)
+    def __init__(self, which: Listed, opened: OpenCase | None, question: Question | None) -> None:
+        super().__init__(which, opened, question)
         self.file_field = next(each.name for each in self.fields if each.shape is Shape.FILE)
         self.busy = False
         self._at, self._since, self._number = "", 0.0, 0

@@ -1,4 +1,4 @@
-"""A result into the case that is open: where it belongs is asked, the desk takes it in."""
+"""A result into the case that is open: where it belongs is asked, the case takes it in."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ NO_CASE = (
 Then = Callable[[str], None]
 
 
-def needs_corner(desk: OpenCase, calculator: Calculator, result: Any, surface: str) -> bool:
+def needs_corner(opened: OpenCase, calculator: Calculator, result: Any, surface: str) -> bool:
     """True if what the result yields stands at a corner.
 
     Raises
@@ -37,7 +37,7 @@ def needs_corner(desk: OpenCase, calculator: Calculator, result: Any, surface: s
     InputError family : the result cannot be placed at all.
     """
     findings = [each.finding for each in calculator.answers_of(result, surface)]
-    known = desk.library.findings
+    known = opened.library.findings
     return any(known[each].scope is Scope.CORNER for each in findings if each in known)
 
 
@@ -58,14 +58,14 @@ def ask_corner(app: App[None], then: Then, title: str = "At which corner?") -> N
 
 
 def hand_over(
-    app: App[None], desk: OpenCase | None, calculator: Calculator, result: Any, wording: Wording,
+    app: App[None], opened: OpenCase | None, calculator: Calculator, result: Any, wording: Wording,
     corner: str | None, surface: str, ended: Callable[[str, tuple[Entry, ...]], None],
 ) -> None:
     """Take a result into the case, asking for its corner where that is not known.
 
     `ended` gets "" and the entries made, or the sentence why nothing was taken.
     """
-    if desk is None:
+    if opened is None:
         ended(NO_CASE, ())
         return
     if result is None:
@@ -73,7 +73,7 @@ def hand_over(
         return
     wants = False
     try:
-        wants = corner is None and needs_corner(desk, calculator, result, surface)
+        wants = corner is None and needs_corner(opened, calculator, result, surface)
     except VibecheckError as error:
         ended(str(error), ())
         return
@@ -82,7 +82,7 @@ def hand_over(
         made: list[tuple[Entry, ...]] = []
         headline = headline_of(calculator_page(calculator.name, result, wording))
         refused = attempt(
-            lambda: made.append(take_in(desk, calculator, result, headline, at, surface)))
+            lambda: made.append(take_in(opened, calculator, result, headline, at, surface)))
         ended(refused, made[0] if made else ())
 
     if wants:
@@ -91,11 +91,11 @@ def hand_over(
         take(corner)
 
 
-def spoken_entries(desk: OpenCase, entries: tuple[Entry, ...]) -> str:
+def spoken_entries(opened: OpenCase, entries: tuple[Entry, ...]) -> str:
     """What went into the case, for a notice."""
     names = []
     for entry in entries:
-        finding = desk.library.findings.get(entry.finding or "")
+        finding = opened.library.findings.get(entry.finding or "")
         if finding is None:
             names.append(f"note: {entry.text}")
             continue

@@ -56,19 +56,19 @@ class CalculatorScreen(BaseScreen[bool]):
         Binding("down", "app.focus_next", "Field after", show=False),
     ]
 
-    def __init__(self, which: Listed, desk: OpenCase | None, question: Question | None) -> None:
+    def __init__(self, which: Listed, opened: OpenCase | None, question: Question | None) -> None:
         super().__init__()
         self.calculator = which.load()
         self.ABOUT_TITLE, self.ABOUT = which.title, self.calculator.about
         self.fields = self.calculator.fields
-        self.desk, self.question = desk, question
+        self.opened, self.question = opened, question
         self.result: Any = None
         self.is_example = False
         self._before: dict[str, str] = {}
 
     def known(self) -> Mapping[str, str]:
         """What the case knows for the fields."""
-        return self.calculator.known(self.desk.diagnosis.facts) if self.desk else {}
+        return self.calculator.known(self.opened.diagnosis.facts) if self.opened else {}
 
     # The screen
 
@@ -122,20 +122,20 @@ class CalculatorScreen(BaseScreen[bool]):
     @property
     def draft_key(self) -> str:
         """Under which name the typed texts are kept."""
-        case = self.desk.case.id if self.desk else ""
+        case = self.opened.case.id if self.opened else ""
         return f"{self.calculator.name}/{case}/{self.corner or ''}"
 
     @property
     def draft_keys(self) -> tuple[str, ...]:
         """Where typed texts may come from: also from before the case was open, in this run."""
         loose = f"{self.calculator.name}//"
-        foreign = self.desk is not None and loose in self.vibecheck.from_before
+        foreign = self.opened is not None and loose in self.vibecheck.from_before
         return (self.draft_key,) if foreign else (self.draft_key, loose)
 
     def show_title(self) -> None:
         """Calculator, corner and units."""
         at = f" - {CORNERS[self.corner]}" if self.corner else ""
-        case = f"case: {self.desk.case.title}" if self.desk else "without a case"
+        case = f"case: {self.opened.case.title}" if self.opened else "without a case"
         self.query_one("#calculator-title", Static).update(joined(
             line(self.ABOUT_TITLE + at), " - ", line(case, most=60),
             f" - {self.wording.units.length}, {self.wording.units.speed}",
@@ -260,25 +260,25 @@ class CalculatorScreen(BaseScreen[bool]):
     def action_take(self) -> None:
         """Take the result of what stands in the fields into the case."""
         self.work_out()
-        if self.is_example and self.desk is not None:
+        if self.is_example and self.opened is not None:
             self.say("these are invented example values; type your own before they go into a case")
             return
-        if self.calculator.takes_surface and self.desk is not None and self.result is not None:
-            self._ask_surface(self.desk)
+        if self.calculator.takes_surface and self.opened is not None and self.result is not None:
+            self._ask_surface(self.opened)
         else:
             self._hand_over("")
 
-    def _ask_surface(self, desk: OpenCase) -> None:
+    def _ask_surface(self, opened: OpenCase) -> None:
         """Ask where it was read."""
         choices = [
-            Choice(name, desk.library.findings[name].name,
+            Choice(name, opened.library.findings[name].name,
                    str(number) if number <= _MOST_DIGIT_KEYS else "")
-            for number, name in enumerate(surfaces(desk.library), start=1)
+            for number, name in enumerate(surfaces(opened.library), start=1)
         ]
 
         def back(surface: str | None) -> None:
             if surface is not None:
-                self._work_out_at(desk, surface)
+                self._work_out_at(opened, surface)
                 self._hand_over(surface)
 
         self.app.push_screen(
@@ -286,14 +286,14 @@ class CalculatorScreen(BaseScreen[bool]):
                          "to the assembly."), choices), back,
         )
 
-    def _work_out_at(self, desk: OpenCase, surface: str) -> None:
+    def _work_out_at(self, opened: OpenCase, surface: str) -> None:
         """The result again, with the spread of setting-up that this surface has."""
         written = self.form.clear_texts(self.wording)
-        written["setup"] = written["setup"] or setup_text(desk.library, surface)
+        written["setup"] = written["setup"] or setup_text(opened.library, surface)
         self.result = self.calculator.run(written)
 
     def _hand_over(self, surface: str) -> None:
-        hand_over(self.vibecheck, self.desk, self.calculator, self.result, self.wording,
+        hand_over(self.vibecheck, self.opened, self.calculator, self.result, self.wording,
                   self.corner, surface, self.taken)
 
     def taken(self, refused: str, entries: Sequence[Entry]) -> None:
@@ -301,8 +301,8 @@ class CalculatorScreen(BaseScreen[bool]):
         if refused:
             self.say(visible(refused))
             return
-        if self.desk is not None:
-            told = spoken_entries(self.desk, tuple(entries))
+        if self.opened is not None:
+            told = spoken_entries(self.opened, tuple(entries))
             self.app.notify(visible(told, 300), markup=False, timeout=6)
         for key in self.draft_keys:
             self.vibecheck.drafts.pop(key, None)
