@@ -13,7 +13,7 @@ from vibecheck.calculators.calculator import Answer
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.choice import METRIC, Units
 from vibecheck.metrology.vectors import Vector
-from vibecheck.report.calculators.parts import calculator_page
+from vibecheck.report.calculators.pages import calculator_page
 from vibecheck.report.text import text_lines
 from vibecheck.report.wording import Wording
 from vibecheck.virtual.shake import (

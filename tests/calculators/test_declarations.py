@@ -18,7 +18,7 @@ from vibecheck.cli.main import build_parser
 from vibecheck.metrology.units.choice import CHOICES, METRIC, US, Units
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import figures_of
-from vibecheck.report.calculators.parts import calculator_page
+from vibecheck.report.calculators.pages import calculator_page
 from vibecheck.report.wording import Wording
 from vibecheck.tui.calculators.form import CalculatorForm
 

@@ -19,7 +19,7 @@ from vibecheck.calculators.record import CALCULATOR, RecordResult, run
 from vibecheck.metrology.record.load import Record
 from vibecheck.metrology.record.scale import ScaleState
 from vibecheck.metrology.units.choice import US
-from vibecheck.report.calculators.parts import calculator_page, headline_of
+from vibecheck.report.calculators.pages import calculator_page, headline_of
 from vibecheck.report.wording import Wording
 from vibecheck.virtual.drawn_rides import Population, Wrong, as_recorded, drawn_ride
 from vibecheck.virtual.ride import Holder, Pickup, Ride, Vehicle, ride_record

@@ -14,7 +14,8 @@ from vibecheck.calculators.written_units import written_units
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.places import Way
 from vibecheck.metrology.units.choice import Units
-from vibecheck.report.calculators.parts import calculator_page, read_as_blocks, turn_text
+from vibecheck.report.calculators.pages import calculator_page, read_as_blocks
+from vibecheck.report.calculators.parts import turn_text
 from vibecheck.report.text import text_lines
 from vibecheck.report.wording import Wording
 
@@ -78,7 +79,7 @@ def test_readings_beyond_their_slow_turn_are_said() -> None:
 def test_what_was_typed_is_echoed_as_read(texts: dict[str, str], says: str) -> None:
     typed, written = both(**texts)
     run(written)
-    shown = read_as_blocks(read_as(CALCULATOR, typed, written), Wording())
+    shown = read_as_blocks(read_as(CALCULATOR, typed, written))
 
     assert says in " ".join(text_lines(shown, 200))
 

@@ -8,7 +8,7 @@ from calculator_helpers import RULES, bent
 from vibecheck.calculators.runout import CALCULATOR, run
 from vibecheck.calculators.wheel import SURFACES, WheelResult
 from vibecheck.report.calculators.notes import PAST_THE_BEND
-from vibecheck.report.calculators.parts import calculator_page
+from vibecheck.report.calculators.pages import calculator_page
 from vibecheck.report.calculators.wheel import wheel_sentences
 from vibecheck.report.text import text_lines
 from vibecheck.report.wording import Wording

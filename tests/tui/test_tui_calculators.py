@@ -13,7 +13,7 @@ from vibecheck.calculators.fields import Shape
 from vibecheck.calculators.registry import CALCULATORS
 from vibecheck.casebook import store
 from vibecheck.cli.main import main
-from vibecheck.report.calculators.parts import headline_of
+from vibecheck.report.calculators.pages import headline_of
 from vibecheck.tui.calculators.catalog import SHOWN, shown_for
 from vibecheck.tui.calculators.screen import CalculatorScreen
 from vibecheck.tui.widgets.plot import Plot

@@ -85,11 +85,7 @@ def run_calculator(
     from vibecheck.calculators.echo import read_as, refuse_doubtful
     from vibecheck.cli.case_writing import leading
     from vibecheck.metrology.units.choice import units_named
-    from vibecheck.report.calculators.parts import (
-        calculator_page,
-        headline_of,
-        read_as_blocks,
-    )
+    from vibecheck.report.calculators.pages import calculator_page, headline_of, read_as_blocks
     from vibecheck.report.case_page import entry_text
     from vibecheck.report.wording import Wording
     from vibecheck.session.intake import check_place, setup_text, take_in
@@ -109,8 +105,8 @@ def run_calculator(
             texts["setup"] = texts["setup"] or setup_text(opened.library, chosen.surface)
         result = calculator.run(texts, _tell(texts, terminal))
         page = calculator_page(calculator.name, result, wording)
-        page = (*page, *read_as_blocks(read_as(calculator, typed_texts(calculator, chosen, None),
-                                               texts), wording))
+        read = read_as(calculator, typed_texts(calculator, chosen, None), texts)
+        page = (*page, *read_as_blocks(read))
         entries: tuple[Entry, ...] = ()
         if opened is not None:
             entries = take_in(opened, calculator, result, headline_of(page), chosen.corner,

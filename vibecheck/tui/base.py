@@ -1,4 +1,4 @@
-"""What all screens share: help, theme and unit keys, and the app by its own type."""
+"""What all screens share: help, theme and unit keys, and the app as screens know it."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from textual.types import CSSPathType
 
     from vibecheck.metrology.units.choice import Units
-    from vibecheck.tui.app import VibecheckApp
+    from vibecheck.tui.wizard import Wizard
 
 Result = TypeVar("Result")
 STYLES = Path(__file__).parent / "screens.tcss"  # read with the first screen after the start
@@ -38,9 +38,9 @@ class BaseScreen(Screen[Result]):
     ]
 
     @property
-    def vibecheck(self) -> VibecheckApp:
-        """The app."""
-        return cast("VibecheckApp", self.app)
+    def vibecheck(self) -> Wizard:
+        """The app, as screens know it."""
+        return cast("Wizard", self.app)
 
     def action_help(self) -> None:
         """Show what this screen is for and its keys."""

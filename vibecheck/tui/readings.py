@@ -215,7 +215,7 @@ class ReadingsScreen(BaseScreen[bool]):
         texts = self.sheet.doubtful(unit) or [text for text in self.sheet.texts if text]
         if texts:
             others = (each for each in LENGTH_UNITS if each != unit)
-            ask_unit(self.vibecheck, texts, (unit, *others), why, then)
+            ask_unit(self.app, texts, (unit, *others), why, then)
 
     def _settled(self, unit: str) -> None:
         self.sheet.settle(unit)
@@ -270,7 +270,7 @@ class ReadingsScreen(BaseScreen[bool]):
 
     def action_surface(self) -> None:
         """Choose the surface."""
-        ask_surface(self.vibecheck, self.surfaces, self.surface, self._take_surface)
+        ask_surface(self.app, self.surfaces, self.surface, self._take_surface)
 
     def _take_surface(self, surface: Surface) -> None:
         self.surface = surface
@@ -279,7 +279,7 @@ class ReadingsScreen(BaseScreen[bool]):
 
     def action_count(self) -> None:
         """Choose how many readings go round the turn."""
-        ask_count(self.vibecheck, self.sheet.count, self._take_count)
+        ask_count(self.app, self.sheet.count, self._take_count)
 
     def _take_count(self, count: int) -> None:
         self.sheet.set_count(count)
@@ -325,7 +325,7 @@ class ReadingsScreen(BaseScreen[bool]):
         self._hand_over()
 
     def _hand_over(self) -> None:
-        hand_over(self.vibecheck, self.opened, CALCULATOR, self.result, self.vibecheck.wording,
+        hand_over(self.app, self.opened, CALCULATOR, self.result, self.vibecheck.wording,
                   self.corner, self.surface.finding, self._taken)
 
     def _taken(self, refused: str, entries: Sequence[Entry]) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Callable
+from typing import ClassVar, cast, get_args
 
 from textual import on
 from textual.app import ComposeResult
@@ -15,22 +16,36 @@ from vibecheck.casebook.case import PlaceName
 from vibecheck.errors import CaseReplacedError
 from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
+from vibecheck.report.interview_page import why_asked_page
+from vibecheck.report.names import check_name
 from vibecheck.report.sentences import bare_unit, driving_reasons, limit_text
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.ending import ending
 from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
-from vibecheck.session.opening import wants_opening
+from vibecheck.session.opening import chosen, wants_opening
 from vibecheck.session.typed import doubts
-from vibecheck.tui import visit_navigation
+from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.block_text import block_text
 from vibecheck.tui.calculators.catalog import shown_for
-from vibecheck.tui.dialogs import ChoiceDialog, doubt_choices, doubt_text
-from vibecheck.tui.plain import line
+from vibecheck.tui.car import CarScreen
+from vibecheck.tui.cause import CauseScreen
+from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, doubt_choices, doubt_text
+from vibecheck.tui.facts import FactsScreen
+from vibecheck.tui.finish import FinishScreen
+from vibecheck.tui.folders import fresh_path
+from vibecheck.tui.opening import MeaningsDialog, OpeningScreen, heard_anew
+from vibecheck.tui.phrases import PLACES
+from vibecheck.tui.plain import line, plain, sentence, visible
+from vibecheck.tui.ranking import RankingScreen
+from vibecheck.tui.sheets import SheetScreen
+from vibecheck.tui.tools import ToolsScreen
 from vibecheck.tui.widgets.aside import Aside
 from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
+from vibecheck.tui.widgets.choices import Choice
 from vibecheck.tui.widgets.endpage import EndPage
 from vibecheck.tui.widgets.keyline import KeyLine
 from vibecheck.tui.widgets.standing import Standing
@@ -57,21 +72,21 @@ class VisitScreen(BaseScreen[None]):
         Binding("c", "cannot", "Can't here"),
         Binding("s", "skip", "Skip"),
         Binding("b", "back", "Back"),
-        Binding("w", "go_to('why')", "Why"),
-        Binding("a", "go_to('answers')", "Answers"),
-        Binding("r", "go_to('ranking')", "Ranking"),
-        Binding("n", "go_to('note')", "Note"),
-        Binding("x", "go_to('explain')", "Explain cause", show=False),
-        Binding("k", "go_to('car')", "Car"),
-        Binding("f", "go_to('facts')", "Facts, limits"),
-        Binding("t", "go_to('tools')", "Tools", show=False),
-        Binding("m", "go_to('move')", "Move place", show=False),
+        Binding("w", "why", "Why"),
+        Binding("a", "answers", "Answers"),
+        Binding("r", "ranking", "Ranking"),
+        Binding("n", "note", "Note"),
+        Binding("x", "explain", "Explain cause", show=False),
+        Binding("k", "car", "Car"),
+        Binding("f", "facts", "Facts, limits"),
+        Binding("t", "tools", "Tools", show=False),
+        Binding("m", "move", "Move place", show=False),
         Binding("e", "end", "End page", show=False),
-        Binding("h", "go_to('finish')", "Write down how it ended", show=False),
+        Binding("h", "finish", "Write down how it ended", show=False),
         Binding("g", "go_on", "Ask on"),
         Binding("o", "other_corner", "Other corner"),
-        Binding("i", "go_to('instrument')", "Calculator"),
-        Binding("p", "go_to('sheet')", "Sheet"),
+        Binding("i", "instrument", "Calculator"),
+        Binding("p", "sheet", "Sheet"),
         Binding("escape", "to_now", "To the question now", show=False),
         Binding("pageup", "words(-8)", "Scroll up", show=False),
         Binding("pagedown", "words(8)", "Scroll down", show=False),
@@ -108,14 +123,14 @@ class VisitScreen(BaseScreen[None]):
         self.show_all()
         self.set_interval(_WATCH_FILE_S, self.check_file)
         if wants_opening(self.opened):
-            visit_navigation.opening(self)
+            self._opening()
         else:
             self.ask_for_tools()
 
     def ask_for_tools(self) -> None:
         """At home, what can be looked at depends on the tools there are."""
         if self.opened.case.place == "driveway" and not self.opened.case.tools:
-            self.action_go_to("tools")
+            self.action_tools()
 
     @property
     def units(self) -> Units:
@@ -152,7 +167,7 @@ class VisitScreen(BaseScreen[None]):
 
     def _refresh_keys(self) -> None:
         """Let the foot of the screen follow, where other keys count than before."""
-        keys = tuple(self.check_action("go_to", (name,)) for name in _CHANGING_KEYS)
+        keys = tuple(self.check_action(name, ()) for name in _CHANGING_KEYS)
         if keys != self._keys:
             self._keys = keys
             self.refresh_bindings()
@@ -209,7 +224,7 @@ class VisitScreen(BaseScreen[None]):
         """Answer the question in hand; False, with the reason on the screen, if refused."""
         return self.do(lambda: self.interview.answer(value, readings, angles))
 
-    def do(self, call: visit_navigation.Call) -> bool:
+    def do(self, call: Callable[[], object]) -> bool:
         """Run something that changes the case, and show what came of it."""
         before = self.opened.diagnosis
         refused = attempt(call)
@@ -230,12 +245,11 @@ class VisitScreen(BaseScreen[None]):
     @on(Asking.Pressed)
     @on(EndPage.Chosen)
     async def _pressed(self, event: Asking.Pressed | EndPage.Chosen) -> None:
-        is_way = event.action in visit_navigation.WAYS
-        await self.run_action(f"go_to('{event.action}')" if is_way else event.action)
+        await self.run_action(event.action)
 
     @on(Standing.Asked)
     def _asked(self, event: Standing.Asked) -> None:
-        visit_navigation.explain(self, event.cause, event.corner)
+        self.explain(event.cause, event.corner)
 
     def action_choose(self, number: int) -> None:
         """Take the answer with this number."""
@@ -287,9 +301,170 @@ class VisitScreen(BaseScreen[None]):
 
     # To other screens
 
-    def action_go_to(self, name: str) -> None:
-        """To another screen."""
-        visit_navigation.WAYS[name](self)
+    def action_why(self) -> None:
+        """Why the question in hand is asked, with what it is expected to tell."""
+        if self.question is None:
+            return
+        found = self.opened.diagnosis
+        page = why_asked_page(found, self.question, self.vibecheck.wording)
+        name = check_name(found.library, self.question.check.spot)
+        self.app.push_screen(TextDialog(f"Why: {name}", block_text(page)))
+
+    def action_explain(self) -> None:
+        """The leading cause explained."""
+        ranking = self.opened.diagnosis.ranking
+        if ranking:
+            self.explain(ranking[0].cause, ranking[0].corner)
+        else:
+            self.say("no cause stands out that could be explained")
+
+    def explain(self, cause: str, corner: str | None) -> None:
+        """One cause explained."""
+        self.app.push_screen(CauseScreen(self.opened, cause, corner))
+
+    def action_answers(self) -> None:
+        """All answers; one may be chosen to be changed."""
+
+        def back(chosen: tuple[str, str | None] | None) -> None:
+            if chosen is not None:
+                self.interview.jump(*chosen)
+            self.show_all()
+
+        self.app.push_screen(AnswersScreen(self.opened), back)
+
+    def action_ranking(self) -> None:
+        """The whole ranking; another check may be chosen to be done now."""
+
+        def back(chosen: tuple[str, str | None] | None) -> None:
+            if chosen is not None:
+                self.do(lambda: self.interview.choose(*chosen))
+
+        self.app.push_screen(RankingScreen(self.opened), back)
+
+    def action_note(self) -> None:
+        """A note, and the answers that it suggests."""
+
+        def back(result: tuple[bool, str] | None) -> None:
+            keep, text = result or (False, self.note_draft)
+            self.keep_note_draft(text)
+            if not keep or not text.strip():
+                return
+            if self.do(lambda: self.opened.note(text)):
+                self.keep_note_draft("")
+                self.app.notify("The note is kept.", markup=False)
+                self._suggest(text)
+
+        self.app.push_screen(NoteDialog(self.note_draft, self.keep_note_draft), back)
+
+    def _suggest(self, text: str) -> None:
+        """Offer the answers that a note may mean; none is taken unasked."""
+        said = heard_anew(self.opened, text, self.vibecheck.wording.unit(Quantity.SPEED))
+        if not said.meanings:
+            return
+
+        def back(ticked: set[int] | None) -> None:
+            answers = chosen(said, set(range(len(said.meanings))) - (ticked or set()), ticked or ())
+            if answers:
+                self.do(lambda: self.opened.answer(answers))
+
+        self.app.push_screen(MeaningsDialog(self.opened.library, said), back)
+
+    def _opening(self) -> None:
+        """The customer's words first, then the questions."""
+
+        def back(_: None) -> None:
+            self.show_all()
+            self.ask_for_tools()
+
+        self.app.push_screen(
+            OpeningScreen(self.opened, self.note_draft, self.keep_note_draft), back)
+
+    def action_car(self) -> None:
+        """The car from above."""
+        self.app.push_screen(CarScreen(self.opened))
+
+    def action_facts(self) -> None:
+        """Vehicle facts and limits."""
+        self.app.push_screen(FactsScreen(self.opened), lambda _: self.show_all())
+
+    def action_tools(self) -> None:
+        """The tools at hand."""
+        self.app.push_screen(ToolsScreen(self.opened), lambda _: self.show_all())
+
+    def action_move(self) -> None:
+        """Another place for the case."""
+        choices = [
+            Choice(place, PLACES[place], str(number),
+                   remark="(here now)" if place == self.opened.case.place else "")
+            for number, place in enumerate(get_args(PlaceName), start=1)
+        ]
+
+        def back(chosen: str | None) -> None:
+            if chosen is not None and chosen != self.opened.case.place:
+                self.moved(cast("PlaceName", chosen))
+
+        self.app.push_screen(
+            ChoiceDialog("Where is the case from now on?",
+                         plain("The answers go with it."), choices),
+            back,
+        )
+
+    def action_instrument(self) -> None:
+        """The calculator that works out the reading in hand; its result goes into the case."""
+        if self.question is None:
+            return
+        question = self.question
+        calculator = shown_for(question.check.rule.calculator)
+        if calculator is None:
+            return
+
+        def back(taken: bool | None) -> None:
+            if taken:
+                self.interview.forward_to_end()
+                self.show_all()
+
+        self.app.push_screen(calculator.make(self.opened, question), back)
+
+    def action_sheet(self) -> None:
+        """The sheet for the people at this place."""
+        made: list[SheetScreen] = []
+        word = attempt(lambda: made.append(SheetScreen(self.opened)))
+        if made:
+            self.app.push_screen(made[0])
+        else:
+            self.say(visible(word))
+
+    def action_finish(self) -> None:
+        """How the visit ended; the end page shows it afterwards."""
+
+        def back(kept: bool | None) -> None:
+            if kept:
+                self.action_end()
+
+        self.app.push_screen(FinishScreen(self.opened), back)
+
+    def _file_replaced(self, word: str) -> None:
+        """The file holds another visit by now: ask what is meant; nothing is shown in its place."""
+        path = self.opened.path
+        if path is None:
+            return
+
+        def back(chosen: str | None) -> None:
+            if chosen == "other":
+                self.vibecheck.leave_visit()
+                self.vibecheck.open_visit(path)
+            elif chosen == "this":
+                fresh = fresh_path(path.parent, self.opened.case.title)
+                if self.do(lambda: self.opened.keep(fresh)):
+                    self.app.notify(visible(f"kept as {fresh}"), markup=False)
+
+        self.app.push_screen(
+            ChoiceDialog("Another visit stands in this file now",
+                         plain(f"{sentence(word)}. Until you choose, nothing more is saved."),
+                         [Choice("other", "Open the visit that the file holds now", "1"),
+                          Choice("this", "Keep the visit on this screen under a new name", "2")]),
+            back,
+        )
 
     def action_end(self) -> None:
         """The end page as it would be now."""
@@ -303,14 +478,13 @@ class VisitScreen(BaseScreen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Which keys count now."""
-        name = str(parameters[0]) if action == "go_to" and parameters else action
-        if name in ("unsure", "cannot", "skip", "why"):
+        if action in ("unsure", "cannot", "skip", "why"):
             return self.question is not None
-        if name == "go_on":
+        if action == "go_on":
             return self.question is None and self._ended_on is not Ended.NOTHING
-        if name == "other_corner":
+        if action == "other_corner":
             return self.question is not None and bool(self.question.check.also_at)
-        if name == "instrument":
+        if action == "instrument":
             calculator = self.question.check.rule.calculator if self.question else ""
             return shown_for(calculator) is not None
         return True
@@ -356,7 +530,7 @@ class VisitScreen(BaseScreen[None]):
         if word and word != self._disk_word:
             self.say(word)
             if replaced:
-                visit_navigation.file_replaced(self, replaced[0].what)
+                self._file_replaced(replaced[0].what)
         self._disk_word = word
         if any(changed):
             self.interview.forward_to_end()

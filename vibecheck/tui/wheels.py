@@ -464,7 +464,7 @@ class WheelsScreen(BaseScreen[None]):
             turn.set_count(count)
             self.show_all()
 
-        ask_count(self.vibecheck, turn.count, take)
+        ask_count(self.app, turn.count, take)
 
     @on(GaugeInput.Emptied)
     def _empty(self) -> None:

@@ -15,7 +15,7 @@ from vibecheck.tui.plain import plain, visible
 from vibecheck.tui.widgets.choices import Choice
 
 if TYPE_CHECKING:
-    from vibecheck.tui.app import VibecheckApp
+    from vibecheck.tui.wizard import Wizard
 
 _CONDITIONS = {  # words by state and whether a carrier brought them
     "new yes": "New, came by carrier", "new no": "New, did not come by carrier",
@@ -24,7 +24,7 @@ _CONDITIONS = {  # words by state and whether a carrier brought them
 _TITLES = {"new yes": "New wheels", "new no": "New wheels", "used no": "Used wheels", " ": "Wheels"}
 
 
-def begin(app: VibecheckApp, place: PlaceName) -> None:
+def begin(app: Wizard, place: PlaceName) -> None:
     """Ask, then begin the set on disk and show it; nothing is begun where a question is left."""
     choices = [Choice(value, words, str(number))
                for number, (value, words) in enumerate(_CONDITIONS.items(), start=1)]
@@ -39,7 +39,7 @@ def begin(app: VibecheckApp, place: PlaceName) -> None:
         choices), back)
 
 
-def _ask_dial(app: VibecheckApp, place: PlaceName, condition: str) -> None:
+def _ask_dial(app: Wizard, place: PlaceName, condition: str) -> None:
     choices = [Choice(name, f"{words[0].upper()}{words[1:]}: 14 is {written('14', name)}",
                       str(number)) for number, (name, words) in enumerate(DIALS.items(), start=1)]
 
@@ -53,7 +53,7 @@ def _ask_dial(app: VibecheckApp, place: PlaceName, condition: str) -> None:
         choices), back)
 
 
-def _begin(app: VibecheckApp, place: PlaceName, condition: str, dial: str) -> None:
+def _begin(app: Wizard, place: PlaceName, condition: str, dial: str) -> None:
     state, _, shipped = condition.partition(" ")
     title = _TITLES[condition]
     path = fresh_path(app.cases, title)

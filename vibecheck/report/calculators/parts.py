@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from importlib import import_module
-from typing import Any
 
-from vibecheck.calculators.echo import ReadAs
 from vibecheck.metrology.orders.rotating_parts import OrderLine, Part
 from vibecheck.metrology.places import Mark, Turning
 from vibecheck.metrology.stack.matching import Match, Worth
-from vibecheck.metrology.units.values import Quantity, to_unit
+from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import Block, Drawing, Heading, Paragraph, Tone, items, section
 from vibecheck.report.figures import Figure
 from vibecheck.report.wording import Wording
@@ -25,19 +22,6 @@ MARKS = {
     Mark.VALVE_STEM: "valve stem", Mark.TIRE_MARK: "mark on the tire",
     Mark.MARKED_STUD: "marked stud",
 }
-
-
-def calculator_page(name: str, result: Any, wording: Wording) -> tuple[Block, ...]:
-    """The page of a calculator's result; its first block is the headline."""
-    module = import_module(f"vibecheck.report.calculators.{name}")
-    found: tuple[Block, ...] = module.page(result, wording)
-    return found
-
-
-def headline_of(page: tuple[Block, ...]) -> str:
-    """The one sentence that stands for a page."""
-    first = page[0]
-    return first.text if isinstance(first, Paragraph) else ""
 
 
 def result_page(
@@ -104,22 +88,3 @@ def turning_text(turn: Turning) -> str:
     """A turn with its sense and the mark it is measured from."""
     return (f"{turn.degrees:.0f} deg {turn.way.value}, seen from outside, from the "
             f"{MARKS[turn.mark]}")
-
-
-def read_as_blocks(found: tuple[ReadAs, ...], wording: Wording) -> tuple[Block, ...]:
-    """How texts were read that do not say it by themselves."""
-    return section("Read as", items(_read_as(each) for each in found))
-
-
-def _read_as(each: ReadAs) -> str:
-    first = each.readings[0]
-    if each.heading:
-        return (f"{each.label}: {len(each.readings)} readings in {first.unit}, under the heading "
-                f"'{each.heading}'")
-    if len(each.readings) > 2:
-        return f"{each.label}: {len(each.readings)} readings in {first.unit}"
-    words = [f"{to_unit(one.value, each.quantity, one.unit):.6g} {one.unit}"
-             for one in each.readings]
-    if len(words) > 1:
-        return f"{each.label}: '{each.typed}' read as high {words[0]}, low {words[1]}"
-    return f"{each.label}: '{each.typed}' read as {words[0]}"

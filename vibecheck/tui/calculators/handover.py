@@ -10,7 +10,7 @@ from textual.app import App
 from vibecheck.calculators.calculator import Calculator
 from vibecheck.errors import VibecheckError
 from vibecheck.knowledge.words import Corner, Scope
-from vibecheck.report.calculators.parts import calculator_page, headline_of
+from vibecheck.report.calculators.pages import calculator_page, headline_of
 from vibecheck.report.wording import Wording
 from vibecheck.session.intake import take_in
 from vibecheck.session.open_case import OpenCase

@@ -16,7 +16,7 @@ from vibecheck.calculators.registry import Listed
 from vibecheck.errors import InputError, VibecheckError
 from vibecheck.metrology.units.choice import Units
 from vibecheck.report.blocks import Block, figures_of, words_of
-from vibecheck.report.calculators.parts import calculator_page, read_as_blocks
+from vibecheck.report.calculators.pages import calculator_page, read_as_blocks
 from vibecheck.report.lines import CORNERS
 from vibecheck.report.wording import Wording
 from vibecheck.session.intake import setup_text, surfaces
@@ -112,7 +112,7 @@ class CalculatorScreen(BaseScreen[bool]):
             return ()
         page = calculator_page(self.calculator.name, self.result, self.wording)
         read = read_as(self.calculator, self.form.texts(), self.form.clear_texts(self.wording))
-        return (*page, *read_as_blocks(read, self.wording))
+        return (*page, *read_as_blocks(read))
 
     @property
     def corner(self) -> str | None:
@@ -293,7 +293,7 @@ class CalculatorScreen(BaseScreen[bool]):
         self.result = self.calculator.run(written)
 
     def _hand_over(self, surface: str) -> None:
-        hand_over(self.vibecheck, self.opened, self.calculator, self.result, self.wording,
+        hand_over(self.app, self.opened, self.calculator, self.result, self.wording,
                   self.corner, surface, self.taken)
 
     def taken(self, refused: str, entries: Sequence[Entry]) -> None:
