@@ -38,7 +38,7 @@ def test_a_fraction_is_as_precise_as_its_denominator_says(denominator: int) -> N
     digits = (mark / 2.0) / math.sqrt(12.0)
     assert 2.0 * math.hypot(digits, SETUP_SD_MM) == pytest.approx(found.uncertainty_mm)
     read = parse(f"1/{denominator} in", Quantity.LENGTH)
-    assert read.digit_uncertainty == pytest.approx(digits)
+    assert read.step / math.sqrt(12.0) == pytest.approx(digits)
     assert found.uncertainty_mm < mark / 2.0
 
 

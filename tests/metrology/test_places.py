@@ -7,22 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vibecheck.errors import ReadingError
 from vibecheck.metrology.places import (
     CarSide,
     ClockPlace,
     Mark,
     Place,
-    Toward,
     Turning,
     Way,
     WheelTurn,
     clock_place,
     clockwise_deg,
-    degrees_of_clock,
-    places_read,
     rolled_forward,
-    toward,
     turning,
 )
 from vibecheck.metrology.runout.readings import from_readings
@@ -49,13 +44,6 @@ def test_a_clock_place_is_within_a_quarter_hour(angle: float) -> None:
     assert abs(difference(clock_place(angle).degrees, angle)) <= 7.5 + 1e-9
 
 
-def test_clock_to_degrees() -> None:
-    assert degrees_of_clock(4, 30) == 135.0 and degrees_of_clock(12) == 0.0
-    for hour, minutes in ((0, 0.0), (13, 0.0), (4, 60.0), (4, float("nan"))):
-        with pytest.raises(ReadingError, match="clock face"):
-            degrees_of_clock(hour, minutes)
-
-
 @QUICK
 @given(angles)
 def test_counting_twice_the_other_way_is_the_same_place(angle: float) -> None:
@@ -79,8 +67,7 @@ def test_the_high_spot_is_found_however_the_wheel_was_turned(turn: WheelTurn) ->
     under_tip = np.array([wrap(angle) for angle in at_gauge - sense[turn] * moved])
     readings = surface.at(under_tip)
 
-    assert places_read(count, turn) == pytest.approx(list(under_tip))
-    found = from_readings(list(readings), places_read(count, turn))
+    found = from_readings(list(readings), list(under_tip))
     assert found.harmonics[0].angle_deg == pytest.approx(106.0, abs=0.1)
     same = from_readings(list(readings), counted=turn.counts)
     assert same.harmonics[0].angle_deg == pytest.approx(106.0, abs=0.1)
@@ -94,22 +81,11 @@ def test_rolling_forward_by_side() -> None:
     assert rolled_forward(CarSide.RIGHT) is WheelTurn.CLOCKWISE
 
 
-@pytest.mark.parametrize(
-    ("angle", "left", "right"),
-    [(0.0, Toward.TOP, Toward.TOP), (90.0, Toward.REAR, Toward.FRONT),
-     (180.0, Toward.BOTTOM, Toward.BOTTOM), (270.0, Toward.FRONT, Toward.REAR)],
-)
-def test_where_a_place_points_on_the_car(angle: float, left: Toward, right: Toward) -> None:
-    """Seen from outside the left side the front is on the left: at 9 o'clock."""
-    assert toward(angle, CarSide.LEFT) is left and toward(angle, CarSide.RIGHT) is right
-
-
 def test_turns_are_told_the_short_way() -> None:
     assert turning(270.0, Mark.TIRE_MARK) == Turning(90.0, Way.COUNTERCLOCKWISE, Mark.TIRE_MARK)
     assert turning(90.0, Mark.VALVE_STEM) == Turning(90.0, Way.CLOCKWISE, Mark.VALVE_STEM)
     assert turning(180.0, Mark.MARKED_STUD).degrees == 180.0
 
 
-def test_ends_of_an_arc() -> None:
-    assert Place(10.0, 40.0).ends_deg == (350.0, 30.0)
+def test_the_clock_place_of_an_arc() -> None:
     assert Place(106.0).clock == ClockPlace(3, True)

@@ -199,7 +199,6 @@ def test_what_is_saved_is_what_is_shown(opened: OpenCase) -> None:
     opened.set_facts({"tire_size": "205/55R16"})
     opened.set_limits({"wheel_bead_radial": "0.8 mm"})
     opened.move("driveway")
-    opened.rename("another title")
     again = OpenCase.open(file_of(opened))
 
     assert again.case == opened.case

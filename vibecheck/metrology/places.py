@@ -12,12 +12,10 @@ the left wheels turn counterclockwise seen from outside, the right wheels clockw
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from vibecheck.errors import ReadingError
 from vibecheck.metrology.vectors import FULL_TURN_DEG, difference, wrap
 
 HOURS = 12
@@ -69,15 +67,6 @@ class Mark(StrEnum):
     MARKED_STUD = "marked_stud"
 
 
-class Toward(StrEnum):
-    """Which way a place points on the car while its zero mark stands at the top."""
-
-    TOP = "top"
-    FRONT = "front"
-    BOTTOM = "bottom"
-    REAR = "rear"
-
-
 @dataclass(frozen=True)
 class ClockPlace:
     """A place as on the face of a clock, to the half hour: hour 1 to 12, half past or not."""
@@ -111,12 +100,6 @@ class Place:
         """The nearest half hour."""
         return clock_place(self.angle_deg)
 
-    @property
-    def ends_deg(self) -> tuple[float, float]:
-        """Where the arc begins and ends, clockwise [deg]."""
-        half = self.width_deg / 2.0
-        return wrap(self.angle_deg - half), wrap(self.angle_deg + half)
-
 
 @dataclass(frozen=True)
 class Turning:
@@ -140,50 +123,14 @@ def clock_place(angle_deg: float) -> ClockPlace:
     return ClockPlace(halves // 2 or HOURS, bool(halves % 2))
 
 
-def degrees_of_clock(hour: int, minutes: float = 0.0) -> float:
-    """Degrees clockwise from the top of a clock place such as half past 4 [deg].
-
-    Raises
-    ------
-    ReadingError : no such hour or minute.
-    """
-    if not (1 <= hour <= HOURS and math.isfinite(minutes) and 0.0 <= minutes < 60.0):
-        raise ReadingError(
-            f"{hour}:{minutes:02g} is on no clock face", "", "write 1 to 12, as 4:30"
-        )
-    return wrap(hour * HOUR_DEG + minutes * HOUR_DEG / 60.0)
-
-
 def clockwise_deg(angles_deg: Sequence[float], counted: Way) -> list[float]:
     """Angles counted either way from the mark, as the one convention has them [deg]."""
     return [wrap(counted.sign * angle) for angle in angles_deg]
 
 
-def places_read(count: int, turned: WheelTurn, first_deg: float = 0.0) -> list[float]:
-    """Where evenly spaced readings were taken, in the order read [deg].
-
-    Parameters
-    ----------
-    count : readings round one turn.
-    turned : how the places came under the tip.
-    first_deg : the place read first [deg].
-    """
-    step = turned.counts.sign * FULL_TURN_DEG / count
-    return [wrap(first_deg + place * step) for place in range(count)]
-
-
 def rolled_forward(side: CarSide) -> WheelTurn:
     """How a wheel turns, seen from outside, when the car rolls forward."""
     return WheelTurn.COUNTERCLOCKWISE if side is CarSide.LEFT else WheelTurn.CLOCKWISE
-
-
-def toward(angle_deg: float, side: CarSide) -> Toward:
-    """The quarter of the car that a place points to, its zero mark at the top."""
-    quarter = round(wrap(angle_deg) / 90.0) % 4
-    rightward, leftward = Toward.REAR, Toward.FRONT  # seen from outside the left side
-    if side is CarSide.RIGHT:
-        rightward, leftward = leftward, rightward
-    return (Toward.TOP, rightward, Toward.BOTTOM, leftward)[quarter]
 
 
 def turning(turn_deg: float, mark: Mark) -> Turning:

@@ -37,7 +37,6 @@ from vibecheck.session.cautions import step_cautions
 from vibecheck.session.diagnosis import Answer, Diagnosis, LessLikely, RankedCause
 
 Data = dict[str, Any]
-NEXT_KEYS = ("case", "place", "drive", "conclusion", "next", "cautions", "rules")
 _WORDING = Wording()
 
 

@@ -55,7 +55,6 @@ from vibecheck.report.sentences import (
     limit_origin,
     remedy_cost,
     repair_text,
-    shown_answer,
     value_in_words,
     what_would_decide,
 )
@@ -334,12 +333,6 @@ def repair_blocks(found: Diagnosis, wording: Wording) -> tuple[Block, ...]:
     return section("Done, and what it changed", rows)
 
 
-def cautions_together(*diagnoses: Diagnosis) -> list[ActiveCaution]:
-    """The cautions of several diagnoses, each once, the loudest first."""
-    found = {each.rule.id: each for one in diagnoses for each in one.cautions}
-    return sorted(found.values(), key=lambda each: list(LEVELS).index(each.rule.level))
-
-
 def rules_blocks(found: Diagnosis) -> tuple[Block, ...]:
     """Which rules ranked this."""
     settings = found.library.settings
@@ -353,12 +346,3 @@ def fact_blocks(found: Diagnosis) -> tuple[Block, ...]:
     """What is known of the vehicle, in words."""
     facts = [fact_text(found.library, name, value) for name, value in found.facts.items()]
     return section("Vehicle", items(facts) or (Paragraph("nothing is noted"),))
-
-
-def answer_items(found: Diagnosis, answers: Iterable[Spot], wording: Wording) -> tuple[Item, ...]:
-    """Answers in words."""
-    by_spot = {each.spot: each for each in found.answers}
-    return items(
-        f"{finding_name(found.library, spot)}: {shown_answer(found, by_spot[spot], wording)}"
-        for spot in answers
-    )

@@ -228,10 +228,6 @@ class OpenCase(Kept[Diagnosis]):
         """Take the case to another place."""
         self._replace(structs.replace(self.case, place=place))
 
-    def rename(self, title: str) -> None:
-        """Give the case another title."""
-        self._replace(structs.replace(self.case, title=title))
-
     def finish(
         self, *, cause: str = "", corner: str = "", remedy: str = "", confirmed: str = ""
     ) -> None:

@@ -94,10 +94,6 @@ class Reason(StrEnum):
     NEW_OR_USED = "new_or_used"
 
 
-WANTED = frozenset((Reason.TO_MEASURE, Reason.TO_LOOK, Reason.TO_DECIDE, Reason.TOO_CLOSE,
-                    Reason.TO_CONFIRM, Reason.NEW_OR_USED))
-
-
 class FrontWhy(StrEnum):
     """Why two wheels go to the front, or none."""
 

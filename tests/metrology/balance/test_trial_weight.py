@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.balance.trial_weight import (
+    RUN_TO_RUN,
+    TrialResult,
     from_amplitudes,
-    one_plane,
-    scatter_of,
     several_planes,
     two_planes,
 )
@@ -45,6 +45,13 @@ def runs() -> list[tuple[Vector, Vector]]:
 
 def noisy(reading: Vector, u: float, rng: np.random.Generator) -> Vector:
     return vector_of(reading.xy + complex(*rng.normal(0.0, u, 2)))
+
+
+def one_plane(
+    first: Vector, with_trial: Vector, trial: Vector, u_vibration: float = 0.0,
+    run_to_run: float = RUN_TO_RUN,
+) -> TrialResult:
+    return several_planes([first], [[with_trial]], [trial], u_vibration, run_to_run)
 
 
 def test_two_planes_find_the_weights_opposite_to_the_heavy_spots(runs) -> None:
@@ -177,13 +184,6 @@ def test_positions_counted_the_other_way_are_mirrored() -> None:
     assert abs(found.weights[0].xy + imbalance) < 1e-6
 
 
-def test_scatter_of_repeats_is_the_scatter_put_in() -> None:
-    rng = np.random.default_rng(8)
-    repeats = [noisy(Vector(50, 20), 1.5, rng) for _ in range(4000)]
-
-    assert scatter_of(repeats) == pytest.approx(1.5, rel=0.03)
-
-
 @settings(max_examples=60, derandomize=True, deadline=None)
 @given(st.floats(0.1, 10.0), st.floats(0.0, 360.0), st.floats(1.0, 100.0), st.floats(0.0, 360.0),
        st.floats(10.0, 60.0), st.floats(0.0, 360.0))
@@ -234,7 +234,6 @@ BIG = Vector(20.0, 90.0)
         (lambda: from_amplitudes(10.0, [9.0, 12.0], [0, 120], 30.0), "2 trial positions"),
         (lambda: from_amplitudes(10.0, [9.0, 12.0, 11.0], [0, 1, 2], 30.0), "too close"),
         (lambda: from_amplitudes(10.0, [-9.0, 12.0, 11.0], [0, 120, 240], 30.0), "cannot be"),
-        (lambda: scatter_of([A, B]), "2 repeated runs"),
     ],
 )
 def test_bad_input_gives_one_sentence(call, words) -> None:

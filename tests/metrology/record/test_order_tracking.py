@@ -16,12 +16,11 @@ from vibecheck.metrology.record.order_tracking import (
     Candidate,
     by_angle,
     order_spectrum,
-    share_between,
     tie,
     with_constant_speed,
 )
 from vibecheck.metrology.record.peaks import Peak, peaks_of
-from vibecheck.metrology.record.spectrum import spectrum_of
+from vibecheck.metrology.record.spectrum import Spectrum, spectrum_of
 from vibecheck.metrology.vectors import Vector
 from vibecheck.virtual.shake import (
     Dialect,
@@ -58,6 +57,15 @@ def test_a_sweep_stands_on_wheel_order_1_and_smears_in_hertz(sweep) -> None:
     assert top.at == pytest.approx(1.0, abs=0.01)
     assert top.rms > 2.0 * max((peak.rms for peak in smeared), default=0.0)
     assert top.over_floor > 8.0 * max((peak.over_floor for peak in smeared), default=1.0)
+
+
+def share_between(
+    spectrum: Spectrum, low: float, high: float, within: tuple[float, float]
+) -> float:
+    """Share of the power within a range that lies between two places [0 to 1]."""
+    outer = (spectrum.at >= within[0]) & (spectrum.at <= within[1])
+    inner = outer & (spectrum.at >= low) & (spectrum.at <= high)
+    return float(spectrum.total[inner].sum() / spectrum.total[outer].sum())
 
 
 def test_the_same_width_holds_the_power_in_orders_but_not_in_hertz(sweep) -> None:

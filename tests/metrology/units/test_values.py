@@ -92,11 +92,9 @@ def test_typed_uncertainty(typed: str, spread_mm: float | None) -> None:
     assert found is None if spread_mm is None else found == pytest.approx(spread_mm)
 
 
-def test_digits_imply_an_uncertainty() -> None:
-    """Half of the last digit, rectangular: 0.49 mm implies 0.005/sqrt(3) mm."""
-    reading = parse("0.49 mm", Quantity.LENGTH)
-    assert reading.digit_uncertainty == pytest.approx(0.005 / math.sqrt(3.0))
-    assert parse("0.49 mm +/- 0.02", Quantity.LENGTH).standard_uncertainty == pytest.approx(0.01)
+def test_digits_tell_a_step() -> None:
+    """A step of the last digit, in the base unit."""
+    assert parse("0.49 mm", Quantity.LENGTH).step == pytest.approx(0.01)
     assert parse("18 thou", Quantity.LENGTH).step == pytest.approx(0.0254)
 
 
@@ -272,7 +270,7 @@ def test_a_range_is_its_middle_and_as_uncertain_as_it_is_wide() -> None:
     for typed in ("12-13 thou", "12\u201313 thou", "12 to 13 thou"):
         reading = parse(typed, Quantity.LENGTH)
         assert reading.value == pytest.approx(0.3175)
-        assert reading.digit_uncertainty == pytest.approx(0.0254 / math.sqrt(12.0))
+        assert reading.step == pytest.approx(0.0254)
     assert parse("60-65 mph", Quantity.SPEED).value == pytest.approx(100.584)
     assert parse("90 lb-ft", Quantity.TORQUE).value == pytest.approx(122.0, abs=0.1)
     for typed, said in (("13-12", "runs backward"), ("-2-3", "two readings")):

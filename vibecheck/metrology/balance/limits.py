@@ -16,8 +16,6 @@ from vibecheck.errors import ReadingError
 
 GRADES_MM_S = (0.4, 1.0, 2.5, 6.3, 16.0, 40.0, 100.0, 250.0, 630.0, 1600.0, 4000.0)  # [1]
 CAR_WHEEL_GRADE = 40.0  # mm/s, ISO 21940-11 guide table (from memory)
-DRIVESHAFT_GRADE = 16.0  # mm/s, ISO 21940-11 guide table (from memory)
-SMALLEST_SHARE, LARGEST_SHARE = 0.3, 0.7  # rotor between its bearings, ISO 21940-11 (from memory)
 
 
 @dataclass(frozen=True)
@@ -64,36 +62,6 @@ def permissible_residual(grade_mm_s: float, mass_kg: float, rpm: float) -> Permi
     return Permissible(1000.0 * eccentricity_mm * mass, eccentricity_mm, grade_mm_s)
 
 
-def share_over_planes(
-    total_gmm: float, inner_to_center_mm: float, outer_to_center_mm: float
-) -> tuple[float, float]:
-    """Share U_per over two planes on either side of the mass center [1].
-
-    Each plane gets the share of the other plane's distance, held between 0.3 and 0.7.
-
-    Parameters
-    ----------
-    total_gmm : U_per [g mm].
-    inner_to_center_mm, outer_to_center_mm : axial distance of each plane to the mass center [mm].
-
-    Returns
-    -------
-    (inner, outer) permissible residual in each plane [g mm].
-
-    Raises
-    ------
-    ReadingError : a distance is negative or both are zero (the mass center lies outside).
-    """
-    distance = inner_to_center_mm + outer_to_center_mm
-    if min(inner_to_center_mm, outer_to_center_mm) < 0.0 or not 0.0 < distance < math.inf:
-        raise ReadingError(
-            "the mass center must lie between the two planes", "distances to the mass center",
-            "write both distances in mm, for example 90 and 60",
-        )
-    share = min(max(outer_to_center_mm / distance, SMALLEST_SHARE), LARGEST_SHARE)
-    return total_gmm * share, total_gmm * (1.0 - share)
-
-
 def omega_of_rpm(rpm: float) -> float:
     """Angular speed [rad/s] of a speed of rotation [1/min]."""
     return _positive(rpm, "a speed", "1/min", "900") * 2.0 * math.pi / 60.0
@@ -120,31 +88,6 @@ def force_n(imbalance_gmm: float, rpm: float) -> float:
             "write grams times mm, for example 10 g at 200 mm is 2000",
         )
     return imbalance_gmm * 1e-6 * omega_of_rpm(rpm) ** 2
-
-
-def moment_nm(couple_gmm2: float, rpm: float) -> float:
-    """Moment of a couple imbalance [N m] of so many [g mm2] at a speed of rotation [1/min]."""
-    return force_n(couple_gmm2, rpm) * 1e-3
-
-
-def imbalance_from_eccentricity(mass_kg: float, eccentricity_mm: float) -> float:
-    """Imbalance [g mm] of a rotor whose mass center is off the axis, U = m e.
-
-    A pure offset shows a total indicated runout of twice the eccentricity. For a tire and wheel
-    that runs out because only its tread is out of true, this is an upper bound.
-
-    Parameters
-    ----------
-    mass_kg : mass of the part that is offset [kg].
-    eccentricity_mm : offset of its mass center [mm], 0 or more.
-    """
-    mass = _positive(mass_kg, "a mass", "kg", "20")
-    if not (math.isfinite(eccentricity_mm) and eccentricity_mm >= 0.0):
-        raise ReadingError(
-            f"an eccentricity of {eccentricity_mm:g} mm cannot be", "eccentricity",
-            "write half of the total indicated runout, for example 0.1",
-        )
-    return 1000.0 * mass * eccentricity_mm
 
 
 def _positive(value: float, what: str, unit: str, example: str) -> float:

@@ -70,48 +70,6 @@ class TrialResult:
         return tuple(EXPAND_2D * u for u in self.u_grams)
 
 
-def scatter_of(repeats: Sequence[Vector]) -> float:
-    """Standard uncertainty of each component of one reading, from repeated runs.
-
-    Parameters
-    ----------
-    repeats : at least 3 readings of the same state [unit of vibration, deg].
-
-    Raises
-    ------
-    ReadingError : fewer than 3 readings.
-    """
-    if len(repeats) < 3:
-        raise ReadingError(
-            f"{len(repeats)} repeated runs do not show a scatter", "trial weight",
-            "repeat the same run at least 3 times",
-        )
-    points = np.array([reading.xy for reading in repeats])
-    spread = np.abs(points - points.mean()) ** 2
-    return math.sqrt(float(spread.sum()) / (2.0 * (len(repeats) - 1)))
-
-
-def one_plane(
-    first: Vector, with_trial: Vector, trial: Vector, u_vibration: float = 0.0,
-    run_to_run: float = RUN_TO_RUN,
-) -> TrialResult:
-    """Weight for one plane from two runs.
-
-    Parameters
-    ----------
-    first : vibration as found [any unit, deg].
-    with_trial : vibration with the trial weight on [same unit, deg].
-    trial : the trial weight [g, deg].
-    u_vibration : standard uncertainty of each component of a vibration reading [same unit].
-    run_to_run : standard change of a vibration from one run to the next, a share of it [unitless].
-
-    Raises
-    ------
-    ReadingError : a reading cannot be, or the trial weight changed too little to tell.
-    """
-    return several_planes([first], [[with_trial]], [trial], u_vibration, run_to_run)
-
-
 def two_planes(
     first: tuple[Vector, Vector],
     with_inner: tuple[Vector, Vector],

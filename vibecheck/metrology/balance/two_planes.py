@@ -22,11 +22,10 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.vectors import Vector, add, vector_of
+from vibecheck.metrology.vectors import Vector, vector_of
 
 MOST_GRAMS = 5_000.0  # g; above this a reading is a typing slip, even on a heavy truck
 EXPAND_2D = math.sqrt(-2.0 * math.log(0.05))  # radius of the circle that holds 95 % of a 2-D normal
@@ -77,16 +76,6 @@ class StaticCouple:
     couple_g: Vector
     u_static_gmm: float
     u_couple_gmm2: float
-
-    @property
-    def static_radius_95_gmm(self) -> float:
-        """Radius of the circle about the static vector that holds the true one at 95 % [g mm]."""
-        return EXPAND_2D * self.u_static_gmm
-
-    @property
-    def couple_radius_95_gmm2(self) -> float:
-        """Radius of the circle about the couple vector that holds the true one at 95 % [g mm2]."""
-        return EXPAND_2D * self.u_couple_gmm2
 
 
 @dataclass(frozen=True)
@@ -161,19 +150,6 @@ def static_and_couple(
     )
 
 
-def planes_from_static_couple(
-    static_gmm: Vector, couple_gmm2: Vector, planes: RimPlanes
-) -> tuple[Vector, Vector]:
-    """The weights (inner, outer) [g, deg] that make a static [g mm] and couple [g mm2] correction.
-
-    The inverse of `static_and_couple`.
-    """
-    half_couple = couple_gmm2.xy / planes.distance_mm
-    inner = (static_gmm.xy / 2.0 - half_couple) / planes.inner_radius_mm
-    outer = (static_gmm.xy / 2.0 + half_couple) / planes.outer_radius_mm
-    return vector_of(inner), vector_of(outer)
-
-
 def moved_to_planes(
     inner: Vector, outer: Vector, measured: RimPlanes, used: RimPlanes, inner_offset_mm: float
 ) -> tuple[Vector, Vector]:
@@ -198,19 +174,6 @@ def moved_to_planes(
         vector_of(new_inner / used.inner_radius_mm),
         vector_of(new_outer / used.outer_radius_mm),
     )
-
-
-def left_after(wanted: Vector, placed: Iterable[Vector]) -> Vector:
-    """The weight [g, deg] still to add in one plane after weights were placed in it.
-
-    Parameters
-    ----------
-    wanted : weight to add [g, deg].
-    placed : the weights that were placed in that plane [g, deg].
-    """
-    check_weight(wanted, "wanted weight")
-    total = add(check_weight(weight, "placed weight") for weight in placed)
-    return vector_of(wanted.xy - total.xy)
 
 
 def static_only(

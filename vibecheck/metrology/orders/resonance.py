@@ -28,7 +28,6 @@ from enum import StrEnum
 import numpy as np
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.orders.tire_size import wheel_hz
 from vibecheck.metrology.runout.harmonics import Floats
 
 FREQUENCY_SPREAD = 0.08  # standard deviation of ln(frequency) from car to car
@@ -115,14 +114,6 @@ def severity(
     """How strongly a cause is felt over speed, in proportion only; shape as given [unitless]."""
     frequency = per_wheel_turn * np.asarray(speed_kmh, dtype=float) / (3.6 * circumference_m)
     return np.asarray(force(speed_kmh, law, full_torque_kmh) * response(frequency, windows))
-
-
-def worst_speed_kmh(
-    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window]
-) -> float:
-    """The driven speed at which a cause is most likely named as worst [km/h]."""
-    speeds, chance = _worst_chance(per_wheel_turn, law, circumference_m, windows)
-    return float(speeds[np.argmax(chance)])
 
 
 def worst_speed_weights(
@@ -244,13 +235,3 @@ def _check_window(window: Window) -> None:
             f"{window.gain:g} cannot be", "",
             "write ascending edges above 0 and a gain of 0 or more",
         )
-
-
-def meeting_speeds(
-    per_wheel_turn: float, circumference_m: float, window: Window
-) -> tuple[float, float]:
-    """Road speeds between which an order lies inside a window [km/h]."""
-    _check(per_wheel_turn, circumference_m)
-    _check_window(window)
-    per_kmh = per_wheel_turn * wheel_hz(1.0, circumference_m)
-    return window.low_hz / per_kmh, window.high_hz / per_kmh

@@ -28,7 +28,7 @@ from enum import StrEnum
 
 from vibecheck.errors import VehicleError
 from vibecheck.metrology.units.numerals import short
-from vibecheck.metrology.units.values import INCH_MM, MILE_KM
+from vibecheck.metrology.units.values import INCH_MM
 
 ROLLING_RATIO = 0.971  # rolling circumference / (pi * outer diameter), unitless
 ROLLING_RATIO_LOW = 0.96
@@ -99,11 +99,6 @@ class Rolling:
         """Expanded uncertainty, k = 2, of a rectangular spread from low to high [m]."""
         return 2.0 * (self.high_m - self.low_m) / 2.0 / math.sqrt(3.0)
 
-    @property
-    def turns_per_mile(self) -> float:
-        """Turns per mile at the usual value [1/mi]."""
-        return MILE_KM * 1000.0 / self.circumference_m
-
 
 _RIM = r"(?P<rim>[0-9]{2}(?:\.[05])?)"
 _TAIL = (
@@ -149,11 +144,6 @@ def parse_size(text: str, where: str = "") -> TireSize:
 def wheel_hz(speed_kmh: float, circumference_m: float) -> float:
     """Turns per second of a wheel [Hz] at a road speed [km/h], no slip."""
     return speed_kmh / 3.6 / circumference_m
-
-
-def speed_at(hz: float, circumference_m: float) -> float:
-    """Road speed [km/h] at which a wheel turns so many times a second [Hz]."""
-    return hz * circumference_m * 3.6
 
 
 def _metric(match: re.Match[str], where: str) -> TireSize:

@@ -247,17 +247,6 @@ def tie(
     return Tie(peak, tuple(parts), nothing / whole, moved(peak, 0.0, u_share * peak.at).half_at)
 
 
-def share_between(
-    spectrum: Spectrum, low: float, high: float, within: tuple[float, float]
-) -> float:
-    """Share of the power within a range that lies between two places [0 to 1]."""
-    total = spectrum.total
-    outer = (spectrum.at >= within[0]) & (spectrum.at <= within[1])
-    inner = outer & (spectrum.at >= low) & (spectrum.at <= high)
-    whole = float(total[outer].sum())
-    return float(total[inner].sum()) / whole if whole > 0.0 else 0.0
-
-
 def _turns(speed_ms: Numbers, rate_hz: float, circumference_m: float) -> Real:
     """(n,) wheel turns since the first sample."""
     middle = (speed_ms[1:].astype(np.float64) + speed_ms[:-1]) / 2.0

@@ -10,7 +10,6 @@ References
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -147,8 +146,10 @@ def _means(rows: Real, together: int) -> npt.NDArray[np.floating]:
     return np.asarray(np.add.reduceat(rows, starts, axis=0) / held, dtype=np.float32)
 
 
-def segment_densities(values: npt.NDArray[np.floating], rate: float, length: int) -> Real:
-    """One-sided density of each half-overlapping segment.
+def _densities(
+    values: npt.NDArray[np.floating], rate: float, length: int
+) -> Iterator[Real]:
+    """One-sided density of each half-overlapping segment, some segments at a time.
 
     Parameters
     ----------
@@ -156,17 +157,10 @@ def segment_densities(values: npt.NDArray[np.floating], rate: float, length: int
     rate : samples per unit.
     length : samples in a segment.
 
-    Returns
-    -------
+    Yields
+    ------
     (segments, length // 2 + 1, k) [value^2 per 1/unit of rate].
     """
-    return np.concatenate(list(_densities(values, rate, length)))
-
-
-def _densities(
-    values: npt.NDArray[np.floating], rate: float, length: int
-) -> Iterator[Real]:
-    """As `segment_densities`, some segments at a time."""
     window = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(length) / length)
     scale = 1.0 / (rate * float((window**2).sum()))
     hop = length - length // 2
@@ -189,9 +183,3 @@ def floor_of(spectrum: Spectrum) -> Real:
     windows = np.lib.stride_tricks.sliding_window_view(padded, FLOOR_BINS)
     median = np.median(windows, axis=1)
     return np.asarray(median / chi_square_median_over_mean(2.0 * spectrum.independent))
-
-
-def band_rms(spectrum: Spectrum, low: float, high: float) -> float:
-    """Root mean square acceleration [m/s2] of the axes together between two places."""
-    inside = (spectrum.at >= low) & (spectrum.at <= high)
-    return math.sqrt(float(spectrum.total[inside].sum()) * spectrum.step)

@@ -106,24 +106,6 @@ def _highest(shapes: Floats, left_mm: Floats, margin_mm: float) -> Floats:
     return np.asarray(np.minimum(allowed.min(axis=1), DEEPEST_MM), dtype=np.float64)
 
 
-def narrowest_seen_deg(
-    angles_deg: Floats, room_mm: float, spread_mm: float
-) -> float | None:
-    """The narrowest bend that readings at these places cannot miss [deg], None beyond 120.
-
-    Parameters
-    ----------
-    room_mm : by how much a bend may add to the runout before it matters [mm].
-    spread_mm : standard deviation of one reading [mm].
-    """
-    flat = np.zeros(len(_centers()))
-    for width in np.arange(NARROWEST_DEG, 121.0, 2.0):
-        left = np.zeros(len(angles_deg))
-        if farthest_tir(angles_deg, left, spread_mm, flat, float(width)) <= room_mm:
-            return float(width)
-    return None
-
-
 def readings_that_see(
     width_deg: float, room_mm: float, spread_mm: float
 ) -> int | None:
@@ -134,7 +116,8 @@ def readings_that_see(
     Parameters
     ----------
     width_deg : the whole bent arc [deg].
-    room_mm, spread_mm : as for `narrowest_seen_deg`.
+    room_mm : by how much a bend may add to the runout before it matters [mm].
+    spread_mm : standard deviation of one reading [mm].
     """
     flat = np.zeros(len(_centers()))
     for count in range(6, MOST_PLACES + 1, 2):

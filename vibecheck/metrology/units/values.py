@@ -151,19 +151,6 @@ class Measured:
     step: float = 0.0
     bare: bool = False
 
-    @property
-    def digit_uncertainty(self) -> float:
-        """Standard uncertainty that the digits typed imply [base unit].
-
-        Half of the last digit as a rectangular distribution (JCGM 100:2008, 4.3.7).
-        """
-        return self.step / 2.0 / math.sqrt(3.0)
-
-    @property
-    def standard_uncertainty(self) -> float:
-        """Half of the typed (k = 2) uncertainty, or what the digits imply [base unit]."""
-        return self.digit_uncertainty if self.uncertainty is None else self.uncertainty / 2.0
-
 
 _READING = re.compile(
     rf"(?P<value>{NUMBER})(?: ?(?:-|to) ?(?P<upto>{DECIMAL}))? ?(?P<unit>[^0-9±+., -][^±]*?)? ?"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from vibecheck.metrology.runout.judgement import Decides, Judgement, Open, OpenPoint
+from vibecheck.metrology.runout.judgement import Decides, Open, OpenPoint
 from vibecheck.metrology.runout.repeats import NextReading, Repeat, Repeats
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.wording import Wording
@@ -53,14 +53,6 @@ def decides_text(point: OpenPoint, wording: Wording) -> str:
         text += f"; the mean of {point.repeats} whole measurements would do"
     at = "; ".join(wording.place(place) for place in point.places)
     return f"{text} ({at})" if at else text
-
-
-def open_text(judged: Judgement, wording: Wording) -> str:
-    """The gravest reason why nothing is proven, and what decides it; "" if something is."""
-    if not judged.open:
-        return ""
-    first = judged.open[0]
-    return f"{WHY[first.why]}; {decides_text(first, wording)}"
 
 
 def repeats_text(found: Repeats, quantity: Quantity, wording: Wording) -> str:
