@@ -24,8 +24,8 @@ PUBLIC_FORMULA_MODULES = {
     "record.order_tracking", "record.peaks", "record.regrid", "record.resonance_bias",
     "record.severity", "record.spectrum", "runout.harmonics", "runout.hub_carry",
     "runout.local_bend", "runout.readings", "runout.tir_uncertainty", "runout.wheel_verdict",
-    "stack.fit", "stack.matching", "stack.separation", "vectors", "virtual.balancer", "virtual.dial",
-    "virtual.quarter_car", "virtual.shake",
+    "stack.fit", "stack.matching", "stack.separation", "vectors", "virtual.balancer",
+    "virtual.dial", "virtual.quarter_car", "virtual.shake",
 }
 
 

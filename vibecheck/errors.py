@@ -24,6 +24,7 @@ A message says what is wrong, where, and what to write instead. It is never long
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 LONGEST_SENTENCE = 300  # characters
@@ -179,3 +180,11 @@ def _middle_out(text: str, most: int) -> str:
         return text
     start = min(LONGEST_ECHO, most // 2)
     return text[:start] + _GAP + text[len(text) - (most - start - len(_GAP)) :]
+
+
+def did_you_mean(name: str, known: Iterable[str], otherwise: str) -> str:
+    """What to write instead of a name that there is not: those most like it, if there are any."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, list(known), n=3, cutoff=0.5)
+    return f"did you mean {' or '.join(near)}" if near else otherwise

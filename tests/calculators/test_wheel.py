@@ -70,7 +70,7 @@ def test_verdicts(opened: OpenCase, tir: str, verdict: str):
 
 
 def test_a_typed_limit_counts_for_its_own_surfaces(opened: OpenCase):
-    opened.set_limits({"wheel_bead_lateral": "1.5 mm"})
+    opened.set_facts(limits={"wheel_bead_lateral": "1.5 mm"})
     read(opened, "bead_lateral_inboard", tir="1.2 mm +/- 0.02")
     assert "incomplete" == at_left_front(opened).verdict
 

@@ -18,9 +18,9 @@ def test_a_field_is_set_corrected_and_emptied() -> None:
     assert opened.case.customer is not None
     assert ("Ms Sample", "XY 482") == (opened.case.customer.name, opened.case.customer.plate)
 
-    opened.set_customer({"plate": "XY 483", "vin": "INVENTED0000"})
+    opened.set_facts(customer={"plate": "XY 483", "vin": "INVENTED0000"})
     assert opened.case.customer.plate == "XY 483" and opened.case.customer.name == "Ms Sample"
-    opened.set_customer({"name": "", "plate": "", "vin": ""})
+    opened.set_facts(customer={"name": "", "plate": "", "vin": ""})
     assert opened.case.customer is None
 
 
@@ -28,7 +28,7 @@ def test_what_is_no_field_or_too_long_is_refused_and_nothing_is_changed() -> Non
     opened = OpenCase.new(None, place="bay", customer={"plate": "XY 482"})
     for fields in ({"hobby": "x"}, {"plate": "x" * 201}):
         with pytest.raises(InputError):
-            opened.set_customer(fields)
+            opened.set_facts(customer=fields)
     assert opened.case.customer is not None and opened.case.customer.plate == "XY 482"
 
 

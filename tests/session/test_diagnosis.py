@@ -155,14 +155,14 @@ def test_an_unknown_layout_still_asks_about_both() -> None:
 def test_the_own_manual_goes_before_the_general_figure_and_says_so() -> None:
     made = opened("bead_radial_inboard@LF=0.6 mm +/- 0.02")
     assert Zone.BEYOND is made.diagnosis.readings[0].zone
-    made.set_limits({"wheel_bead_radial": "0.8 mm"})
+    made.set_facts(limits={"wheel_bead_radial": "0.8 mm"})
     own = made.diagnosis.readings[0]
 
     assert own.judged and own.judged.limit
     assert Zone.WITHIN is own.zone
     assert own.judged.limit.value == pytest.approx(0.8)
     assert own.judged.limit.origin is LimitOrigin.OWN
-    made.set_limits({"wheel_bead_radial": ""})
+    made.set_facts(limits={"wheel_bead_radial": ""})
     assert Zone.BEYOND is made.diagnosis.readings[0].zone
 
 

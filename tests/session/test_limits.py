@@ -96,7 +96,7 @@ def test_an_own_limit_that_only_a_caution_uses_is_read_as_its_quantity() -> None
 
     made = OpenCase.new(None, place="bay")
     with pytest.raises(InputError):
-        made.set_limits({"wheel_bead_inspection": "2 kPa"})
+        made.set_facts(limits={"wheel_bead_inspection": "2 kPa"})
 
 
 def in_mph(library: Library) -> Library:

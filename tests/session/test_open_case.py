@@ -128,7 +128,24 @@ def test_a_bad_fact_begins_no_case(tmp_path: Path, facts: dict[str, str], words:
 @pytest.mark.parametrize(("limits", "words"), BAD_LIMITS)
 def test_a_bad_limit_changes_nothing(opened: OpenCase, limits: dict[str, str], words: str) -> None:
     with Untouched(opened), pytest.raises(InputError, match=words):
-        opened.set_limits(limits)
+        opened.set_facts(limits=limits)
+
+
+@pytest.mark.parametrize("refused", [
+    {"facts": {"colour": "red"}}, {"limits": {"nonsens": "1 mm"}}, {"customer": {"age": "40"}},
+])
+def test_of_facts_limits_and_customer_all_are_kept_or_none(
+    opened: OpenCase, refused: dict[str, dict[str, str]]
+) -> None:
+    good = {"facts": {"tire_size": "205/55R16"}, "limits": {"wheel_bead_radial": "0.8 mm"},
+            "customer": {"plate": "XY 482"}}
+    with Untouched(opened), pytest.raises(InputError):
+        opened.set_facts(**(good | refused))
+
+    opened.set_facts(**good)
+    case = OpenCase.open(file_of(opened)).case
+    assert ("205/55R16", "0.8 mm") == (case.facts["tire_size"], case.limits["wheel_bead_radial"])
+    assert case.customer is not None and "XY 482" == case.customer.plate
 
 
 def test_retracting_what_is_not_there(opened: OpenCase) -> None:
@@ -197,7 +214,7 @@ def test_what_is_saved_is_what_is_shown(opened: OpenCase) -> None:
     opened.note("customer waits")
     opened.step("swap_wheels", None, "skipped")
     opened.set_facts({"tire_size": "205/55R16"})
-    opened.set_limits({"wheel_bead_radial": "0.8 mm"})
+    opened.set_facts(limits={"wheel_bead_radial": "0.8 mm"})
     opened.move("driveway")
     again = OpenCase.open(file_of(opened))
 
@@ -280,7 +297,7 @@ def test_a_fact_that_does_not_exist_is_refused_also_when_it_is_unset(value: str)
     with pytest.raises(InputError, match="there is no vehicle fact 'colour'"):
         made.set_facts({"colour": value})
     with pytest.raises(InputError, match="there is no tolerance 'nonsens'"):
-        made.set_limits({"nonsens": value})
+        made.set_facts(limits={"nonsens": value})
 
 
 def test_an_answer_checks_the_new_entry_alone_and_parses_nothing_twice(

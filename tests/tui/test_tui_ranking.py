@@ -151,7 +151,7 @@ async def test_fact_refused_stays_in_its_field(stage: Any, kept: Any) -> None:
 
 async def test_own_limit_judges_the_reading(stage: Any, kept: Any) -> None:
     path = kept("bead_radial_inboard@LF=0.45 mm +/- 0.01")
-    OpenCase.open(path).set_limits({"wheel_bead_radial": "0.4 mm"})
+    OpenCase.open(path).set_facts(limits={"wheel_bead_radial": "0.4 mm"})
     async with stage(path, size=(120, 40)) as it:
         await it.press("k")
         assert "■ fail" in content(it, "#car")

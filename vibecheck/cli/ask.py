@@ -59,12 +59,7 @@ def _open_case(chosen: argparse.Namespace) -> OpenCase:
         return OpenCase.new(path, place=chosen.place or "bay", title=chosen.title or path.stem,
                         facts=facts, limits=limits, rules=chosen.rules, customer=customer)
     open_case = OpenCase.open(path, chosen.rules)
-    if facts:
-        open_case.set_facts(facts)
-    if limits:
-        open_case.set_limits(limits)
-    if customer:
-        open_case.set_customer(customer)
+    open_case.set_facts(facts, limits=limits, customer=customer)
     if chosen.place and chosen.place != open_case.case.place:
         open_case.move(chosen.place)
     return open_case

@@ -235,20 +235,11 @@ def run_repair(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
 
 def run_facts(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Set facts and limits: all of them, or none."""
-    from vibecheck.session.facts import read_limit
     from vibecheck.session.open_case import OpenCase
 
     facts, limits, customer = pairs(chosen.facts, empty=True)
     open_case = OpenCase.open(chosen.case, chosen.rules)
-    for name, value in limits.items():
-        if value:
-            read_limit(open_case.library, name, value)
-    if facts:
-        open_case.set_facts(facts)
-    if limits:
-        open_case.set_limits(limits)
-    if customer:
-        open_case.set_customer(customer)
+    open_case.set_facts(facts, limits=limits, customer=customer)
     terminal.talk(leading(open_case))
     return ExitCode.FINE
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from difflib import get_close_matches
 from pathlib import Path
 
 from vibecheck.cli.exitcodes import ExitCode
 from vibecheck.cli.pages import add_format, add_units, give, wording_of
 from vibecheck.cli.parser import Commands, UsageError, add_json, add_rules, command
 from vibecheck.cli.terminal import Terminal
+from vibecheck.errors import did_you_mean
 from vibecheck.report.lines import safe, wrapped
 
 FIRST = "bent_wheel_after_pothole"
@@ -88,8 +88,7 @@ def case_named(name: str | None, cases: dict[str, Path]) -> Path:
     if name is None:
         return cases.get(FIRST) or next(iter(cases.values()))
     if name not in cases:
-        near = get_close_matches(name, cases, n=3, cutoff=0.3)
-        hint = f"did you mean {' or '.join(near)}" if near else "see 'vibecheck demo --list'"
+        hint = did_you_mean(name, cases, "see 'vibecheck demo --list'")
         raise UsageError(f"there is no demo case '{name[:60]}'", "vibecheck demo", hint)
     return cases[name]
 

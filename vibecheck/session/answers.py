@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from vibecheck.casebook.case import CornerName
 from vibecheck.casebook.journal import Draft
-from vibecheck.errors import InputError, ReadingError, VehicleError
+from vibecheck.errors import InputError, ReadingError, VehicleError, did_you_mean
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Measure
 from vibecheck.knowledge.words import Corner, Scope
@@ -128,10 +127,7 @@ def finding_named(library: Library, name: str, where: str = "") -> Finding:
     """
     finding = library.findings.get(name)
     if finding is None:
-        near = get_close_matches(name, list(library.findings), n=3, cutoff=0.5)
-        hint = "list them with 'vibecheck findings'"
-        if near:
-            hint = f"did you mean {' or '.join(near)}"
+        hint = did_you_mean(name, library.findings, "list them with 'vibecheck findings'")
         raise InputError(f"there is no finding '{_short(name)}'", where, hint)
     return finding
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 
-from vibecheck.errors import VehicleError
+from vibecheck.errors import VehicleError, did_you_mean
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Fact, Measure, Tolerance
 from vibecheck.knowledge.words import FactKind
@@ -54,8 +53,7 @@ def fact_named(library: Library, name: str, where: str = "") -> Fact:
     """
     fact = library.facts.get(name)
     if fact is None:
-        near = get_close_matches(name, list(library.facts), n=2, cutoff=0.5)
-        hint = f"did you mean {' or '.join(near)}" if near else f"known: {', '.join(library.facts)}"
+        hint = did_you_mean(name, library.facts, f"known: {', '.join(library.facts)}")
         raise VehicleError(f"there is no vehicle fact '{name[:60]}'", where, hint)
     return fact
 
@@ -97,8 +95,7 @@ def tolerance_named(library: Library, name: str, where: str = "") -> Tolerance:
     """
     tolerance = library.tolerances.get(name)
     if tolerance is None:
-        near = get_close_matches(name, list(library.tolerances), n=3, cutoff=0.4)
-        hint = f"did you mean {' or '.join(near)}" if near else "see 'vibecheck rules list'"
+        hint = did_you_mean(name, library.tolerances, "see 'vibecheck rules list'")
         raise VehicleError(f"there is no tolerance '{name[:60]}'", where, hint)
     return tolerance
 

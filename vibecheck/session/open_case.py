@@ -96,7 +96,7 @@ class OpenCase(Kept[Diagnosis]):
         customer: Mapping[str, str] | None = None,
     ) -> OpenCase:
         """Begin a case, on disk unless `path` is None; `follows` is the visit that it comes back
-        from, whose customer it keeps; `customer` as in `set_customer`.
+        from, whose customer it keeps; `customer` as in `set_facts`.
 
         Raises
         ------
@@ -185,8 +185,27 @@ class OpenCase(Kept[Diagnosis]):
         draft = Draft(kind="step", check=check, corner=at, value=result)
         return self._append((draft,), by, None)[0]
 
-    def set_facts(self, facts: Mapping[str, str]) -> None:
-        """Set or correct vehicle facts; an empty value makes a fact unknown again."""
+    def set_facts(
+        self, facts: Mapping[str, str] | None = None, *,
+        limits: Mapping[str, str] | None = None, customer: Mapping[str, str] | None = None,
+    ) -> None:
+        """Set or correct the vehicle's facts, its own limits and whose it is: all, or nothing.
+
+        An empty value makes a fact or a field of the customer unknown again; of a limit it goes
+        back to the generic one.
+
+        Raises
+        ------
+        VehicleError : a fact or limit that cannot be. InputError : no such field of the customer,
+        or a value that is too long. CaseError family : not saved.
+        """
+        if facts or limits or customer:
+            self._replace(structs.replace(
+                self.case, facts=self._facts_with(facts or {}),
+                limits=self._limits_with(limits or {}),
+                customer=_customer(self.case.customer, customer or {})))
+
+    def _facts_with(self, facts: Mapping[str, str]) -> dict[str, str]:
         merged = {**self.case.facts}
         for name, value in facts.items():
             if value.strip():
@@ -196,20 +215,9 @@ class OpenCase(Kept[Diagnosis]):
                 fact_named(self.library, name)
                 merged.pop(name, None)
         read_facts(self.library, merged)
-        self._replace(structs.replace(self.case, facts=merged))
+        return merged
 
-    def set_customer(self, fields: Mapping[str, str]) -> None:
-        """Set or correct whose car it is; an empty value makes a field unknown again.
-
-        Raises
-        ------
-        InputError : no such field, or a value that is too long. CaseError family : not saved.
-        """
-        known = _customer(self.case.customer, fields)
-        self._replace(structs.replace(self.case, customer=known))
-
-    def set_limits(self, limits: Mapping[str, str]) -> None:
-        """Type in the vehicle's own figures; an empty value goes back to the generic one."""
+    def _limits_with(self, limits: Mapping[str, str]) -> dict[str, str]:
         merged = {**self.case.limits}
         for name, value in limits.items():
             if value.strip():
@@ -217,7 +225,7 @@ class OpenCase(Kept[Diagnosis]):
             else:
                 tolerance_named(self.library, name)
                 merged.pop(name, None)
-        self._replace(structs.replace(self.case, limits=merged))
+        return merged
 
     def set_tools(self, tools: Sequence[str]) -> None:
         """Say which tools are at hand."""

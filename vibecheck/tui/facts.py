@@ -76,17 +76,12 @@ class FactsScreen(BaseScreen[None]):
             name: self.query_one(f"#limit-{name}", Input).value
             for name in self.opened.library.tolerances
         }
-        word = attempt(lambda: self._keep(facts, limits))
+        customer = self.query_one(CustomerFields).values()
+        word = attempt(lambda: self.opened.set_facts(facts, limits=limits, customer=customer))
         if word:
             self.query_one("#facts-word", Static).update(joined("! ", plain(word)))
         else:
             self.dismiss(None)
-
-    def _keep(self, facts: dict[str, str], limits: dict[str, str]) -> None:
-        self.opened.set_facts(facts)
-        self.opened.set_customer(self.query_one(CustomerFields).values())
-        if any(limits.values()) or self.opened.case.limits:
-            self.opened.set_limits(limits)
 
     @on(Button.Pressed, "#leave")
     def _leave(self) -> None:
