@@ -7,8 +7,8 @@ import pytest
 from msgspec import structs
 
 from vibecheck.knowledge.model import Excites, Kind
-from vibecheck.knowledge.profile import speakers, whole, whole_kinds, words_at
-from vibecheck.knowledge.words import Axle, Law, Path, Scope, SpeedBy
+from vibecheck.knowledge.profile import speakers, whole, whole_kinds, words_at, words_of
+from vibecheck.knowledge.words import Axle, Corner, Law, Path, Scope, Side, SpeedBy
 
 FINDINGS = {
     each.id: each
@@ -24,7 +24,9 @@ TURNS = Kind(id="turns", name="t", says="t", shows={"felt": "often", "feel": {"h
              shows_front={"hum": "often"}, shows_rear={"hum": "rarely"}, speed=SpeedBy.RESONANCE)
 NOISE = Kind(id="noise", name="n", says="n", shows={"felt": "sometimes", "hum": "usually",
              "worst": {"fast": "often"}}, speed=SpeedBy.OWN)  # fmt: skip
-KINDS = {"turns": TURNS, "noise": NOISE}
+SIDED = Kind(id="sided", name="s", says="s", shows={"felt": "often"},
+             shows_left={"feel": {"hop": "often"}}, shows_right={"feel": {"buzz": "often"}})
+KINDS = {"turns": TURNS, "noise": NOISE, "sided": SIDED}
 
 
 def made(cause, kinds=KINDS):
@@ -58,6 +60,34 @@ def test_an_own_word_for_the_whole_car_goes_before_the_kinds_words_for_an_axle()
     cause = made(garage.cause("c", {"hum": "seldom"}, like=["turns"], scope=Scope.CORNER))
 
     assert ("seldom", "seldom") == tuple(words_at(cause, axle)["hum"] for axle in Axle)
+
+
+def test_a_corner_cause_has_the_words_of_its_side_and_of_its_axle() -> None:
+    written = garage.cause("c", {}, like=["sided"], scope=Scope.CORNER,
+                           shows_front={"hum": "often"}, shows_rear={"hum": "rarely"})  # fmt: skip
+    cause = made(written)
+
+    for corner in Corner:
+        words = words_of(cause, corner)
+        assert words["feel"] == ({"hop": "often"} if corner.left else {"buzz": "often"})
+        assert words["hum"] == ("often" if corner.front else "rarely")
+        assert words["felt"] == "often"
+    assert ["sided"] == speakers(written, KINDS, "feel", Side.LEFT)
+    assert [] == speakers(written, KINDS, "feel", None)
+
+
+def test_an_own_word_for_the_whole_car_goes_before_the_kinds_words_for_a_side() -> None:
+    own = {"hop": "sometimes", "buzz": "often"}
+    cause = made(garage.cause("c", {"feel": own}, like=["sided"], scope=Scope.CORNER))
+
+    assert all(words_of(cause, corner)["feel"] == own for corner in Corner)
+
+
+def test_a_cause_of_the_whole_car_has_no_side() -> None:
+    cause = made(garage.cause("c", {}, like=["sided"]))
+
+    assert "feel" not in words_of(cause, None)
+    assert not cause.shows_left and not cause.shows_right
 
 
 def test_as_usual_takes_a_kinds_word_away() -> None:

@@ -57,6 +57,22 @@ def test_front_and_rear_override() -> None:
     assert chances == pytest.approx([0.9, 0.9, 0.2, 0.2])
 
 
+def test_left_and_right_override() -> None:
+    """A hum in left turns speaks for the right side, at both axles."""
+    rules = garage.library(
+        shelf(),
+        [
+            garage.cause(
+                "bent", {"felt": "0.500"}, scope=CORNER,
+                shows_left={"felt": "0.100"}, shows_right={"felt": "0.800"},
+            )
+        ],
+    )
+    rows = build(rules, {}).findings[FELT].rows
+
+    assert [1 - rows[k][0] for k in range(4)] == pytest.approx([0.1, 0.8, 0.1, 0.8])
+
+
 @pytest.mark.parametrize(
     ("where", "drive", "expected"),
     [

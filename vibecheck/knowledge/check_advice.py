@@ -8,6 +8,7 @@ from vibecheck.knowledge.book import ONE, Book, Issue
 from vibecheck.knowledge.check_whole import shown_findings, triggering_findings
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import USUAL, Cause, Seen
+from vibecheck.knowledge.profile import PARTS, all_shown
 from vibecheck.knowledge.words import Scale, Scope, SpeedBy, Where
 
 LEAST_RATE_SUM = 0.2
@@ -77,9 +78,9 @@ def _seen(book: Book) -> Iterator[Seen]:
 
 
 def axle_strengths_have_corners(book: Book) -> Iterator[Issue]:
-    """Strengths for front or rear only speak for a cause that stands at corners."""
+    """Strengths for an axle or a side only speak for a cause that stands at corners."""
     for cause in book.library.written.values():
-        for key in ("shows_front", "shows_rear"):
+        for key in PARTS[1:]:
             if getattr(cause, key) and cause.scope is not Scope.CORNER:
                 yield book.advice("causes", cause.id, (key,),
                                   f"{key} is never used for a cause of the whole vehicle",
@@ -90,7 +91,7 @@ def grades_name_an_abnormal_state(book: Book) -> Iterator[Issue]:
     """A map of strengths for a graded finding that names only the normal state says nothing."""
     library = book.library
     for cause in library.written.values():
-        for key in ("shows", "shows_front", "shows_rear"):
+        for key in PARTS:
             for name, strength in getattr(cause, key).items():
                 finding = library.findings[name]
                 normal = next(iter(finding.states))
@@ -105,8 +106,7 @@ def causes_have_profiles(book: Book) -> Iterator[Issue]:
     """A cause says how its complaint shows: itself, or by the kinds that it is like."""
     library = book.library
     for cause in library.causes.values():
-        words = {*cause.shows, *cause.shows_front, *cause.shows_rear}
-        if library.kinds and library.complaint not in words:
+        if library.kinds and library.complaint not in all_shown(cause):
             yield book.advice("causes", cause.id, (), "it has no profile",
                               f"write for example like: [{next(iter(library.kinds))}]")  # fmt: skip
 

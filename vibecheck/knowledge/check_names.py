@@ -8,6 +8,7 @@ from graphlib import CycleError, TopologicalSorter
 from vibecheck import calculator_list
 from vibecheck.knowledge.book import ONE, Book, Issue
 from vibecheck.knowledge.model import USUAL, Cause, Fact, Finding, Fits, Kind, Strength
+from vibecheck.knowledge.profile import PARTS
 from vibecheck.knowledge.shape import nearest, shown
 from vibecheck.knowledge.words import FactKind, Scale, SpeedBy
 
@@ -153,8 +154,20 @@ def strengths_fit(book: Book) -> Iterator[Issue]:
                 yield book.error(kind, name, *saying)
 
 
+def parted_once(book: Book) -> Iterator[Issue]:
+    """A finding is parted by axle or by side: what would hold at a corner is else not said."""
+    for kind, rules in (("causes", book.library.causes), ("kinds", book.library.kinds)):
+        for name, rule in rules.items():
+            for key in ("shows_left", "shows_right"):
+                for finding in getattr(rule, key):
+                    if finding in rule.shows_front or finding in rule.shows_rear:
+                        yield book.error(kind, name, (key, finding),
+                                         f"'{finding}' is parted by axle and by side",
+                                         "part it by one of the two")  # fmt: skip
+
+
 def _shown(book: Book, rule: Cause | Kind) -> Iterator[Saying]:
-    for key in ("shows", "shows_front", "shows_rear"):
+    for key in PARTS:
         for name, strength in getattr(rule, key).items():
             if trouble := unknown(book, "findings", name):
                 yield ((key, name), *trouble)
@@ -321,5 +334,6 @@ def _shares(book: Book, name: str, shares: Mapping[str, float], part: Part) -> I
 
 CHECKS = [
     ids_exist, access_exists, moves_exist, limits_exist, calculators_exist, words_exist,
-    strengths_fit, fits_exist, core_exists, kinds_have_no_ring, seen_parts_exist, fleet_exists,
+    strengths_fit, parted_once, fits_exist, core_exists, kinds_have_no_ring, seen_parts_exist,
+    fleet_exists,
 ]  # fmt: skip

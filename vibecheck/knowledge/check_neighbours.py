@@ -14,12 +14,12 @@ from vibecheck.knowledge.book import Book, Issue
 from vibecheck.knowledge.check_separable import chances_of
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import USUAL, Cause, Finding
+from vibecheck.knowledge.profile import PARTS
 from vibecheck.knowledge.words import Scale
 
 LEAST_BITS = 0.5  # of some state for or against some cause, for a finding to tell something
 FAR_STEPS = 3  # steps of the scale between a strength and the nearest of its neighbours
 LEAST_NEIGHBOURS = 4
-KEYS = ("shows", "shows_front", "shows_rear")
 _CERTAIN = 1e-4
 
 
@@ -38,7 +38,7 @@ def findings_tell_something(book: Book) -> Iterator[Issue]:
     library = book.library
     most: dict[str, float] = {}
     for cause in library.causes.values():
-        for key in KEYS:
+        for key in PARTS:
             for name, strength in getattr(cause, key).items():
                 finding = library.findings[name]
                 usual = _without_cause(library, finding)
@@ -80,7 +80,7 @@ def _stands_out(book: Book, word: _Word, others: list[int]) -> bool:
 
 def _words(library: Library, cause: Cause) -> Iterator[tuple[_Word, str]]:
     scale = [_logit(each) for each in sorted(w.probability for w in library.strengths.values())]
-    for key in KEYS:
+    for key in PARTS:
         for name, strength in getattr(cause, key).items():
             if strength == USUAL:
                 continue

@@ -11,6 +11,7 @@ from itertools import combinations
 from vibecheck.knowledge.book import Book, Issue
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Strength
+from vibecheck.knowledge.profile import PARTS
 from vibecheck.knowledge.words import Scale
 
 LEAST_DIFFERENCE = 0.25  # in the chance of some state, for two causes to count as told apart
@@ -20,10 +21,10 @@ Profile = dict[tuple[str, str], float]  # (finding, state) -> chance
 
 
 def profile(library: Library, cause: Cause) -> Profile:
-    """The chance of every state that a cause speaks to, at its likelier axle."""
+    """The chance of every state that a cause speaks to, where it is likeliest."""
     chances: Profile = {}
-    for shows in (cause.shows, cause.shows_front, cause.shows_rear):
-        for name, strength in shows.items():
+    for part in PARTS:
+        for name, strength in getattr(cause, part).items():
             for state, chance in chances_of(library, name, strength).items():
                 chances[name, state] = max(chances.get((name, state), 0.0), chance)
     return chances

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from vibecheck.knowledge.book import Book, Issue
 from vibecheck.knowledge.model import Tolerance
+from vibecheck.knowledge.profile import all_shown
 from vibecheck.knowledge.quantities import limit_unit
 from vibecheck.knowledge.words import FactKind, Scale
 
@@ -27,7 +28,7 @@ def has_source(book: Book) -> Iterator[Issue]:
 def has_strength(book: Book) -> Iterator[Issue]:
     """A cause shows something."""
     for cause in book.sound("causes"):
-        if not (cause.shows or cause.shows_front or cause.shows_rear):
+        if not all_shown(cause):
             yield book.error("causes", cause.id, ("shows",), "no strength is given",
                              "write for example shows: {vibration: usually}")  # fmt: skip
 

@@ -9,7 +9,7 @@ from vibecheck.knowledge.book import Book, Issue
 from vibecheck.knowledge.check_single import limit_texts
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause
-from vibecheck.knowledge.profile import follows_resonance
+from vibecheck.knowledge.profile import all_shown, follows_resonance
 from vibecheck.knowledge.quantities import UNITS, limit_unit
 from vibecheck.knowledge.words import Danger, FindingKind, Level, Parts, Place
 
@@ -18,7 +18,7 @@ TOLD = (FindingKind.COMPLAINT, FindingKind.HISTORY)  # the driver can say it wit
 
 def shown_findings(book: Book, cause: Cause) -> set[str]:
     """Every finding that a cause speaks to, anywhere on the car, computed ones included."""
-    found = book.meant("findings", {*cause.shows, *cause.shows_front, *cause.shows_rear})
+    found = book.meant("findings", {*all_shown(cause)})
     if follows_resonance(cause):
         rules = book.library.findings.items()
         found |= {name for name, rule in rules if rule.computed is not None}

@@ -23,7 +23,7 @@ import networkx as nx
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Strength, Trigger
-from vibecheck.knowledge.profile import follows_resonance
+from vibecheck.knowledge.profile import PARTS, follows_resonance
 
 Node = tuple[str, str]
 KINDS = {
@@ -91,11 +91,11 @@ def live_part(graph: nx.DiGraph, causes: Iterable[str]) -> nx.DiGraph:
 
 def _add_cause(graph: nx.DiGraph, library: Library, cause: Cause) -> None:
     here = ("cause", cause.id)
-    axles = (("word", cause.shows), ("front", cause.shows_front), ("rear", cause.shows_rear))
-    for axle, shows in axles:
-        for name, strength in shows.items():
+    for part in PARTS:
+        label = part.removeprefix("shows_") if part != "shows" else "word"
+        for name, strength in getattr(cause, part).items():
             graph.add_edge(("finding", name), here, kind="strength")
-            graph.edges[("finding", name), here][axle] = _spoken(strength)
+            graph.edges[("finding", name), here][label] = _spoken(strength)
     if follows_resonance(cause):
         computed = [name for name, rule in library.findings.items() if rule.computed is not None]
         _link(graph, "computed", ((("finding", name), here) for name in computed))

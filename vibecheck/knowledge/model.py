@@ -174,6 +174,8 @@ class Kind(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     shows: dict[Id, Strength]
     shows_front: dict[Id, Strength] = {}
     shows_rear: dict[Id, Strength] = {}
+    shows_left: dict[Id, Strength] = {}
+    shows_right: dict[Id, Strength] = {}
     speed: SpeedBy | None = None
     excites: list[Excites] = []
 
@@ -221,6 +223,8 @@ class Cause(Rule, frozen=True, forbid_unknown_fields=True, kw_only=True):
     shows: dict[Id, Strength]
     shows_front: dict[Id, Strength] = {}
     shows_rear: dict[Id, Strength] = {}
+    shows_left: dict[Id, Strength] = {}
+    shows_right: dict[Id, Strength] = {}
     speed: SpeedBy | None = None
     excites: list[Excites] = []
     fits: Fits = {}

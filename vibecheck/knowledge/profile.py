@@ -13,13 +13,17 @@ from typing import Any, TypeVar
 from msgspec import structs
 
 from vibecheck.knowledge.model import USUAL, Cause, Finding, Kind, Strength, StrengthWord
-from vibecheck.knowledge.words import Axle, Scope, SpeedBy
+from vibecheck.knowledge.words import Axle, Corner, Scope, Side, SpeedBy
 
 UNNAMED_SHARE = 0.01  # weight of a state that a map of words does not name
 DIGITS = 6  # of a mean of kinds, written as a number
 
 Shows = dict[str, Strength]
+Part = Axle | Side | None  # where words hold: at one axle, on one side, or on the whole car
 Rules = TypeVar("Rules", Cause, Kind)
+
+# The places of a rule where words on findings stand.
+PARTS = ("shows", "shows_front", "shows_rear", "shows_left", "shows_right")
 
 
 def whole_kinds(rules: Mapping[str, Mapping[str, Any]]) -> dict[str, Kind]:
@@ -72,7 +76,8 @@ def whole(
     merged = _merged(cause, kinds, findings, strengths)
     if cause.scope is Scope.VEHICLE:
         whole_car = words_at(merged, None)
-        merged = structs.replace(merged, shows=whole_car, shows_front={}, shows_rear={})
+        merged = structs.replace(merged, shows=whole_car, shows_front={}, shows_rear={},
+                                 shows_left={}, shows_right={})  # fmt: skip
     if not follows_resonance(merged):
         return merged
     return structs.replace(
@@ -88,18 +93,28 @@ def _merged(
     strengths: Mapping[str, StrengthWord],
 ) -> Rules:  # fmt: skip
     """A cause or kind with the words of the kinds that it is like beside its own."""
-    like = [kinds[name] for name in rule.like if name in kinds]
-    parts = {axle: _at(rule, like, axle, findings, strengths) for axle in (*Axle, None)}
+    like: list[Kind] = [kinds[name] for name in rule.like if name in kinds]
+    parts = {at: _at(rule, like, at, findings, strengths) for at in (*Axle, *Side, None)}
     front, rear = parts[Axle.FRONT], parts[Axle.REAR]
     shows = {name: word for name, word in parts[None].items() if name in front and name in rear}
+    sided = _sided([rule, *like])
+    left, right = ({name: word for name, word in parts[side].items() if name in sided}
+                   for side in Side)  # fmt: skip
     return structs.replace(
         rule,
         shows=shows,
         shows_front={name: word for name, word in front.items() if shows.get(name) != word},
         shows_rear={name: word for name, word in rear.items() if shows.get(name) != word},
+        shows_left=left,
+        shows_right=right,
         speed=rule.speed or next((kind.speed for kind in like if kind.speed), None),
         excites=rule.excites or next((kind.excites for kind in like if kind.excites), []),
     )
+
+
+def _sided(rules: Iterable[Cause | Kind]) -> set[str]:
+    """The findings that any of these parts by side."""
+    return {name for rule in rules for name in (*rule.shows_left, *rule.shows_right)}
 
 
 def _without_speeds(shows: Shows, findings: Mapping[str, Finding]) -> Shows:
@@ -110,19 +125,34 @@ def _without_speeds(shows: Shows, findings: Mapping[str, Finding]) -> Shows:
     }  # fmt: skip
 
 
-def words_at(rule: Cause | Kind, axle: Axle | None) -> Shows:
-    """The words of a rule as written, at one axle; without one, those for the whole car."""
-    at = {None: {}, Axle.FRONT: rule.shows_front, Axle.REAR: rule.shows_rear}[axle]
-    return {**rule.shows, **at}
+def words_at(rule: Cause | Kind, at: Part) -> Shows:
+    """The words of a rule as written, at one axle or side; else those for the whole car."""
+    return {**rule.shows, **(getattr(rule, f"shows_{at.value}") if at is not None else {})}
 
 
-def speakers(cause: Cause, kinds: Mapping[str, Kind], finding: str, axle: Axle | None) -> list[str]:
+def words_of(rule: Cause | Kind, corner: Corner | None) -> Shows:
+    """The words of a rule where it stands: at a corner, by its axle and by its side."""
+    if corner is None:
+        return dict(rule.shows)
+    return {
+        **rule.shows,
+        **(rule.shows_front if corner.front else rule.shows_rear),
+        **(rule.shows_left if corner.left else rule.shows_right),
+    }
+
+
+def all_shown(rule: Cause | Kind) -> list[str]:
+    """Every finding that a rule has a word on, anywhere, in the order written."""
+    return list(dict.fromkeys(name for part in PARTS for name in getattr(rule, part)))
+
+
+def speakers(cause: Cause, kinds: Mapping[str, Kind], finding: str, at: Part) -> list[str]:
     """Who says what a written cause shows of a finding: "own", kinds, or nobody ([])."""
-    own = words_at(cause, axle)
+    own = words_at(cause, at)
     if finding in own:
         return [] if own[finding] == USUAL else ["own"]
     like = [kinds[name] for name in cause.like if name in kinds]
-    return [kind.id for kind in like if words_at(kind, axle).get(finding, USUAL) != USUAL]
+    return [kind.id for kind in like if words_at(kind, at).get(finding, USUAL) != USUAL]
 
 
 def follows_resonance(cause: Cause) -> bool:
@@ -131,13 +161,13 @@ def follows_resonance(cause: Cause) -> bool:
 
 
 def _at(
-    rule: Cause | Kind, like: list[Kind], axle: Axle | None, findings: Mapping[str, Finding],
+    rule: Cause | Kind, like: list[Kind], at: Part, findings: Mapping[str, Finding],
     strengths: Mapping[str, StrengthWord],
 ) -> Shows:  # fmt: skip
-    own = words_at(rule, axle)
+    own = words_at(rule, at)
     found: Shows = {}
-    for name in _names(like, axle):
-        said = [words[name] for kind in like if name in (words := words_at(kind, axle))]
+    for name in _names(like, at):
+        said = [words[name] for kind in like if name in (words := words_at(kind, at))]
         said = [strength for strength in said if strength != USUAL]
         if said and name not in own:
             found[name] = _mean(said, findings.get(name), strengths)
@@ -145,8 +175,8 @@ def _at(
     return found
 
 
-def _names(like: Iterable[Kind], axle: Axle | None) -> list[str]:
-    return list(dict.fromkeys(name for kind in like for name in words_at(kind, axle)))
+def _names(like: Iterable[Kind], at: Part) -> list[str]:
+    return list(dict.fromkeys(name for kind in like for name in words_at(kind, at)))
 
 
 def _mean(

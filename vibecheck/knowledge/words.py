@@ -16,13 +16,18 @@ class Corner(StrEnum):
     @property
     def spoken(self) -> str:
         """The corner in words."""
-        side = "left" if self.value[0] == "L" else "right"
+        side = "left" if self.left else "right"
         return f"{side} {'front' if self.front else 'rear'}"
 
     @property
     def front(self) -> bool:
         """True for the front axle."""
         return self.value[1] == "F"
+
+    @property
+    def left(self) -> bool:
+        """True for the left side."""
+        return self.value[0] == "L"
 
 
 class Place(StrEnum):
@@ -229,6 +234,13 @@ class Axle(StrEnum):
 
     FRONT = "front"
     REAR = "rear"
+
+
+class Side(StrEnum):
+    """The left or the right side, as seen by the driver."""
+
+    LEFT = "left"
+    RIGHT = "right"
 
 
 class Computed(StrEnum):

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Check, Finding, Spot, Strength
-from vibecheck.knowledge.profile import shares
+from vibecheck.knowledge.profile import shares, words_of
 from vibecheck.knowledge.words import Corner, Scale, Scope, Where
 from vibecheck.reasoning.rates import fits, rate
 
@@ -231,7 +231,7 @@ class _RowWriter:
         self.findings = findings
         self._arrays: dict[tuple[str, str], Array] = {}
         self._places: dict[tuple[str, Corner | None], tuple[dict[int, Array], ...]] = {}
-        self._said: dict[tuple[str, bool | None], dict[str, Array]] = {}
+        self._said: dict[tuple[str, Corner | None], dict[str, Array]] = {}
         self._physics: dict[str, dict[str, Array]] = {}
         for (cause, finding), row in computed.items():
             self._physics.setdefault(cause, {})[finding] = row
@@ -252,13 +252,11 @@ class _RowWriter:
         return tuple(self.findings[spot].rows for spot in spots if spot in self.findings)
 
     def _says(self, node: CauseNode) -> dict[str, Array]:
-        """What a cause shows at its axle, finding by finding."""
+        """What a cause shows where it stands, finding by finding."""
         rule, corner = node.rule, node.spot.corner
-        key = (rule.id, corner.front if corner else None)
+        key = (rule.id, corner)
         if key not in self._said:
-            shows: dict[str, Strength] = dict(rule.shows)
-            if corner is not None:
-                shows.update(rule.shows_front if corner.front else rule.shows_rear)
+            shows = words_of(rule, corner)
             rows = {name: self._row(name, strength) for name, strength in shows.items()}
             self._said[key] = rows | self._physics.get(rule.id, {})
         return self._said[key]

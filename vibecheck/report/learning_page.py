@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from vibecheck.knowledge.library import Library
+from vibecheck.knowledge.words import Axle, Side
 from vibecheck.reasoning.shrinkage import COVERAGE, Share
 from vibecheck.report.blocks import Block, Heading, Item, Paragraph, Tone, section
 from vibecheck.session.learning import (
@@ -147,7 +148,7 @@ def _strength_text(library: Library, each: StrengthProposal) -> str:
     at = _moved_most(each)
     finding = library.findings[each.key.finding]
     cause = library.causes[each.key.cause].name
-    where = f", {each.key.axle.value}" if each.key.axle else ""
+    where = f", {each.key.at.value}" if each.key.at else ""
     return (
         f"{cause}{where} - {finding.name}: {list(finding.states.values())[at]}: "
         f"{float(each.counts[at]):.4g} of {each.cases:.4g}; {_percent(float(each.written[at]))} "
@@ -175,7 +176,8 @@ def learning_data(visits: Visits, learned: Learned) -> dict[str, Any]:
         ],
         "strengths": [
             {"cause": each.key.cause, "finding": each.key.finding,
-             "axle": each.key.axle.value if each.key.axle else None,
+             "axle": each.key.at.value if isinstance(each.key.at, Axle) else None,
+             "side": each.key.at.value if isinstance(each.key.at, Side) else None,
              "counts": each.counts.tolist(), "written": each.written.tolist(),
              "proposed": [_share_data(share) for share in each.shares]}
             for each in learned.strengths

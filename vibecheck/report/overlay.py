@@ -13,14 +13,14 @@ import msgspec
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause
-from vibecheck.knowledge.words import Axle, Scale
+from vibecheck.knowledge.words import Axle, Scale, Side
 from vibecheck.session.learning import Learned, RateProposal, StrengthProposal
 from vibecheck.yamltext import survey, write
 
 SOURCE = "counted_visits"
 _DIGITS = 3  # significant ones of a proposed value
 _HIGHEST_RATE = 0.5
-_PARTS = {None: "shows", Axle.FRONT: "shows_front", Axle.REAR: "shows_rear"}
+_PARTS = {None: "shows", **{at: f"shows_{at.value}" for at in (*Axle, *Side)}}
 _HEAD = """\
 # Proposed by 'vibecheck learn' from {visits} visits with a confirmed outcome. Nothing is applied
 # until this file is laid over the rules: name it with --rules, or put it into the folder of your
@@ -74,7 +74,7 @@ def _cause(
             case["rate"] = _rate(library, case["rate"], f"{cause.id} as counted, case {number}",
                                  rate, "in proportion to the first", new_rates)  # fmt: skip
     for each in strengths:
-        shows = made.setdefault(_PARTS[each.key.axle], {})
+        shows = made.setdefault(_PARTS[each.key.at], {})
         shows[each.key.finding] = _strength(library, each, words)
     return made
 
@@ -130,7 +130,7 @@ def _with_counts(
     where = survey(text, "overlay").lines
     for place, cause in enumerate(causes):
         for each in strengths.get(cause["id"], ()):
-            part = _PARTS[each.key.axle]
+            part = _PARTS[each.key.at]
             line = where["causes", place, part, each.key.finding]
             states = library.findings[each.key.finding].states
             counts = ", ".join(f"{state} {count:.4g}" for state, count

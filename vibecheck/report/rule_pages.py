@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Excites, Finding, RateCase, Strength
-from vibecheck.knowledge.profile import shares, speakers, words_at
-from vibecheck.knowledge.words import Aspect, Axle, Scale, Scope
+from vibecheck.knowledge.profile import Part, all_shown, shares, speakers, words_at
+from vibecheck.knowledge.words import Aspect, Axle, Scale, Scope, Side
 from vibecheck.report.lines import capital, heading, safe, wrapped
 from vibecheck.session.rule_numbers import Behind, SeenPart, behind, seen_parts
 
@@ -40,7 +40,7 @@ def cause_lines(library: Library, cause: Cause, width: int) -> list[str]:
         if core:
             lines += heading(_ASPECTS[aspect], width)
             lines += _pairs(_told(library, cause, written, core), width)
-    other = [name for name in _all_words(cause) if name not in library.core]
+    other = [name for name in all_shown(cause) if name not in library.core]
     lines += heading("history, looks, readings and trials", width)
     lines += _pairs(_told(library, cause, written, other), width)
     return lines
@@ -82,36 +82,37 @@ def _shaken(excites: Excites) -> str:
             f"{excites.path.value}")  # fmt: skip
 
 
-def _all_words(cause: Cause) -> list[str]:
-    return list(dict.fromkeys([*cause.shows, *cause.shows_front, *cause.shows_rear]))
-
-
 def _told(
     library: Library, cause: Cause, written: Cause, names: Sequence[str]
 ) -> list[tuple[str, str]]:
     found = []
     for name in names:
-        finding = library.findings[name]
-        front, rear = words_at(cause, Axle.FRONT).get(name), words_at(cause, Axle.REAR).get(name)
-        if cause.scope is Scope.VEHICLE or front == rear:
-            axle = None if cause.scope is Scope.VEHICLE else Axle.FRONT
-            found.append((name, _one(library, finding, cause, written, axle)))
+        finding, parts = library.findings[name], _parts(cause, name)
+        texts = [_one(library, finding, cause, written, at) for at in parts]
+        if len({repr(words_at(cause, at).get(name)) for at in parts}) == 1:
+            found.append((name, texts[0]))
         else:
-            for axle in Axle:
-                text = _one(library, finding, cause, written, axle)
-                found.append((name if axle is Axle.FRONT else "", f"{axle.value}: {text}"))
+            found += [(name if at is parts[0] else "", f"{at.value if at else ''}: {text}")
+                      for at, text in zip(parts, texts, strict=True)]  # fmt: skip
     return found
 
 
+def _parts(cause: Cause, name: str) -> list[Part]:
+    """The places of the car by which a cause may part its words on a finding."""
+    if cause.scope is Scope.VEHICLE:
+        return [None]
+    return [*Side] if name in cause.shows_left or name in cause.shows_right else [*Axle]
+
+
 def _one(
-    library: Library, finding: Finding, cause: Cause, written: Cause, axle: Axle | None
+    library: Library, finding: Finding, cause: Cause, written: Cause, at: Part
 ) -> str:
-    strength = words_at(cause, axle).get(finding.id)
+    strength = words_at(cause, at).get(finding.id)
     if strength is None:
         if finding.computed is not None and cause.excites:
             return "[from what it shakes]"
         return "as usual [among all causes of the complaint]"
-    who = speakers(written, library.kinds, finding.id, axle)
+    who = speakers(written, library.kinds, finding.id, at)
     return f"{_spoken(library, finding, strength)} [{' + '.join(who)}]"
 
 
@@ -165,15 +166,15 @@ def _row(library: Library, cause: Cause) -> str:
 def _entry(library: Library, cause: Cause, name: str) -> str:
     finding = library.findings[name]
     written = library.written.get(cause.id, cause)
-    axles = [None] if cause.scope is Scope.VEHICLE else [*Axle]
-    said = [_share(library, cause, finding, axle) for axle in axles]
-    own = any(speakers(written, library.kinds, name, axle) == ["own"] for axle in axles)
+    parts = _parts(cause, name)
+    said = [_share(library, cause, finding, at) for at in parts]
+    own = any(speakers(written, library.kinds, name, at) == ["own"] for at in parts)
     label = name if name != library.complaint else ""
     return f"{label} {'/'.join(dict.fromkeys(said))}{'*' if own else ''}".strip()
 
 
-def _share(library: Library, cause: Cause, finding: Finding, axle: Axle | None) -> str:
-    strength = words_at(cause, axle).get(finding.id)
+def _share(library: Library, cause: Cause, finding: Finding, at: Part) -> str:
+    strength = words_at(cause, at).get(finding.id)
     if strength is None:
         return "computed" if finding.computed is not None and cause.excites else "usual"
     row = shares(list(finding.states), strength, library.strengths)

@@ -36,7 +36,7 @@ from vibecheck.distributions import student_t_two_sided_95
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Spot
 from vibecheck.knowledge.profile import follows_resonance
-from vibecheck.knowledge.words import Axle, Danger, Scope
+from vibecheck.knowledge.words import Axle, Danger, Scope, Side
 from vibecheck.reasoning.network import FindingNode, Network, spots
 from vibecheck.reasoning.rates import rate
 from vibecheck.reasoning.shrinkage import (
@@ -60,11 +60,11 @@ Array = NDArray[np.float64]
 
 
 class Key(NamedTuple):
-    """A strength: of a fault on a finding, at one axle where the rules part them."""
+    """A strength: of a fault on a finding, at one axle or side where the rules part them."""
 
     cause: str
     finding: str
-    axle: Axle | None
+    at: Axle | Side | None
 
 
 class Held(StrEnum):
@@ -407,10 +407,13 @@ class _World:
 
 def key_of(cause: Cause, spot: Spot, finding: str) -> Key:
     """The strength that speaks for a cause at its place on a finding."""
-    parted = finding in cause.shows_front or finding in cause.shows_rear
-    if cause.scope is Scope.VEHICLE or spot.corner is None or not parted:
+    if cause.scope is Scope.VEHICLE or spot.corner is None:
         return Key(cause.id, finding, None)
-    return Key(cause.id, finding, Axle.FRONT if spot.corner.front else Axle.REAR)
+    if finding in cause.shows_left or finding in cause.shows_right:
+        return Key(cause.id, finding, Side.LEFT if spot.corner.left else Side.RIGHT)
+    if finding in cause.shows_front or finding in cause.shows_rear:
+        return Key(cause.id, finding, Axle.FRONT if spot.corner.front else Axle.REAR)
+    return Key(cause.id, finding, None)
 
 
 def _alone(node: FindingNode, row: Array | None) -> Array:
