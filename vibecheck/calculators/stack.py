@@ -42,7 +42,10 @@ _LENGTH = Quantity.LENGTH
 
 @dataclass(frozen=True)
 class QuickResult:
-    """The shop's shortcut: what the high spot followed when the tire was turned [deg]."""
+    """The shop's shortcut: what the high spot followed when the tire was turned [deg].
+
+    `readings` are its places before and after, `angles` how the tire stood on its wheel then.
+    """
 
     follows: Follows
     moved_deg: float
@@ -174,8 +177,7 @@ def _quick(typed: Typed) -> QuickResult:
         follows = high_spot_follows(before, after, turn)
     return QuickResult(
         follows, difference(after, before), turn,
-        (f"high spot before {before:g} deg", f"high spot after {after:g} deg"),
-        (f"tire turned {turn:g} deg",) * 2,
+        (f"{before:g} deg", f"{after:g} deg"), ("tire 0", f"tire {turn:g}"),
     )
 
 

@@ -39,8 +39,8 @@ class Rings(StrEnum):
     """What a hump may be, by where it stands."""
 
     BODY = "body"
-    HOP_OR_HOLDER = "hop or holder"
-    HOLDER_OR_OTHER = "holder or other"
+    HOP_OR_HOLDER = "hop_or_holder"
+    HOLDER_OR_OTHER = "holder_or_other"
 
 
 @dataclass(frozen=True)

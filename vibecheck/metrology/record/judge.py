@@ -55,9 +55,9 @@ SWEEP_FROM, SWEEP_TO = 0.75, 1.15  # of the speed driven: the sweep that would p
 class Verdict(StrEnum):
     """What a record says of one order of one part."""
 
-    KEEPS_STEP = "keeps step"  # narrow, phase-steady, at more than one speed
+    KEEPS_STEP = "keeps_step"  # narrow, phase-steady, at more than one speed
     FITS = "fits"  # a line there, from one steady speed only
-    ONE_SPEED = "one speed"  # a line there at one speed, gone at the others that were driven
+    ONE_SPEED = "one_speed"  # a line there at one speed, gone at the others that were driven
     UNSURE = "unsure"  # a line there that another part or nothing known explains as well
     ABSENT = "absent"  # what people feel would have been seen; nothing there
     COVERED = "covered"  # the road or a resonance is louder there than what people feel
@@ -68,8 +68,8 @@ class Proof(StrEnum):
     """What would settle it."""
 
     SWEEP = "sweep"  # a slow sweep between two speeds
-    OTHER_GEAR = "other gear"  # the same speed in another gear
-    FASTER_RATE = "faster rate"  # more samples a second
+    OTHER_GEAR = "other_gear"  # the same speed in another gear
+    FASTER_RATE = "faster_rate"  # more samples a second
     LONGER = "longer"  # a longer record, or a smoother road
 
 

@@ -95,9 +95,9 @@ class Place:
 class ScaleState(StrEnum):
     """What the orders say of the scale."""
 
-    PRIOR_ONLY = "prior only"  # no line that a known part explains
-    AS_EXPECTED = "as expected"
-    SCALE_OFF = "scale off"  # all orders are high or low: check tire size or speed
+    PRIOR_ONLY = "prior_only"  # no line that a known part explains
+    AS_EXPECTED = "as_expected"
+    SCALE_OFF = "scale_off"  # all orders are high or low: check tire size or speed
 
 
 @dataclass(frozen=True)
