@@ -11,8 +11,10 @@ from typing import Any
 import pytest
 from textual.widgets import Static
 
+from vibecheck.calculators.registry import CALCULATORS
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner
+from vibecheck.metrology.units.choice import CHOICES, US, Units
 from vibecheck.report.sentences import answer_text
 from vibecheck.tui.cause import CauseScreen
 from vibecheck.tui.visit import VisitScreen
@@ -47,6 +49,53 @@ async def test_every_length_of_a_result_follows_the_unit(stage: Any, name: str) 
             assert abs(mm - inch * MM_PER_INCH) <= 0.0065  # half a step of 0.01 mm, and of inches
         await it.press("f2")
         assert in_mm == told(it.app.screen)
+
+
+def told_units(text: str) -> set[str]:
+    """The units with a choice that stand behind a number, but for what was typed."""
+    typed = re.sub(r"\(typed: [^)]*\)|'[^']*'", "", text)
+    return set(re.findall(r"\d ?([A-Za-z/-]+)", typed)) & (names(Units()) | names(US))
+
+
+def names(units: Units) -> set[str]:
+    return {getattr(units, each.value) for each in CHOICES}
+
+
+SWITCHED = ("mm", "km/h"), ("in", "mph")  # what the two keys change
+
+
+@pytest.mark.parametrize("name", [each.name for each in CALCULATORS if each.name != "record"])
+async def test_a_unit_switch_changes_every_number_of_a_calculator(stage: Any, name: str) -> None:
+    """Its example, in its own units and after both keys: then no number is left behind."""
+    metric, us = map(set, SWITCHED)
+    async with stage(size=(120, 40)) as it:
+        screen = await it.calculator(name)
+        await it.press("f5")
+        before = told(screen)
+        await it.press("f2", "f3")
+        after = told(screen)
+
+        assert re.search(r"\d", after) and not told_units(before) & us
+        assert not told_units(after) & metric
+        assert before != after or not told_units(before) & metric
+        await it.press("f2", "f3")
+        assert before == told(screen)
+
+
+async def test_a_unit_switch_changes_every_screen_of_a_visit(stage: Any, kept: Any) -> None:
+    """The visit, its answers, ranking, car, sheet and leading cause, by keyboard."""
+    path = kept("vibration=strong", "feel=shimmy", "worst_speed=105 km/h",
+                "bead_radial_inboard@LF=1.4 mm +/- 0.02", "bead_radial_inboard@RF=0.2 mm +/- 0.02")
+    async with stage(path, size=(150, 60)) as it:
+        shown = {}
+        for keys in ("", "a", "r", "k", "x", "p"):
+            await it.press(*keys)
+            shown[keys] = it.text
+            await it.press("f2", "f3")
+            switched = re.sub(r"\(typed:[^)]*\)", "", it.text)
+            assert not re.search(r"(1\.40*|0\.20*0) (\S+ \S+ )?mm|105 km/h", switched), keys
+            await it.press("f2", "f3", *(["escape"] if keys else []))
+        assert sum(bool(re.search(r"\d mm|km/h", text)) for text in shown.values()) >= 4
 
 
 async def test_a_sheet_and_its_limit_follow_the_unit(stage: Any, kept: Any) -> None:
