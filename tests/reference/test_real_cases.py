@@ -84,6 +84,34 @@ def test_every_encoding_can_be_answered(
         assert set(case.unsayable) <= {*story.complaint, *story.seen}, case.id
 
 
+def test_every_typical_complaint_can_be_answered(library: Library) -> None:
+    typical = stories.read_typical()
+    for each in typical:
+        facts = read_facts(library, each.facts, each.cause)
+        answers = [f"{finding}={state}" for finding, state in each.answers.items()]
+        drafts(library, facts, [parse_assignment(answer) for answer in answers])
+
+    assert len({each.cause for each in typical}) > 100
+    assert {each.cause for each in typical} <= set(library.causes)
+
+
+def test_a_part_that_is_not_asked_for_is_not_scored(
+    library: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    scored: list[str] = []
+
+    def noted(_: Library, cases: list[stories.Encoding], *rest: object) -> list[score.Scored]:
+        scored.extend(case.id for case in cases)
+        return []
+
+    monkeypatch.setattr(score, "score", noted)
+    score.page(library, parts=("learn",))
+
+    assert scored
+    known = stories.known_ids()
+    assert all(stories.part_of(name, known) == "learn" for name in scored)
+
+
 def test_the_parts_follow_the_hash_and_nothing_else() -> None:
     """SHA-256 of "abc" is the example of FIPS 180-4; its remainder by 3 is worked out here."""
     published = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"

@@ -1,6 +1,8 @@
 """How well the rules name the fault of real cases.
 
     python tests/reference/real_cases/score.py                 numbers, misses to learn from
+    python tests/reference/real_cases/score.py --learn         the learning part alone
+    python tests/reference/real_cases/score.py --typical       complaints as owners tell them
     python tests/reference/real_cases/score.py --check-misses  the misses of the checking part too
 
 A case counts as hit in the first k if a fault of its verdict is among the k likeliest causes, each
@@ -207,13 +209,17 @@ def _miss(each: Scored) -> str:
     return f"  - {each.id}: {true} ({place}); led by {led}"
 
 
-def page(library: Library, check_misses: bool = False) -> str:
-    """Everything that is printed."""
+def page(
+    library: Library, check_misses: bool = False,
+    parts: Sequence[stories.Part] = ("learn", "check"),
+) -> str:  # fmt: skip
+    """Everything that is printed; a part that is not asked for is not scored."""
     told, cases, known = stories.read_stories(), stories.read_encodings(), stories.known_ids()
     lines = [f"{len(told)} stories, {len(cases)} of them encoded"]
+    asked = [case for case in cases.values() if stories.part_of(case.id, known) in parts]
     for layer in LAYERS:
-        scored = score(library, cases.values(), layer, known)
-        for part in ("learn", "check"):
+        scored = score(library, asked, layer, known)
+        for part in parts:
             rows = [each for each in scored if each.part == part]
             lines += ["", f"{part}, {layer}: {len(rows)} cases"]
             if not rows:
@@ -226,9 +232,30 @@ def page(library: Library, check_misses: bool = False) -> str:
     return "\n".join(lines) + "\n"
 
 
+def typical_page(library: Library) -> str:
+    """How complaints as owners tell them rank, and those that miss the first three."""
+    rows = [_typical(library, at, each) for at, each in enumerate(stories.read_typical(), 1)]
+    lines = [f"{len(rows)} typical complaints", *summary(rows)[: len(PLACES) + 1]]
+    return "\n".join([*lines, "  not among the first three:", *misses(rows)]) + "\n"
+
+
+def _typical(library: Library, at: int, each: stories.Typical) -> Scored:
+    answers = [f"{finding}={state}" for finding, state in each.answers.items()]
+    found = chances(library, each.facts, answers)
+    ranking = tuple(sorted(found.items(), key=lambda pair: (-pair[1], pair[0])))
+    name = f"{at:03d} {', '.join(answers)}"
+    return Scored(name, "learn", "complaint", (each.cause,), (), ranking)
+
+
 def main(arguments: Sequence[str]) -> None:
     """Print the numbers."""
-    sys.stdout.write(page(load(find_rules()), "--check-misses" in arguments))
+    library = load(find_rules())
+    if "--typical" in arguments:
+        sys.stdout.write(typical_page(library))
+    elif "--learn" in arguments:
+        sys.stdout.write(page(library, parts=("learn",)))
+    else:
+        sys.stdout.write(page(library, "--check-misses" in arguments))
 
 
 if __name__ == "__main__":

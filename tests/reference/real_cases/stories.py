@@ -74,6 +74,21 @@ class Encodings(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     cases: list[Encoding]
 
 
+class Typical(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A complaint as owners of cars with this fault tell it, by common practice."""
+
+    cause: str
+    answers: dict[str, str]
+    facts: dict[str, str] = {}
+
+
+def read_typical() -> list[Typical]:
+    """The typical complaints, in the order written; see `read_stories` for what is raised."""
+    text = (HERE / "typical_complaints.yaml").read_text(encoding="utf-8")
+    data = yamltext.read(text, "typical_complaints.yaml", texts=True)[0]
+    return msgspec.convert(data["complaints"], list[Typical])
+
+
 def _files(folder: str) -> list[Any]:
     """Every file of a folder, read as strict YAML with texts only."""
     return [
