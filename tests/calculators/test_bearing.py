@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from calculator_helpers import refusal, said, texts
 
-from vibecheck.calculators.bearing import CALCULATOR, BearingResult, Part, run
+from vibecheck.calculators.bearing import CALCULATOR, BearingPart, BearingResult, run
 
 DRIVE_END = {"balls": "9", "ball": "0.3126 in", "pitch": "1.537 in"}
 FAN_END = {"balls": "8", "ball": "0.2656 in", "pitch": "1.122 in"}
 
 
-def orders(found: BearingResult) -> dict[Part, float]:
+def orders(found: BearingResult) -> dict[BearingPart, float]:
     return {each.part: each.order for each in found.strikes}
 
 
@@ -29,14 +29,15 @@ def test_multiples_of_a_published_bearing_data_set(
 
     assert (inner, outer, cage, ball) == tuple(
         pytest.approx(found[part], rel=2e-3)
-        for part in (Part.INNER_RING, Part.OUTER_RING, Part.CAGE, Part.BALL))
+        for part in (BearingPart.INNER_RING, BearingPart.OUTER_RING, BearingPart.CAGE,
+                     BearingPart.BALL))
 
 
 def test_a_record_of_that_data_set() -> None:
     """At 1,797 rpm the outer ring of the drive end strikes at 107.4 Hz (same data set, memory)."""
     found = run(texts(**DRIVE_END, rpm="1797", measured="107.4 Hz"))
 
-    assert Part.OUTER_RING is found.matches[0].part and found.matches[0].fits
+    assert BearingPart.OUTER_RING is found.matches[0].part and found.matches[0].fits
     assert "a flaw on the outer ring" in said("bearing", found)
 
 
@@ -52,8 +53,8 @@ def test_passings_add_up_and_the_cage_runs_faster_with_the_outer_ring() -> None:
     hub = {"balls": "13", "ball": "9", "pitch": "55", "contact": "35"}
     inner, outer = (orders(run({**hub, "turning": ring})) for ring in ("inner", "outer"))
 
-    assert 13.0 == pytest.approx(inner[Part.INNER_RING] + inner[Part.OUTER_RING])
-    assert 1.0 == pytest.approx(inner[Part.CAGE] + outer[Part.CAGE])
+    assert 13.0 == pytest.approx(inner[BearingPart.INNER_RING] + inner[BearingPart.OUTER_RING])
+    assert 1.0 == pytest.approx(inner[BearingPart.CAGE] + outer[BearingPart.CAGE])
 
 
 def test_a_flaw_that_slips_a_little_is_still_named() -> None:
@@ -64,7 +65,7 @@ def test_a_flaw_that_slips_a_little_is_still_named() -> None:
         rpm = rng.uniform(600.0, 1200.0)
         true = 3.5848 * rpm / 60.0 * (1.0 - rng.normal(0.0, 0.01)) + rng.normal(0.0, 0.15)
         found = run(texts(**DRIVE_END, rpm=f"{rpm:.2f}", measured=f"{true:.3f} Hz"))
-        held += any(each.fits and each.part is Part.OUTER_RING for each in found.matches)
+        held += any(each.fits and each.part is BearingPart.OUTER_RING for each in found.matches)
 
     assert 0.93 <= held / 1000 <= 0.97
 

@@ -8,7 +8,7 @@ import scipy.linalg
 import scipy.optimize
 import scipy.stats
 
-from vibecheck.metrology.stack.separation import Clocking, Part, separate
+from vibecheck.metrology.stack.separation import Clocking, Stacked, separate
 from vibecheck.metrology.vectors import Vector, vector_of
 from vibecheck.virtual.dial import mounted
 from vibecheck.virtual.quarter_car import QuarterCar, heave_hz, hop_hz, quarter_car
@@ -61,7 +61,7 @@ def test_clockings_as_scipy_fits_them() -> None:
     found = separate(
         [Clocking(vector_of(reading), spread, tire, wheel, turn_uncertainty_deg=0.0)
          for reading, (tire, wheel, spread) in zip(readings, setup, strict=True)],
-        (Part.TIRE, Part.WHEEL, Part.HUB),
+        (Stacked.TIRE, Stacked.WHEEL, Stacked.HUB),
     )
 
     def model(_: np.ndarray, *p: float) -> np.ndarray:

@@ -25,7 +25,7 @@ FASTEST_HZ = 20_000.0
 _LENGTH = Quantity.LENGTH
 
 
-class Part(StrEnum):
+class BearingPart(StrEnum):
     """A part of a bearing."""
 
     CAGE = "cage"
@@ -38,7 +38,7 @@ class Part(StrEnum):
 class Strike:
     """A flaw on one part: strikes per turn of the wheel, and per second [Hz] where it is known."""
 
-    part: Part
+    part: BearingPart
     order: float
     hz: float | None
 
@@ -47,7 +47,7 @@ class Strike:
 class Match:
     """A part against the measured frequency, at its own order or twice it [Hz]."""
 
-    part: Part
+    part: BearingPart
     times: int
     gap_hz: float
     allowed_hz: float
@@ -89,7 +89,7 @@ def run(texts: Texts, tell: Tell | None = None) -> BearingResult:
     strikes = tuple(sorted(
         (Strike(part, getattr(orders, part.value),
                 None if found_hz is None else found_hz * getattr(orders, part.value))
-         for part in Part), key=lambda each: each.order))
+         for part in BearingPart), key=lambda each: each.order))
     measured = typed.value("measured", Quantity.FREQUENCY)
     hz = typed.up_to("measured", Quantity.FREQUENCY, FASTEST_HZ)
     matches: tuple[Match, ...] = ()

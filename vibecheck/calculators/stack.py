@@ -22,8 +22,8 @@ from vibecheck.metrology.stack.matching import Match, best_turn
 from vibecheck.metrology.stack.separation import (
     Clocking,
     Follows,
-    Part,
     Separation,
+    Stacked,
     high_spot_follows,
     separate,
 )
@@ -34,8 +34,8 @@ from vibecheck.metrology.vectors import FULL_TURN_DEG, Vector, add, difference, 
 REMOUNT_MM = 0.02  # expanded, how well the 1st harmonic repeats after a careful remount; memory
 FOLLOWS_FROM_DEG = 90.0  # a turn of the tire from which the shortcut is worth telling
 HALF_TURN = "180"
-_FINDING = {Part.TIRE: "runout_vector_tire", Part.WHEEL: "runout_vector_wheel",
-            Part.HUB: "runout_vector_hub"}
+_FINDING = {Stacked.TIRE: "runout_vector_tire", Stacked.WHEEL: "runout_vector_wheel",
+            Stacked.HUB: "runout_vector_hub"}
 _FLAGS = ("bare", "spindle", "valve")
 _LENGTH = Quantity.LENGTH
 
@@ -77,9 +77,9 @@ class StackResult:
     readings: tuple[str, ...]
     angles: tuple[str, ...]
 
-    def is_alone(self, part: Part) -> bool:
+    def is_alone(self, part: Stacked) -> bool:
         """Whether a share stands for that part alone."""
-        return part is not Part.WHEEL or not (self.with_tire or self.with_hub)
+        return part is not Stacked.WHEEL or not (self.with_tire or self.with_hub)
 
 
 @dataclass(frozen=True)
@@ -192,8 +192,8 @@ def _separated(typed: Typed) -> StackResult:
     readings, angles = _single_readings(typed, mountings)
     tire_turn, wheel_turn = _turns(found, read, studs)
     return StackResult(
-        found, Part.TIRE not in parts and any(each.tire_on for each in read),
-        Part.HUB not in parts and any(each.on_hub for each in read),
+        found, Stacked.TIRE not in parts and any(each.tire_on for each in read),
+        Stacked.HUB not in parts and any(each.on_hub for each in read),
         tire_turn, wheel_turn, _pair_follows(read), readings, angles,
     )
 
@@ -263,21 +263,21 @@ def _single_readings(
     return tuple(readings), tuple(places)
 
 
-def _parts(typed: Typed, read: Sequence[Clocking]) -> tuple[Part, ...]:
+def _parts(typed: Typed, read: Sequence[Clocking]) -> tuple[Stacked, ...]:
     words = typed.text("parts").replace(",", " ").lower().split()
     if words:
-        unknown = [word for word in words if word not in [part.value for part in Part]]
+        unknown = [word for word in words if word not in [part.value for part in Stacked]]
         if unknown:
             raise ReadingError(f"'{short(unknown[0])}' is no part", "parts",
                                "write tire, wheel or hub")
-        return tuple(Part(word) for word in dict.fromkeys(words))
+        return tuple(Stacked(word) for word in dict.fromkeys(words))
     with_tire = {each.tire_turn_deg % FULL_TURN_DEG for each in read if each.tire_on}
     on_hub = {each.wheel_turn_deg % FULL_TURN_DEG for each in read if each.on_hub}
-    found = [Part.WHEEL]
+    found = [Stacked.WHEEL]
     if len(with_tire) > 1 or len({each.tire_on for each in read}) > 1:
-        found.append(Part.TIRE)
+        found.append(Stacked.TIRE)
     if len(on_hub) > 1 or len({each.on_hub for each in read}) > 1:
-        found.append(Part.HUB)
+        found.append(Stacked.HUB)
     if len(found) == 1:
         raise ReadingError(
             "no part was turned between the readings, so nothing can be told apart",
@@ -294,16 +294,17 @@ def _turns(
     vector = {each.part: each.vector for each in found.parts}
     spread = {each.part: each.uncertainty for each in found.parts}
     tire_turn = wheel_turn = None
-    if Part.WHEEL in vector and Part.TIRE in vector:
-        carrier, ways = vector[Part.WHEEL], [spread[Part.WHEEL]]
-        if Part.HUB in vector:
-            carrier = add((carrier, turned(vector[Part.HUB], -read[0].wheel_turn_deg)))
-            ways.append(spread[Part.HUB])
-        tire_turn = best_turn(carrier, vector[Part.TIRE], math.hypot(*ways), spread[Part.TIRE])
-    if Part.WHEEL in vector and Part.HUB in vector and studs is not None:
-        both = [part for part in (Part.TIRE, Part.WHEEL) if part in vector]
+    if Stacked.WHEEL in vector and Stacked.TIRE in vector:
+        carrier, ways = vector[Stacked.WHEEL], [spread[Stacked.WHEEL]]
+        if Stacked.HUB in vector:
+            carrier = add((carrier, turned(vector[Stacked.HUB], -read[0].wheel_turn_deg)))
+            ways.append(spread[Stacked.HUB])
+        tire_turn = best_turn(
+            carrier, vector[Stacked.TIRE], math.hypot(*ways), spread[Stacked.TIRE])
+    if Stacked.WHEEL in vector and Stacked.HUB in vector and studs is not None:
+        both = [part for part in (Stacked.TIRE, Stacked.WHEEL) if part in vector]
         wheel_turn = best_turn(
-            vector[Part.HUB], add(vector[part] for part in both), spread[Part.HUB],
+            vector[Stacked.HUB], add(vector[part] for part in both), spread[Stacked.HUB],
             math.hypot(*(spread[part] for part in both)), studs)
     return tire_turn, wheel_turn
 

@@ -26,7 +26,7 @@ from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.plain import joined, plain, visible
 from vibecheck.tui.readings_texts import comment, place_marks, place_text, result_text, title_text
 from vibecheck.tui.surfaces import (
-    Surface,
+    SheetSurface,
     ask_count,
     ask_surface,
     ask_unit,
@@ -272,7 +272,7 @@ class ReadingsScreen(BaseScreen[bool]):
         """Choose the surface."""
         ask_surface(self.app, self.surfaces, self.surface, self._take_surface)
 
-    def _take_surface(self, surface: Surface) -> None:
+    def _take_surface(self, surface: SheetSurface) -> None:
         self.surface = surface
         self.say("")
         self.show_all()

@@ -16,12 +16,12 @@ from vibecheck.report.wording import Wording
 from vibecheck.tui.block_text import block_text
 from vibecheck.tui.phrases import ZONES
 from vibecheck.tui.plain import joined, line, plain, visible
-from vibecheck.tui.surfaces import Surface
+from vibecheck.tui.surfaces import SheetSurface
 
 _SAME_PLACE_DEG = 0.01
 
 
-def title_text(surface: Surface, corner: str | None, units: Units, in_case: bool) -> Content:
+def title_text(surface: SheetSurface, corner: str | None, units: Units, in_case: bool) -> Content:
     """Surface, corner, and the unit of bare numbers."""
     at = f" - {CORNERS[corner]}" if corner else ""
     return joined(

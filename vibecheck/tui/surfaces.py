@@ -22,7 +22,7 @@ _MOST_DIGIT_KEYS = 9
 
 
 @dataclass(frozen=True)
-class Surface:
+class SheetSurface:
     """A surface: the finding that its runout is, and its name."""
 
     finding: str
@@ -30,26 +30,26 @@ class Surface:
 
 
 WITHOUT_CASE = (
-    Surface("bead_radial_inboard", "Bead seat, radial, inboard"),
-    Surface("bead_radial_outboard", "Bead seat, radial, outboard"),
-    Surface("bead_lateral_inboard", "Bead seat, lateral, inboard"),
-    Surface("bead_lateral_outboard", "Bead seat, lateral, outboard"),
-    Surface("assembly_radial", "Tire on, radial"),
-    Surface("assembly_lateral", "Tire on, lateral"),
+    SheetSurface("bead_radial_inboard", "Bead seat, radial, inboard"),
+    SheetSurface("bead_radial_outboard", "Bead seat, radial, outboard"),
+    SheetSurface("bead_lateral_inboard", "Bead seat, lateral, inboard"),
+    SheetSurface("bead_lateral_outboard", "Bead seat, lateral, outboard"),
+    SheetSurface("assembly_radial", "Tire on, radial"),
+    SheetSurface("assembly_lateral", "Tire on, lateral"),
 )
 
 
-def surfaces_of(opened: OpenCase | None, question: Question | None) -> tuple[Surface, ...]:
+def surfaces_of(opened: OpenCase | None, question: Question | None) -> tuple[SheetSurface, ...]:
     """The surfaces of the check in hand; else all that the rules know."""
     if opened is None:
         return WITHOUT_CASE
     known = surfaces(opened.library)
     asked = opened.library.checks[question.check.check].yields if question else ()
     wanted = [name for name in known if name in asked] or list(known)
-    return tuple(Surface(name, opened.library.findings[name].name) for name in wanted)
+    return tuple(SheetSurface(name, opened.library.findings[name].name) for name in wanted)
 
 
-def limit_mm(opened: OpenCase | None, surface: Surface) -> float | None:
+def limit_mm(opened: OpenCase | None, surface: SheetSurface) -> float | None:
     """The limit in force for a surface [mm]."""
     if opened is None:
         return None
@@ -63,14 +63,15 @@ def limit_mm(opened: OpenCase | None, surface: Surface) -> float | None:
     return None if found is None else found.value
 
 
-def limit_of(opened: OpenCase | None, surface: Surface, unit: str = "mm") -> str:
+def limit_of(opened: OpenCase | None, surface: SheetSurface, unit: str = "mm") -> str:
     """The limit in force for a surface as a typed value, "" without one."""
     found = limit_mm(opened, surface)
     return "" if found is None else show(found, Quantity.LENGTH, unit, _LIMIT_DIGITS.get(unit))
 
 
 def ask_surface(
-    app: App[None], known: Sequence[Surface], now: Surface, then: Callable[[Surface], None]
+    app: App[None], known: Sequence[SheetSurface], now: SheetSurface,
+    then: Callable[[SheetSurface], None],
 ) -> None:
     """Ask for a surface."""
     by_finding = {each.finding: each for each in known}

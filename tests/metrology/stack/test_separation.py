@@ -16,8 +16,8 @@ from vibecheck.metrology.stack.separation import (
     Clocking,
     Follows,
     Mirrored,
-    Part,
     Separation,
+    Stacked,
     high_spot_follows,
     separate,
 )
@@ -25,7 +25,7 @@ from vibecheck.metrology.vectors import Vector, difference, vector_of
 from vibecheck.virtual.dial import mounted
 
 TIRE, WHEEL, HUB = Vector(0.40, 20.0), Vector(0.30, 110.0), Vector(0.06, 250.0)
-ALL = (Part.TIRE, Part.WHEEL, Part.HUB)
+ALL = (Stacked.TIRE, Stacked.WHEEL, Stacked.HUB)
 QUICK = settings(max_examples=50, derandomize=True, deadline=None)
 
 
@@ -38,7 +38,7 @@ def read(
                     turn_uncertainty_deg=0.0)
 
 
-def by_part(found: Separation) -> dict[Part, Vector]:
+def by_part(found: Separation) -> dict[Stacked, Vector]:
     """The vector of each part."""
     return {each.part: each.vector for each in found.parts}
 
@@ -65,8 +65,8 @@ def test_any_clockings_that_separate_recover(turns: list[tuple[int, int]]) -> No
     except ReadingError as refused:
         assert "cannot separate" in str(refused)
         return
-    assert by_part(found)[Part.TIRE].xy == pytest.approx(TIRE.xy, abs=1e-9)
-    assert by_part(found)[Part.HUB].xy == pytest.approx(HUB.xy, abs=1e-9)
+    assert by_part(found)[Stacked.TIRE].xy == pytest.approx(TIRE.xy, abs=1e-9)
+    assert by_part(found)[Stacked.HUB].xy == pytest.approx(HUB.xy, abs=1e-9)
     assert found.repeated and found.chi_square == pytest.approx(0.0, abs=1e-12)
 
 
@@ -79,15 +79,15 @@ def test_spindle_and_bare_wheel_readings_join_in() -> None:
         read(0, 0),
     ]
     found = by_part(separate(clockings, ALL))
-    assert found[Part.TIRE].xy == pytest.approx(TIRE.xy)
-    assert found[Part.HUB].xy == pytest.approx(HUB.xy)
+    assert found[Stacked.TIRE].xy == pytest.approx(TIRE.xy)
+    assert found[Stacked.HUB].xy == pytest.approx(HUB.xy)
 
 
 def test_coverage_with_unequal_uncertainty() -> None:
     """A 95 % interval of amplitude and angle of each part holds 93 to 97 % of 2,000 draws."""
     rng = np.random.default_rng(21)
     setup = [(0.0, 0.0, 0.02), (180.0, 0.0, 0.02), (0.0, 216.0, 0.04), (90.0, 144.0, 0.03)]
-    truths = {Part.TIRE: TIRE, Part.WHEEL: WHEEL, Part.HUB: Vector(0.06 * 3, 250.0)}
+    truths = {Stacked.TIRE: TIRE, Stacked.WHEEL: WHEEL, Stacked.HUB: Vector(0.06 * 3, 250.0)}
     sizes, angles, repeats = dict.fromkeys(ALL, 0), dict.fromkeys(ALL, 0), 0
     draws = 2000
     errors = rng.normal(size=(draws, 4, 2))
@@ -116,9 +116,9 @@ def test_coverage_with_a_tire_turned_past_its_mark(clockings: int) -> None:
     """Turned by hand, off by 6 deg at one standard deviation: 93 to 99 % of draws are held."""
     rng = np.random.default_rng(clockings)
     setup = [(0.0, 0.0), (180.0, 0.0), (90.0, 144.0), (270.0, 216.0), (120.0, 72.0)][:clockings]
-    truths = {Part.TIRE: TIRE, Part.WHEEL: WHEEL, Part.HUB: Vector(0.15, 250.0)}
-    wanted = ALL if clockings > 3 else (Part.TIRE, Part.WHEEL)
-    hub = truths[Part.HUB] if clockings > 3 else Vector(0.0, 0.0)
+    truths = {Stacked.TIRE: TIRE, Stacked.WHEEL: WHEEL, Stacked.HUB: Vector(0.15, 250.0)}
+    wanted = ALL if clockings > 3 else (Stacked.TIRE, Stacked.WHEEL)
+    hub = truths[Stacked.HUB] if clockings > 3 else Vector(0.0, 0.0)
     sizes, angles = dict.fromkeys(wanted, 0), dict.fromkeys(wanted, 0)
     draws = 600
     for _ in range(draws):
@@ -157,7 +157,7 @@ def test_mirrored_readings_are_noticed() -> None:
                      for place, each in enumerate(true)]
             mirror = separate(
                 [Clocking(vector_of(each), 0.02, t, w) for each, (t, w) in
-                 zip(given, setup, strict=True)], (Part.TIRE, Part.WHEEL)).mirror
+                 zip(given, setup, strict=True)], (Stacked.TIRE, Stacked.WHEEL)).mirror
             wanted = {"honest": Mirrored.NO, "all": Mirrored.ALL, "one": Mirrored.ONE}[name]
             found[name] += mirror.found is wanted and (name != "one" or mirror.clocking == 3)
     assert found["honest"] >= 0.98 * draws
@@ -165,7 +165,7 @@ def test_mirrored_readings_are_noticed() -> None:
 
 
 def test_mirrored_readings_cannot_be_told_from_two_clockings() -> None:
-    assert separate([read(0, 0), read(180, 0)], (Part.TIRE, Part.WHEEL)).mirror.found is (
+    assert separate([read(0, 0), read(180, 0)], (Stacked.TIRE, Stacked.WHEEL)).mirror.found is (
         Mirrored.NOT_TESTABLE)
 
 
@@ -177,20 +177,20 @@ def test_angles_counted_the_other_way_are_turned_round() -> None:
                  each.wheel_turn_deg, turn_uncertainty_deg=0.0, counted=Way.COUNTERCLOCKWISE)
         for each in plain
     ]
-    one, two = (by_part(separate(each, (Part.TIRE, Part.WHEEL))) for each in (plain, other))
-    assert one[Part.TIRE].xy == pytest.approx(two[Part.TIRE].xy)
+    one, two = (by_part(separate(each, (Stacked.TIRE, Stacked.WHEEL))) for each in (plain, other))
+    assert one[Stacked.TIRE].xy == pytest.approx(two[Stacked.TIRE].xy)
 
 
 def test_a_remount_that_did_not_repeat_is_said() -> None:
     """One reading off by five uncertainties fails the chi-square test."""
     clockings = [read(0, 0), read(180, 0, 0.1j), read(90, 0), read(270, 0)]
-    found = separate(clockings, (Part.TIRE, Part.WHEEL))
+    found = separate(clockings, (Stacked.TIRE, Stacked.WHEEL))
     assert found.repeated is False
 
 
 def test_close_clockings_are_said_and_the_next_one_helps() -> None:
     """A turn of 20 deg tells little; the clocking proposed tells much more."""
-    pair = (Part.TIRE, Part.WHEEL)
+    pair = (Stacked.TIRE, Stacked.WHEEL)
     found = separate([read(0, 0), read(20, 0)], pair)
     assert found.too_close
     ahead = found.next_clocking
@@ -204,17 +204,19 @@ def test_close_clockings_are_said_and_the_next_one_helps() -> None:
 @pytest.mark.parametrize(
     ("clockings", "parts", "said"),
     [
-        ([read(0, 0), read(0, 0)], (Part.TIRE, Part.WHEEL), "cannot separate tire and wheel"),
-        ([read(0, 0), read(360, 0)], (Part.TIRE, Part.WHEEL), "cannot separate"),
+        ([read(0, 0), read(0, 0)], (Stacked.TIRE, Stacked.WHEEL), "cannot separate tire and wheel"),
+        ([read(0, 0), read(360, 0)], (Stacked.TIRE, Stacked.WHEEL), "cannot separate"),
         ([read(0, 0), read(180, 0), read(90, 0)], ALL, "cannot separate"),
-        ([read(0, 0)], (Part.TIRE, Part.WHEEL), "1 clockings cannot separate 2"),
+        ([read(0, 0)], (Stacked.TIRE, Stacked.WHEEL), "1 clockings cannot separate 2"),
         ([read(0, 0)], (), "no part"),
-        ([read(0, 0, uncertainty=0.0), read(180, 0)], (Part.TIRE, Part.WHEEL), "clocking 1: an un"),
-        ([read(0, 0), Clocking(Vector(-1.0, 0.0), 0.1)], (Part.TIRE, Part.WHEEL), "clocking 2"),
-        ([read(0, 0), Clocking(Vector(math.nan, 0.0), 0.1)], (Part.WHEEL,), "clocking 2"),
+        ([read(0, 0, uncertainty=0.0), read(180, 0)], (Stacked.TIRE, Stacked.WHEEL),
+         "clocking 1: an un"),
+        ([read(0, 0), Clocking(Vector(-1.0, 0.0), 0.1)], (Stacked.TIRE, Stacked.WHEEL),
+         "clocking 2"),
+        ([read(0, 0), Clocking(Vector(math.nan, 0.0), 0.1)], (Stacked.WHEEL,), "clocking 2"),
     ],
 )
-def test_refusals(clockings: list[Clocking], parts: tuple[Part, ...], said: str) -> None:
+def test_refusals(clockings: list[Clocking], parts: tuple[Stacked, ...], said: str) -> None:
     """Clockings that cannot tell, and numbers that cannot be, are refused in one sentence."""
     with pytest.raises(ReadingError, match=said):
         separate(clockings, parts)
@@ -224,9 +226,9 @@ def test_small_part_is_not_claimed() -> None:
     """A part within its uncertainty of nothing is not proven, and the note says so."""
     clockings = [Clocking(mounted(TIRE, Vector(0.005, 0.0), Vector(0.0, 0.0), turn), 0.02, turn)
                  for turn in (0.0, 180.0)]
-    found = {each.part: each for each in separate(clockings, (Part.TIRE, Part.WHEEL)).parts}
-    assert found[Part.TIRE].proven and not found[Part.WHEEL].proven
-    assert found[Part.WHEEL].angle_uncertainty_deg == 180.0
+    found = {each.part: each for each in separate(clockings, (Stacked.TIRE, Stacked.WHEEL)).parts}
+    assert found[Stacked.TIRE].proven and not found[Stacked.WHEEL].proven
+    assert found[Stacked.WHEEL].angle_uncertainty_deg == 180.0
 
 
 def test_high_spot_shortcut() -> None:

@@ -31,8 +31,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 import stories  # noqa: E402
 
-Layer = Literal["complaint", "seen"]
-LAYERS: tuple[Layer, ...] = ("complaint", "seen")
+Stacked = Literal["complaint", "seen"]
+LAYERS: tuple[Stacked, ...] = ("complaint", "seen")
 PLACES = (1, 3, 5)
 BAND = 15  # least number of cases in a band of the calibration
 LEAST = 1e-3  # a lower chance, and that of a fault without a cause, counts as this [unitless]
@@ -45,7 +45,7 @@ class Scored:
 
     id: str
     part: stories.Part
-    layer: Layer
+    layer: Stacked
     truth: tuple[str, ...]
     without_cause: tuple[str, ...]
     ranking: tuple[tuple[str, float], ...]
@@ -126,7 +126,7 @@ def chances(library: Library, facts: dict[str, str], answers: Sequence[str]) -> 
     return {cause: anywhere(belief, cause) for cause in library.causes}
 
 
-def answers_of(case: stories.Encoding, layer: Layer) -> list[str]:
+def answers_of(case: stories.Encoding, layer: Stacked) -> list[str]:
     """The answers up to a layer: what was seen stands on top of what was said."""
     told = {**case.complaint, **(case.seen or {})} if layer == "seen" else case.complaint
     return [f"{finding}={state}" for finding, state in told.items()]
@@ -135,7 +135,7 @@ def answers_of(case: stories.Encoding, layer: Layer) -> list[str]:
 def score(
     library: Library,
     cases: Iterable[stories.Encoding],
-    layer: Layer,
+    layer: Stacked,
     known: frozenset[str] = frozenset(),
 ) -> list[Scored]:
     """Every case that is encoded for the layer; those of like facts share a network."""
@@ -174,7 +174,7 @@ def bands(scored: Sequence[Scored]) -> list[Band]:
     ]
 
 
-def sayable(story: stories.Story, case: stories.Encoding, layer: Layer) -> Share:
+def sayable(story: stories.Story, case: stories.Encoding, layer: Stacked) -> Share:
     """How many of the facts of a layer a finding can hold."""
     told = story.complaint if layer == "complaint" else story.seen
     return Share(sum(fact not in case.unsayable for fact in told), len(told))

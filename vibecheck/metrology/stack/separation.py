@@ -54,7 +54,7 @@ ROUNDS = 4  # of weights that depend on the parts; they settle in two or three
 MIRROR_GAIN = 9.0  # of chi-square by mirroring, before it is believed: three standard deviations
 
 
-class Part(StrEnum):
+class Stacked(StrEnum):
     """What is stacked."""
 
     TIRE = "tire"
@@ -134,7 +134,7 @@ class Mirror:
 class PartVector:
     """What one part brings: its vector, expanded uncertainties, and whether it is proven."""
 
-    part: Part
+    part: Stacked
     vector: Vector
     uncertainty: float
     angle_uncertainty_deg: float
@@ -188,7 +188,7 @@ class _Fit:
 
 
 def separate(
-    clockings: Sequence[Clocking], parts: Sequence[Part], stud_count: int | None = None
+    clockings: Sequence[Clocking], parts: Sequence[Stacked], stud_count: int | None = None
 ) -> Separation:
     """Tell the parts apart by weighted least squares.
 
@@ -202,7 +202,7 @@ def separate(
     ------
     ReadingError : too few clockings, impossible numbers, or clockings that cannot separate.
     """
-    wanted = tuple(part for part in Part if part in parts)
+    wanted = tuple(part for part in Stacked if part in parts)
     _check(clockings, wanted)
     if stud_count is not None and not STUDS[0] <= stud_count <= STUDS[1]:
         raise ReadingError(
@@ -229,13 +229,13 @@ def separate(
 
 
 def _fit(
-    clockings: Sequence[Clocking], wanted: tuple[Part, ...], matrix: Complexes,
+    clockings: Sequence[Clocking], wanted: tuple[Stacked, ...], matrix: Complexes,
     readings: Complexes,
 ) -> _Fit:
     """Least squares in x and y, the tire's turn uncertain across its vector [1]."""
     columns = np.vstack([_real(row) for row in matrix])
     values = np.ravel(np.column_stack([readings.real, readings.imag]))
-    tire = wanted.index(Part.TIRE) if Part.TIRE in wanted else None
+    tire = wanted.index(Stacked.TIRE) if Stacked.TIRE in wanted else None
     across = np.zeros(len(clockings), dtype=complex)
     for _ in range(ROUNDS):
         inverse = _weights(clockings, across)
@@ -272,7 +272,7 @@ def _weights(clockings: Sequence[Clocking], across: Complexes) -> Floats:
 
 
 def _mirror(
-    clockings: Sequence[Clocking], wanted: tuple[Part, ...], matrix: Complexes,
+    clockings: Sequence[Clocking], wanted: tuple[Stacked, ...], matrix: Complexes,
     readings: Complexes, as_read: _Fit, limit: float | None,
 ) -> Mirror:
     """Whether one list or all fit far better mirrored: with a clocking more than is needed."""
@@ -294,7 +294,7 @@ def _mirror(
     return Mirror(found, clocking, as_read.chi_square, best)
 
 
-def _refuse_singular(normal: Complexes, wanted: tuple[Part, ...]) -> None:
+def _refuse_singular(normal: Complexes, wanted: tuple[Stacked, ...]) -> None:
     eigenvalues = np.linalg.eigvalsh(normal)
     if eigenvalues[0] <= SINGULAR * eigenvalues[-1]:
         names = " and ".join(part.value for part in wanted)
@@ -304,12 +304,12 @@ def _refuse_singular(normal: Complexes, wanted: tuple[Part, ...]) -> None:
         )
 
 
-def _row(clocking: Clocking, wanted: tuple[Part, ...]) -> list[complex]:
+def _row(clocking: Clocking, wanted: tuple[Stacked, ...]) -> list[complex]:
     wheel_turn = clocking.wheel_turn_deg if clocking.on_hub else 0.0
     factors = {
-        Part.HUB: 1.0 + 0j if clocking.on_hub else 0j,
-        Part.WHEEL: _unit(wheel_turn),
-        Part.TIRE: _unit(wheel_turn + clocking.tire_turn_deg) if clocking.tire_on else 0j,
+        Stacked.HUB: 1.0 + 0j if clocking.on_hub else 0j,
+        Stacked.WHEEL: _unit(wheel_turn),
+        Stacked.TIRE: _unit(wheel_turn + clocking.tire_turn_deg) if clocking.tire_on else 0j,
     }
     return [factors[part] for part in wanted]
 
@@ -322,7 +322,7 @@ def _normal(matrix: Complexes, weights: Floats) -> Complexes:
     return np.asarray(matrix.conj().T @ (weights[:, None] * matrix))
 
 
-def _part(part: Part, fitted: _Fit, place: int) -> PartVector:
+def _part(part: Stacked, fitted: _Fit, place: int) -> PartVector:
     """Along its vector a part is uncertain in size, across it in direction."""
     vector = vector_of(fitted.part(place))
     block = fitted.covariance[2 * place:2 * place + 2, 2 * place:2 * place + 2]
@@ -338,7 +338,7 @@ def _part(part: Part, fitted: _Fit, place: int) -> PartVector:
 
 
 def _next(
-    clockings: Sequence[Clocking], wanted: tuple[Part, ...], normal: Complexes,
+    clockings: Sequence[Clocking], wanted: tuple[Stacked, ...], normal: Complexes,
     stud_count: int | None,
 ) -> NextClocking:
     """Of all clockings that can be set, the one that leaves the least variance."""
@@ -360,18 +360,18 @@ def _next(
 
 
 def _settable(
-    last: Clocking, wanted: tuple[Part, ...], stud_count: int | None
+    last: Clocking, wanted: tuple[Stacked, ...], stud_count: int | None
 ) -> list[tuple[float, float]]:
     """Turns of tire and wheel that a person can set next [deg]."""
     tire_turns, wheel_turns = [last.tire_turn_deg], [last.wheel_turn_deg]
-    if Part.TIRE in wanted and last.tire_on:
+    if Stacked.TIRE in wanted and last.tire_on:
         tire_turns = list(np.arange(0.0, FULL_TURN_DEG, TIRE_STEP_DEG).tolist())
-    if stud_count and last.on_hub and Part.HUB in wanted:
+    if stud_count and last.on_hub and Stacked.HUB in wanted:
         wheel_turns = [place * FULL_TURN_DEG / stud_count for place in range(stud_count)]
     return [(tire, wheel) for tire in tire_turns for wheel in wheel_turns]
 
 
-def _check(clockings: Sequence[Clocking], wanted: tuple[Part, ...]) -> None:
+def _check(clockings: Sequence[Clocking], wanted: tuple[Stacked, ...]) -> None:
     if not wanted:
         raise ReadingError("there is no part to separate", "", "name tire, wheel or hub")
     if len(clockings) < len(wanted):

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from vibecheck.calculators.bearing import BearingResult, Match, Part
+from vibecheck.calculators.bearing import BearingPart, BearingResult, Match
 from vibecheck.report.blocks import Block, Table, section
 from vibecheck.report.calculators.parts import result_page, titled
 from vibecheck.report.wording import Wording
 
 _PARTS = {
-    Part.CAGE: "the cage", Part.OUTER_RING: "a flaw on the outer ring",
-    Part.INNER_RING: "a flaw on the inner ring", Part.BALL: "a flaw on a ball or roller",
+    BearingPart.CAGE: "the cage", BearingPart.OUTER_RING: "a flaw on the outer ring",
+    BearingPart.INNER_RING: "a flaw on the inner ring",
+    BearingPart.BALL: "a flaw on a ball or roller",
 }
 
 
@@ -41,8 +42,8 @@ def _headline(result: BearingResult) -> str:
         if not fitting:
             return f"{lead} fits no part of this bearing"
         return f"{lead} fits {' or '.join(fitting)}"
-    outer = next(each for each in result.strikes if each.part is Part.OUTER_RING)
-    inner = next(each for each in result.strikes if each.part is Part.INNER_RING)
+    outer = next(each for each in result.strikes if each.part is BearingPart.OUTER_RING)
+    inner = next(each for each in result.strikes if each.part is BearingPart.INNER_RING)
     return (f"a flaw on the outer ring strikes {outer.order:.2f} times per turn, on the inner ring "
             f"{inner.order:.2f} times")
 

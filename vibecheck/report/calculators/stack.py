@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from vibecheck.calculators.stack import QuickResult, StackResult
-from vibecheck.metrology.stack.separation import Follows, Mirrored, Part, PartVector
+from vibecheck.metrology.stack.separation import Follows, Mirrored, PartVector, Stacked
 from vibecheck.metrology.units.values import Quantity, to_unit
 from vibecheck.metrology.vectors import wrap
 from vibecheck.report.blocks import Block
@@ -50,9 +50,9 @@ def _separated(result: StackResult, wording: Wording) -> tuple[Block, ...]:
     )
 
 
-def share_name(result: StackResult, part: Part) -> str:
+def share_name(result: StackResult, part: Stacked) -> str:
     """What a share stands for: what was never turned against the wheel counts with it."""
-    if part is not Part.WHEEL:
+    if part is not Stacked.WHEEL:
         return part.value
     with_tire = " with its tire" if result.with_tire else ""
     return f"wheel{with_tire}{' with its hub' if result.with_hub else ''}"
@@ -93,7 +93,7 @@ def _notes(result: StackResult) -> Iterable[str]:
         yield (f"read next with the tire at {wrap(upcoming.tire_turn_deg):.0f} deg on the wheel "
                f"and the wheel at {wrap(upcoming.wheel_turn_deg):.0f} deg on the hub")
     if result.with_tire or result.with_hub:
-        yield f"the {share_name(result, Part.WHEEL)} was read as one: it is not told apart"
+        yield f"the {share_name(result, Stacked.WHEEL)} was read as one: it is not told apart"
 
 
 def _next(result: StackResult, wording: Wording) -> Iterable[str]:
