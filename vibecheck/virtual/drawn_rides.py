@@ -2,7 +2,7 @@
 
 The draw holds what makes real records hard: a corner of any usual stiffness and damping, a phone
 holder that rings, roads of three classes, potholes, gaps, a clock that jitters, a tire of any make
-and wear, a speed that lags or a dash that reads high.
+and wear, a speed that lags, a dash that reads high, a phone that leans and drifts.
 """
 
 from __future__ import annotations
@@ -40,6 +40,10 @@ AROUND_M = 1.95
 ROLLING = Rolling(AROUND_M, AROUND_M * 0.96 / ROLLING_RATIO, AROUND_M * 0.98 / ROLLING_RATIO)
 DRIVELINE = Driveline(axle_ratio=3.73, cylinders=4, overall_ratio=2.6)
 DASH_SHARE = (0.02, 0.08)  # a dash reads so much high; common practice, no source
+GPS_LAG_S = (0.3, 2.0)  # a position sensor's speed comes so late; common practice, no source
+DASH_LAG_S = (0.1, 0.7)  # and comes so late through the diagnostic plug; common practice, no source
+SECONDS, RATES_HZ = (30.0, 600.0), (50.0, 100.0, 200.0, 400.0)  # of any record
+LEG_S = 45.0  # a longer drive goes up and down about so often
 LEVEL_KMH = 95.0  # speed at which a fault has its level
 
 
@@ -71,7 +75,7 @@ class Population:
     wrong : what is wrong, and `level` the amplitude it has at the seat at 95 km/h [m/s2].
     swept : a sweep up, or up and down; else a held speed.
     dash : the speed is read off a dash, and typed if it is held; else a position sensor's.
-    seconds, rate_hz : of the record.
+    seconds, rate_hz : of the record; None for any from half a minute to ten, 50 to 400 a second.
     road : a class, or None for any.
     size_off : the tire differs from what was typed by up to this share.
     tones : whether something now and then hums at a fixed frequency.
@@ -81,11 +85,19 @@ class Population:
     level: float = 0.1
     swept: bool = True
     dash: bool = False
-    seconds: float = 60.0
-    rate_hz: float = 100.0
+    seconds: float | None = 60.0
+    rate_hz: float | None = 100.0
     road: RoadClass | None = None
     size_off: float = 0.0
     tones: bool = False
+
+
+@dataclass(frozen=True)
+class _Settled(Population):
+    """A population of rides of one length and one rate."""
+
+    seconds: float = 60.0
+    rate_hz: float = 100.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,6 +118,7 @@ class Drawn:
 
 def drawn_ride(population: Population, rng: np.random.Generator) -> Drawn:
     """One ride of a population."""
+    population = _settled(population, rng)
     car = QuarterCar(
         sprung_kg=rng.uniform(280.0, 420.0), unsprung_kg=rng.uniform(32.0, 50.0),
         tire_n_m=rng.uniform(1.8e5, 2.6e5), damper_ns_m=rng.uniform(900.0, 2000.0))
@@ -124,7 +137,7 @@ def drawn_ride(population: Population, rng: np.random.Generator) -> Drawn:
         typed = float(round(ride.speeds_kmh[0] * (1.0 + share)))
         scale *= float(shake.speed_ms.mean()) * 3.6 / typed
         shake = replace(shake, speed_ms=np.full(len(shake.time_s), np.nan))
-    return Drawn(as_recorded(shake, population.rate_hz), typed, scale)
+    return Drawn(as_recorded(shake, pickup.rate_hz), typed, scale)
 
 
 def as_recorded(shake: Shake, rate_hz: float) -> Record:
@@ -151,38 +164,53 @@ def _joined(time_s: Real, speed: Real) -> Real:
     return np.asarray(np.interp(time_s, time_s[marks], speed[marks]))
 
 
-def _true_circumference(population: Population, rng: np.random.Generator) -> float:
+def _settled(population: Population, rng: np.random.Generator) -> _Settled:
+    """The population with one length and one rate."""
+    seconds, rate_hz = population.seconds, population.rate_hz
+    if seconds is None:
+        seconds = float(np.exp(rng.uniform(*np.log(SECONDS))))
+    if rate_hz is None:
+        rate_hz = float(rng.choice(RATES_HZ))
+    return _Settled(**{**vars(population), "seconds": seconds, "rate_hz": rate_hz})
+
+
+def _true_circumference(population: _Settled, rng: np.random.Generator) -> float:
     make = rng.uniform(0.96, 0.98) / ROLLING_RATIO
     worn_m = rng.uniform(0.0, NEW_TREAD_MM - WORN_TREAD_MM) / 1000.0
     off = rng.uniform(-population.size_off, population.size_off) if population.size_off else 0.0
     return (AROUND_M * make - 2.0 * math.pi * worn_m) * (1.0 + off)
 
 
-def _driven(population: Population, around: float, rng: np.random.Generator) -> Ride:
+def _driven(population: _Settled, around: float, rng: np.random.Generator) -> Ride:
     slow = rng.uniform(60.0, 85.0)
     fast = slow * rng.uniform(1.25, 1.5)
     speeds: tuple[float, ...] = (slow, fast, slow) if rng.uniform() < 0.7 else (slow, fast)
+    if population.seconds > 2.0 * LEG_S:
+        legs = round(population.seconds / LEG_S)
+        speeds = tuple(float(each) for each in rng.uniform(slow, fast, legs + 1))
     if not population.swept:
         speeds = (rng.uniform(80.0, 115.0),)
     road = population.road or list(RoadClass)[int(rng.integers(3))]
-    holes = tuple(Pothole(rng.uniform(0.0, 1500.0)) for _ in range(int(rng.integers(0, 4))))
+    count = round(int(rng.integers(0, 4)) * population.seconds / 60.0)
+    holes = tuple(Pothole(rng.uniform(0.0, 25.0 * population.seconds)) for _ in range(count))
     return Ride(population.seconds, speeds, around, road, 0.5, holes)
 
 
-def _pickup(population: Population, share: float, rng: np.random.Generator) -> Pickup:
+def _pickup(population: _Settled, share: float, rng: np.random.Generator) -> Pickup:
     holder = Holder(rng.uniform(6.0, 30.0), math.exp(rng.uniform(-3.5, -2.1)))
     gaps = ((0.3 * population.seconds, rng.uniform(0.2, 2.0)),)
     return Pickup(
         rate_hz=population.rate_hz, jitter=rng.uniform(0.0, 0.15),
         tilt_deg=(rng.uniform(-30.0, 30.0), rng.uniform(-30.0, 30.0)),
         gaps=gaps if rng.uniform() < 0.3 else (), holder=holder if rng.uniform() < 0.7 else None,
-        speed_lag_s=0.0 if population.dash else rng.uniform(0.3, 2.0), speed_share=share,
+        speed_lag_s=rng.uniform(*(DASH_LAG_S if population.dash else GPS_LAG_S)),
+        speed_share=share,
         speed_noise_ms=0.05,
     )
 
 
 def _turners(
-    population: Population, car: QuarterCar, around: float, rng: np.random.Generator
+    population: _Settled, car: QuarterCar, around: float, rng: np.random.Generator
 ) -> tuple[Turner, ...]:
     if population.wrong is Wrong.NOTHING:
         return ()

@@ -91,6 +91,12 @@ SOUND_RIDES = {
     "held, position sensor": Population(swept=False),
     "swept, 200 Hz, half a minute": Population(seconds=30.0, rate_hz=200.0),
     "swept, dash recorded": Population(dash=True),
+    "swept, smooth road": Population(road=RoadClass.A),
+    "swept, poor road": Population(road=RoadClass.C),
+    "swept, 50 Hz": Population(rate_hz=50.0),
+    "swept, 400 Hz": Population(rate_hz=400.0),
+    "half a minute to ten, 50 to 400 Hz": Population(seconds=None, rate_hz=None, tones=True),
+    "half a minute to ten, held": Population(seconds=None, rate_hz=None, swept=False),
 }
 
 
@@ -112,6 +118,9 @@ FAULTS = {
     "oval under a hump": Population(Wrong.OVAL, 0.1, road=RoadClass.A),
     "imbalance, held": Population(Wrong.IMBALANCE, 0.15, swept=False, dash=True,
                                   road=RoadClass.A),
+    "imbalance, dash recorded": Population(Wrong.IMBALANCE, 0.1, dash=True, road=RoadClass.A),
+    "imbalance, any record": Population(Wrong.IMBALANCE, 0.1, seconds=None, rate_hz=None,
+                                        road=RoadClass.A),
 }
 
 

@@ -12,13 +12,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 
 from vibecheck.metrology.record.even import EvenRecord, Stretch
-from vibecheck.metrology.record.regrid import POINTS, interpolated
+from vibecheck.metrology.record.regrid import POINTS, Between, between
 
 Real = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]
@@ -32,6 +32,23 @@ SHORTEST_RUN_S = 4.0
 
 
 @dataclass(frozen=True, eq=False)
+class Steps:
+    """How samples at even steps of wheel angle follow from slow ones at even steps of time.
+
+    Attributes
+    ----------
+    way_m, true_way_m : (m,) at the slow samples, by the speed shown and by it put right [m].
+    between : from the slow samples to even steps of angle.
+    speed_ms : at those steps [m/s].
+    """
+
+    way_m: Real
+    true_way_m: Real
+    between: Between
+    speed_ms: Real
+
+
+@dataclass(frozen=True, eq=False)
 class Run:
     """A stretch of driving without gap, faster than some speed and slower than another.
 
@@ -41,12 +58,14 @@ class Run:
     acceleration : (n, 3) [m/s2].
     speed_ms : (n,) shown [m/s].
     way_m : (n,) since the start of the run, by the speed shown [m].
+    steps : worked out before, the same for every order: by way in a turn, samples a turn, lag.
     """
 
     rate_hz: float
     acceleration: npt.NDArray[np.floating]
     speed_ms: npt.NDArray[np.floating]
     way_m: Real
+    steps: dict[tuple[float, float, float], Steps] = field(default_factory=dict, repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,6 +148,18 @@ def turned(slow: Slowed, circumference_m: float, a_turn: float, lag_s: float) ->
     a_turn : samples in a wheel turn.
     lag_s : the speed shown is that of so long ago [s].
     """
+    if len(slow.time_s) < POINTS:
+        return Turned(a_turn, np.empty((0, 3), dtype=np.complex128), np.empty(0))
+    key = circumference_m, a_turn, lag_s
+    known = slow.run.steps
+    steps = known[key] if key in known else known.setdefault(key, _steps(slow, *key))
+    ahead = steps.true_way_m - steps.way_m
+    shake = slow.shake * np.exp((-2j * math.pi * slow.order / circumference_m) * ahead)[:, None]
+    values = steps.between.of(np.ascontiguousarray(shake).view(np.float64))
+    return Turned(a_turn, np.ascontiguousarray(values).view(np.complex128), steps.speed_ms)
+
+
+def _steps(slow: Slowed, circumference_m: float, a_turn: float, lag_s: float) -> Steps:
     run = slow.run
     clock = np.arange(len(run.way_m)) / run.rate_hz
     way = np.interp(slow.time_s, clock, run.way_m)
@@ -136,16 +167,10 @@ def turned(slow: Slowed, circumference_m: float, a_turn: float, lag_s: float) ->
     speed = np.interp(slow.time_s + lag_s, clock, run.speed_ms)
     if lag_s:
         true_way = _way_ahead(slow.time_s + lag_s, clock, run)
-    shake = slow.shake * np.exp(
-        (-2j * math.pi * slow.order / circumference_m) * (true_way - way))[:, None]
     turns = true_way / circumference_m
     grid = np.arange(turns[0], turns[-1], 1.0 / a_turn)
     at = np.interp(grid, turns, slow.time_s)
-    if len(slow.time_s) < POINTS:
-        return Turned(a_turn, np.empty((0, 3), dtype=np.complex128), np.empty(0))
-    values = interpolated(slow.time_s, np.ascontiguousarray(shake).view(np.float64), at)
-    return Turned(a_turn, np.ascontiguousarray(values).view(np.complex128),
-                  np.interp(at, slow.time_s, speed))
+    return Steps(way, true_way, between(slow.time_s, at), np.interp(at, slow.time_s, speed))
 
 
 def fewest_a_turn(runs: Sequence[Run], circumference_m: float) -> float:

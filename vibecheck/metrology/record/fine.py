@@ -20,6 +20,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -31,6 +32,7 @@ from vibecheck.metrology.record.spectrum import OVERLAP_CORRELATION
 
 Real = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]
+Index = npt.NDArray[np.intp]
 
 HANN_HALF_POWER, HANN_NOISE = 1.44, 1.5  # bins [2]
 SHORTEST_S, LONGEST_S = 5.0, 40.0  # of a segment
@@ -127,11 +129,11 @@ def fine_of(pieces: Sequence[Turned], length: int, half: float) -> Fine | None:
         cut = np.lib.stride_tricks.sliding_window_view(piece.shake, length, axis=0)[::hop]
         found = np.zeros((len(cut), len(bins)))
         for axis in range(cut.shape[1]):
-            spectrum = np.fft.fft(cut[:, axis] * window, PADDED * length, axis=1)[:, bins]
-            found += spectrum.real**2 + spectrum.imag**2
+            spectrum = np.fft.fft(cut[:, axis] * window, PADDED * length, axis=1)
+            found[:, reach:] += _square(spectrum[:, : reach + 1])
+            found[:, :reach] += _square(spectrum[:, len(spectrum[0]) - reach:])
         powers.append(scale * found)
-        speeds.append(np.lib.stride_tricks.sliding_window_view(
-            piece.speed_ms, length)[::hop].mean(axis=1))
+        speeds.append(_means(piece.speed_ms, length, hop))
     if sum(len(each) for each in powers) < FEWEST_SEGMENTS:
         return None
     segments = np.concatenate(powers)
@@ -139,25 +141,43 @@ def fine_of(pieces: Sequence[Turned], length: int, half: float) -> Fine | None:
     level = np.maximum(level, 1e-12 * float(level.max()) + 1e-300)
     own = segments / level[:, None]
     mean, plain = own.mean(axis=0), segments.mean(axis=0)
-    return Fine(turns, bins / (PADDED * turns), mean / near_floor(mean), near_floor(plain), plain,
-                own, np.concatenate(speeds))
+    own_floor, floor = near_floor(np.stack([mean, plain]))
+    return Fine(turns, bins / (PADDED * turns), mean / own_floor, floor, plain, own,
+                np.concatenate(speeds))
 
 
 def near_floor(power: Real) -> Real:
-    """(m,) what the floor under a line would be, from the bins near it on both sides."""
+    """(..., m) what the floor under a line would be, from the bins near it on both sides."""
     near, far = _beside(power, *NEAR), _beside(power, *FAR)
     fall = np.log(np.maximum(near, 1e-300)) - np.log(np.maximum(far, 1e-300))
     return np.asarray(near * np.exp(CURVE * np.maximum(fall, 0.0)))
 
 
+def _square(value: Complex) -> Real:
+    return np.asarray(value.real**2 + value.imag**2)
+
+
+def _means(values: Real, length: int, hop: int) -> Real:
+    """Mean of each segment of so many values, a hop apart."""
+    total = np.concatenate([[0.0], np.cumsum(values)])
+    return np.asarray((total[length:] - total[:-length])[::hop] / length)
+
+
 def _beside(power: Real, first: float, last: float) -> Real:
     """Mean over the bins so far away on both sides; at the ends over those there are."""
-    inner, outer = round(first * PADDED), round(last * PADDED)
-    total = np.concatenate([[0.0], np.cumsum(power)])
-    count = len(power)
+    left, right, held = _reaches(power.shape[-1], round(first * PADDED), round(last * PADDED))
+    total = np.zeros((*power.shape[:-1], power.shape[-1] + 1))
+    np.cumsum(power, axis=-1, out=total[..., 1:])
+    whole = (total[..., left[1]] - total[..., left[0]]
+             + total[..., right[1]] - total[..., right[0]])
+    return np.asarray(whole / held)
+
+
+@lru_cache(maxsize=256)
+def _reaches(count: int, inner: int, outer: int) -> tuple[Index, Index, Index]:
+    """From and to of the bins beside each of so many, left and right, and how many they are."""
     place = np.arange(count)
     left = np.clip([place - outer, place - inner + 1], 0, count)
     right = np.clip([place + inner, place + outer + 1], 0, count)
     held = left[1] - left[0] + right[1] - right[0]
-    whole = total[left[1]] - total[left[0]] + total[right[1]] - total[right[0]]
-    return np.asarray(whole / np.maximum(held, 1))
+    return left, right, np.maximum(held, 1)

@@ -52,7 +52,9 @@ class Between:
         for start in range(0, len(self.first), CHUNK):
             part = slice(start, start + CHUNK)
             for point in range(POINTS):
-                result[part] += self.weights[point, part, None] * flat[self.first[part] + point]
+                knots = flat.take(self.first[part] + point, axis=0)
+                knots *= self.weights[point, part, None]
+                result[part] += knots
         return np.asarray(result.reshape((len(self.first), *values.shape[1:])))
 
 
