@@ -245,6 +245,7 @@ class TestBadFiles:
         ({"file": " "}, "file", "no file"),
         ({"tire": "big"}, "tire", "'big'"),
         ({"speed_from": "radar"}, "speed_from", "'radar'"),
+        ({"size_from": "invoice"}, "size_from", "'invoice'"),
         ({"speed_unit": "knots"}, "speed_unit", "'knots'"),
         ({"tread": "80 mm"}, "tread", "none a tire has"),
         ({"roll_out": "76"}, "roll_out", "not one turn"),

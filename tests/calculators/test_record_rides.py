@@ -141,6 +141,28 @@ def test_a_tire_of_another_size_is_told_by_the_scale(tmp_path: Path) -> None:
     assert measured.scale.high - measured.scale.low < right.scale.high - right.scale.low
 
 
+def test_a_size_that_was_not_read_off_the_tire_widens_every_interval_and_is_asked_for(
+    read: Read,
+) -> None:
+    """A tire off by up to 4 % moves an order by as much; a measured roll-out knows of no size."""
+    population = Population(Wrong.IMBALANCE, 0.3, road=RoadClass.A)
+    drawn = drawn_ride(population, np.random.default_rng(16))
+    tire, label = (read(drawn.record, speed_from="gps", size_from=each) for each in (
+        "tire", "label"))
+    rolled = read(drawn.record, speed_from="gps", roll_out="1.95 m")
+
+    first = [next(each for each in found.orders if each.line == "wheel_1")
+             for found in (tire, label)]
+    narrow, wide = ((each.high or 0.0) - (each.low or 0.0) for each in first)
+    assert wide - narrow > 0.03
+    assert headline(tire) == headline(label) and order_of(tire) == order_of(label)
+    asked = "read the tire size off the side of the tire that is fitted"
+    assert asked not in said("record", tire) and asked in said("record", label)
+    assert "as it was read off the tire" in said("record", tire)
+    assert "hold a size up to 4 % off" in said("record", label)
+    assert rolled.size_from is None and asked not in said("record", rolled)
+
+
 def test_a_dash_that_reads_high_still_names_the_wheel(read: Read) -> None:
     population = Population(Wrong.IMBALANCE, 0.2, dash=True, road=RoadClass.A)
 

@@ -72,6 +72,15 @@ def test_tire_and_ratio_come_from_the_case(run: Any, rear_drive: Path, tmp_path:
     marks = [line for _, line in ran.data["curve"]["marks"]]
 
     assert "driveshaft_1" in marks
+    assert "tire" == ran.data["size_from"]
+
+
+def test_the_case_says_nothing_of_a_size_that_is_typed(run: Any, rear_drive: Path, tmp_path: Path):
+    """Its size was read off the tire's side; another one that is typed was not."""
+    path = drive_file(tmp_path / "drive.csv")
+    other = run("record", path, "--tire", "215/55R16", "--into", rear_drive, "--json")
+
+    assert "unknown" == other.data["size_from"]
 
 
 def test_a_runout_with_its_readings(run: Any, rear_drive: Path):

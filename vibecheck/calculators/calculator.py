@@ -131,6 +131,16 @@ class Calculator:
         """Its groups of fields."""
         return tuple(each for each in self.entries if isinstance(each, Group))
 
+    def known_beside(self, facts: Mapping[str, str], texts: Texts) -> dict[str, str]:
+        """What a vehicle's facts fill in beside typed texts.
+
+        A field that tells of another's text is left out where another text is typed there.
+        """
+        known = self.known(facts)
+        other = {each.name for each in self.fields if each.about
+                 and texts.get(each.about, "") not in ("", known.get(each.about, ""))}
+        return {name: text for name, text in known.items() if name not in other}
+
     def answers_of(self, result: Any, surface: str = "") -> tuple[Answer, ...]:
         """The findings that a result answers.
 

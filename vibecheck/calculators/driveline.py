@@ -9,11 +9,19 @@ from vibecheck.calculators.typed import Typed
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.orders import rotating_parts as orders
 from vibecheck.metrology.orders.rotating_parts import Driveline, OrderLine, Part
-from vibecheck.metrology.record.scale import SpeedSource
+from vibecheck.metrology.record.scale import SizeSource, SpeedSource
 from vibecheck.metrology.units.numerals import short
+from vibecheck.metrology.units.values import Quantity
 
 TIRE = Field("tire", "Tire size", "205/55R16", "As it stands on the tire's side.",
              shape=Shape.TEXT)
+SIZE_FROM = Field(
+    "size_from", "Size read from", "tire, label or unknown",
+    "Where the tire size was read: tire, off the side of the tire fitted; label, off the door "
+    "label, an invoice or from memory, when another may be fitted.",
+    shape=Shape.CHOICE, choices=tuple(each.value for each in SizeSource), about="tire")
+TREAD = Field("tread", "Tread depth", "6 mm or 8/32",
+              "As measured; a worn tire rolls less in a turn.", shape=Shape.TEXT, folded=True)
 SPEED_FROM = Field(
     "speed_from", "Speed read from", "dash, gps or unknown",
     "Where the speed was read: dash or gps. A dash reads 2 to 8 % high, never low.",
@@ -34,6 +42,7 @@ DRIVELINE = (
     Field("no_half_shafts", "No half-shafts with joints", help="The driven axle is rigid.",
           shape=Shape.FLAG, folded=True),
 )
+TREAD_MOST_MM = 30.0
 _TEXT_FACTS = {"axle_ratio": "axle_ratio", "cylinders": "cylinders",
                "motor_reduction": "motor_reduction", "tire": "tire_size"}
 _WHEEL_STATES = {1.0: "wheel_first", 2.0: "wheel_second", 3.0: "wheel_third"}
@@ -75,6 +84,36 @@ def speed_source(typed: Typed) -> SpeedSource:
     return SpeedSource(word)
 
 
+def size_source(typed: Typed) -> SizeSource:
+    """Where the tire size was read; unknown if nothing is typed.
+
+    Raises
+    ------
+    ReadingError : another word.
+    """
+    word = typed.text("size_from").lower()
+    if not word:
+        return SizeSource.UNKNOWN
+    if word not in SIZE_FROM.choices:
+        raise ReadingError(f"'{short(word)}' is no place to read a tire size", "size_from",
+                           "write tire, label or unknown")
+    return SizeSource(word)
+
+
+def tread_mm(typed: Typed) -> float | None:
+    """The tread depth as typed [mm], or None.
+
+    Raises
+    ------
+    ReadingError : no length, or more than a tire has.
+    """
+    found = typed.value("tread", Quantity.LENGTH, "mm")
+    if found is not None and not 0.0 <= found.value <= TREAD_MOST_MM:
+        raise ReadingError(f"a tread of {found.value:g} mm is none a tire has", "tread",
+                           "write for example 6 mm or 8/32")
+    return None if found is None else found.value
+
+
 def suspect(known: Driveline) -> str:
     """The field that the order table refuses: the only one that it can."""
     for name, low, high in (
@@ -89,8 +128,10 @@ def suspect(known: Driveline) -> str:
 
 
 def known_driveline(facts: Mapping[str, str]) -> dict[str, str]:
-    """What the facts of a vehicle fill in."""
+    """What the facts of a vehicle fill in; its tire size is asked as the tire's side has it."""
     found = {name: facts[fact] for name, fact in _TEXT_FACTS.items() if facts.get(fact)}
+    if "tire" in found:
+        found["size_from"] = SizeSource.TIRE.value
     if facts.get("propulsion") == "electric":
         found["electric"] = "yes"
     if facts.get("drive") == "front":

@@ -41,6 +41,7 @@ class Field:
     heading : stands above the field in a form.
     folded : in a form it stands in the fold of rarely wanted fields.
     often : on the command line it may be given more than once; its texts are joined by ";".
+    about : the field whose text this one tells of: a case fills it in beside its own text alone.
     """
 
     name: str
@@ -55,6 +56,7 @@ class Field:
     heading: str = ""
     folded: bool = False
     often: bool = False
+    about: str = ""
 
     def quantity_in(self, texts: Texts) -> Quantity | None:
         """Its quantity, as the other fields stand."""

@@ -8,21 +8,33 @@ from dataclasses import dataclass
 from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
 from vibecheck.calculators.driveline import (
     DRIVELINE,
+    SIZE_FROM,
     SPEED_FROM,
     TIRE,
+    TREAD,
     driveline,
     known_driveline,
     order_state,
+    size_source,
     speed_source,
     suspect,
+    tread_mm,
 )
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field
 from vibecheck.errors import InputError, ReadingError
 from vibecheck.metrology.orders import rotating_parts as orders
 from vibecheck.metrology.orders.rotating_parts import Fit, OrderLine, Pair
-from vibecheck.metrology.orders.tire_size import TireSize
-from vibecheck.metrology.record.scale import DASH_USUAL, GPS_SHARE, SpeedSource
+from vibecheck.metrology.orders.tire_size import TireKind, TireSize
+from vibecheck.metrology.record.scale import (
+    DASH_USUAL,
+    GPS_SHARE,
+    Prior,
+    SizeSource,
+    SpeedSource,
+    expected_roll,
+    prior_of,
+)
 from vibecheck.metrology.record.visible import AdvisedRate, advised_rate
 from vibecheck.metrology.units.numerals import short
 from vibecheck.metrology.units.values import Quantity, parse
@@ -47,12 +59,16 @@ class OrdersResult:
     ----------
     shown_kmh, source : the speed as read, and where.
     speed_kmh, speed_uncertainty_kmh : the true speed that it lets one expect, expanded [km/h].
+    size_from : where the tire size was read.
+    orders : as stated, with all that tire, wear, speed and the source of the size leave open.
+    fits : of the measured frequency, held to the size as typed; another one is asked about.
     rate : how fast to record so that each of these orders is seen at this speed.
     """
 
     tire: TireSize
     shown_kmh: float
     source: SpeedSource
+    size_from: SizeSource
     speed_kmh: float
     speed_uncertainty_kmh: float
     rate: AdvisedRate
@@ -83,21 +99,36 @@ def run(texts: Texts, tell: Tell | None = None) -> OrdersResult:
     spread = typed.uncertainty("speed_uncertainty", Quantity.SPEED)
     if spread is None:
         spread = speed.uncertainty
-    true_kmh, spread = _true_speed(speed.value, spread, source)
     known = driveline(typed)
     with at_field(suspect(known)):
-        table = orders.order_table(true_kmh, size.rolling, known, spread)
+        orders.order_table(speed.value, size.rolling, known, spread or 0.0)
+    prior = _prior(typed, size, speed.value, spread, source)
+    usual = expected_roll(size.rolling, prior.usual)
+    table = orders.order_table(speed.value, usual, known, 0.0)
     measured = _measured(typed)
     fits: tuple[Fit, ...] = ()
     if measured is not None:
         with at_field("measured"):
             fits = orders.parts_that_fit(measured.hz, measured.uncertainty_hz, table)
     peak = USUAL_PEAK_HZ if measured is None else measured.uncertainty_hz
-    pairs = orders.inseparable(table, true_kmh, peak, size.rolling, spread, _gears(typed))
+    pairs = orders.inseparable(table, speed.value, peak, usual, 0.0, _gears(typed))
+    true_kmh, true_spread = _true_speed(speed.value, spread, source)
     rate = advised_rate([line.per_wheel_turn for line in table], true_kmh,
                         size.rolling.circumference_m)
-    return OrdersResult(size, speed.value, source, true_kmh, spread, rate, table, measured, fits,
-                        pairs)
+    stated = orders.order_table(speed.value, expected_roll(size.rolling, prior.stated), known, 0.0)
+    return OrdersResult(size, speed.value, source, size_source(typed), true_kmh, true_spread, rate,
+                        stated, measured, fits, pairs)
+
+
+def _prior(
+    typed: Typed, size: TireSize, shown_kmh: float, spread_kmh: float | None, source: SpeedSource
+) -> Prior:
+    """What tire, wear and a speed as read let one expect of all orders together."""
+    if spread_kmh is None and source is not SpeedSource.GPS:
+        spread_kmh = orders.SPEEDOMETER_KMH
+    share = None if spread_kmh is None else spread_kmh / shown_kmh
+    return prior_of(size.rolling, source, tread_mm(typed), size.kind is TireKind.LIGHT_TRUCK, share,
+                    size_from=size_source(typed))
 
 
 def _true_speed(
@@ -159,12 +190,14 @@ CALCULATOR = Calculator(
     empty="Type the tire size and the road speed.",
     entries=(
         TIRE,
+        SIZE_FROM,
         Field("speed", "Road speed", "105 {unit}", "The speed at which it shakes.",
               Quantity.SPEED),
         SPEED_FROM,
         Field("measured", "Measured shake", "14.9 Hz +/- 0.3",
               "The frequency of the shake, if one was measured.", Quantity.FREQUENCY),
         *DRIVELINE,
+        TREAD,
         Field("speed_uncertainty", "Speed known to", "2 {unit}",
               "How well the speed was read, at about 95 %; 2 km/h if empty, 1 % by GPS.",
               Quantity.SPEED, folded=True),
@@ -180,6 +213,6 @@ CALCULATOR = Calculator(
                  "axle_ratio": "3.73"},
                 "A wheel of this tire turns about 15 times a second at 105 km/h: a shake measured "
                 "at 14.9 Hz comes once per turn of a wheel, the driveshaft would shake near 56 Hz.",
-                ("wheel, 1st order fits: -0.23 Hz off",)),
+                ("wheel, 1st order fits: -0.41 Hz off",)),
     ),
 )

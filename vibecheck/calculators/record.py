@@ -11,11 +11,15 @@ from vibecheck.calculators import record_reading as reading
 from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
 from vibecheck.calculators.driveline import (
     DRIVELINE,
+    SIZE_FROM,
     SPEED_FROM,
     TIRE,
+    TREAD,
     driveline,
     known_driveline,
+    size_source,
     speed_source,
+    tread_mm,
 )
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.record_orders import (
@@ -36,7 +40,7 @@ from vibecheck.metrology.record.examine import Examined, Nature, examine
 from vibecheck.metrology.record.humps import Hump
 from vibecheck.metrology.record.load import Record, load
 from vibecheck.metrology.record.peaks import Peak
-from vibecheck.metrology.record.scale import SpeedSource
+from vibecheck.metrology.record.scale import SizeSource, SpeedSource
 from vibecheck.metrology.record.severity import Severity
 from vibecheck.metrology.record.signal import SPEED_UNITS_M_S
 from vibecheck.metrology.units.numerals import short
@@ -46,7 +50,6 @@ SEVERITY_SHARE = 0.15  # expanded, of a weighted value from a phone that lies fa
 ROLL_OUT_MM = 10.0  # expanded, of one turn of a loaded wheel between two chalk marks; from memory
 ROLL_OUT_MOST_MM = (1000.0, 4000.0)
 ROLL_OUT_SHARE = 0.12  # a roll-out further off the tire's size was not of one turn of that tire
-TREAD_MOST_MM = 30.0
 READINGS_KEPT = 6
 EXAMPLE_FILE = Path(__file__).parent / "example_record.csv"  # invented, as its first line says
 
@@ -78,6 +81,7 @@ class RecordResult:
     orders : every order of this car with its word; empty without speed or tire.
     others : lines where no known part has an order, strongest first.
     scale : of all orders, or None without them.
+    size_from : where the tire size was read; None without orders, or with a measured roll-out.
     lag_s : how late the speed was and was taken to be, or None where that was not told [s].
     slowest_kmh, fastest_kmh, turns : driven, where the orders come from.
     swept : whether the speed changed enough to tell what turns from what does not.
@@ -97,6 +101,7 @@ class RecordResult:
     orders: tuple[OrderWord, ...]
     others: tuple[OtherLine, ...]
     scale: ScaleWord | None
+    size_from: SizeSource | None
     lag_s: float | None
     slowest_kmh: float | None
     fastest_kmh: float | None
@@ -161,7 +166,8 @@ def run(texts: Texts, tell: Tell | None = None) -> RecordResult:
     return RecordResult(
         file=file, rate_hz=record.rate_hz, length_s=record.length_s,
         peaks=tuple(map(Shown, found.peaks, found.natures)), humps=found.humps,
-        orders=judged.words, others=judged.others, scale=judged.scale, lag_s=judged.lag_s,
+        orders=judged.words, others=judged.others, scale=judged.scale,
+        size_from=_told_size(typed, judged), lag_s=judged.lag_s,
         slowest_kmh=None if over is None else over.slowest_kmh,
         fastest_kmh=None if over is None else over.fastest_kmh,
         turns=None if over is None else over.turns, swept=judged.swept,
@@ -220,6 +226,10 @@ def _constant(typed: Typed) -> Constant | None:
     return Constant(found.value, found.uncertainty)
 
 
+def _told_size(typed: Typed, judged: _Orders) -> SizeSource | None:
+    return size_source(typed) if judged.words and not typed.text("roll_out") else None
+
+
 def _speed_unit(typed: Typed) -> str:
     word = typed.text("speed_unit").lower()
     if word and word not in SPEED_UNITS_M_S:
@@ -231,7 +241,7 @@ def _speed_unit(typed: Typed) -> str:
 def _car(typed: Typed, constant: Constant | None) -> tuple[Rolling | None, CarOrders | None]:
     """How far its tire rolls in one turn, and its orders; None where neither is known."""
     size, rolled = typed.tire(), _roll_out(typed)
-    known, source, tread_mm = driveline(typed), speed_source(typed), _tread(typed)
+    known, source, tread = driveline(typed), speed_source(typed), tread_mm(typed)
     rolling = rolled[0] if rolled is not None else None if size is None else size.rolling
     if rolling is None:
         return None, None
@@ -239,8 +249,9 @@ def _car(typed: Typed, constant: Constant | None) -> tuple[Rolling | None, CarOr
     if constant is not None and constant.uncertainty is not None:
         share = constant.uncertainty / constant.value
     car = record_orders.car_of(
-        rolling, known, source, tread_mm, size is not None and size.kind is TireKind.LIGHT_TRUCK,
-        share, None if rolled is None else rolled[1], None if constant is None else constant.value)
+        rolling, known, source, tread, size is not None and size.kind is TireKind.LIGHT_TRUCK,
+        share, None if rolled is None else rolled[1], None if constant is None else constant.value,
+        size_source(typed))
     return rolling, car
 
 
@@ -260,14 +271,6 @@ def _roll_out(typed: Typed) -> tuple[Rolling, float] | None:
     spread = ROLL_OUT_MM if found.uncertainty is None else found.uncertainty
     meters = found.value / 1000.0
     return Rolling(meters, meters, meters), spread / 1000.0
-
-
-def _tread(typed: Typed) -> float | None:
-    found = typed.value("tread", Quantity.LENGTH, "mm")
-    if found is not None and not 0.0 <= found.value <= TREAD_MOST_MM:
-        raise ReadingError(f"a tread of {found.value:g} mm is none a tire has", "tread",
-                           "write for example 6 mm or 8/32")
-    return None if found is None else found.value
 
 
 def _facing(record: Record, forward: str) -> Record:
@@ -292,6 +295,8 @@ def _lacking(typed: Typed, record: Record, found: Examined, state: str) -> tuple
     steps = [] if state else _unknown_ratios(typed)
     if speed_source(typed) is SpeedSource.UNKNOWN:
         steps.append(note(Next.GIVE_SOURCE))
+    if size_source(typed) is not SizeSource.TIRE and not typed.text("roll_out"):
+        steps.append(note(Next.READ_SIZE))
     return tuple(steps)
 
 
@@ -322,6 +327,7 @@ CALCULATOR = Calculator(
               "The CSV file that the phone exported: time, three axes, maybe speed.",
               shape=Shape.FILE),
         TIRE,
+        SIZE_FROM,
         Field("speed", "Speed held", "100 {unit}",
               "Only if one speed was held, and the file has no speed of its own.", Quantity.SPEED),
         SPEED_FROM,
@@ -332,8 +338,7 @@ CALCULATOR = Calculator(
               "The axis of the phone that pointed forward, if it lay flat.", shape=Shape.CHOICE,
               choices=("x", "y")),
         *DRIVELINE,
-        Field("tread", "Tread depth", "6 mm or 8/32",
-              "As measured; a worn tire rolls less in a turn.", shape=Shape.TEXT, folded=True),
+        TREAD,
         Field("roll_out", "Measured roll-out", "1.93 m",
               "The way of one turn, measured with the car loaded; it replaces the tire's size.",
               shape=Shape.TEXT, folded=True),

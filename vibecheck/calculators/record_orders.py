@@ -27,7 +27,7 @@ from vibecheck.metrology.record.judge import (
     Verdict,
 )
 from vibecheck.metrology.record.lines import Line
-from vibecheck.metrology.record.scale import ScaleState, SpeedSource
+from vibecheck.metrology.record.scale import ScaleState, SizeSource, SpeedSource
 from vibecheck.metrology.record.visible import SpeedBand, advised_rate
 
 PERCEIVED_M_S2 = 0.015 / math.sqrt(2.0)  # rms; half of alert people feel a peak of 0.015 m/s2,
@@ -58,6 +58,7 @@ class Next(StrEnum):
     GIVE_SPEED = "give_speed"
     GIVE_SPEED_UNIT = "give_speed_unit"  # candidates
     GIVE_SOURCE = "give_source"
+    READ_SIZE = "read_size"
     GIVE_RATIOS = "give_ratios"  # ratios: "axle_ratio", "overall_ratio"
     RECORD_FASTER = "record_faster"  # rate_hz, advised_hz, speed_kmh
     SWEEP = "sweep"  # low_kmh, high_kmh
@@ -136,6 +137,7 @@ class ScaleWord:
 def car_of(
     rolling: Rolling, known: Driveline, source: SpeedSource, tread_mm: float | None, truck: bool,
     speed_share: float | None, measured_u_m: float | None, held_kmh: float | None,
+    size_from: SizeSource,
 ) -> CarOrders:
     """The car's orders, with an engine speed as read from the rev counter at a speed held.
 
@@ -146,7 +148,8 @@ def car_of(
     VehicleError : a ratio, count or engine speed that no road vehicle has.
     """
     with at_field(suspect(known)):
-        car = car_orders(rolling, known, source, tread_mm, truck, speed_share, measured_u_m)
+        car = car_orders(rolling, known, source, tread_mm, truck, speed_share, measured_u_m,
+                         size_from)
         if known.engine_rpm is None or held_kmh is None or known.electric:
             return replace(car, unknown=(*car.unknown, *_firing(known)))
         # The rev counter's own frequency does not follow the scale: it is held to what is seen.

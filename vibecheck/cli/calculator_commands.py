@@ -98,7 +98,7 @@ def run_calculator(
             check_place(opened.library, calculator, chosen.corner, chosen.surface)
         texts = typed_texts(calculator, chosen, wording)
         if opened is not None:
-            for name, known in calculator.known(opened.diagnosis.facts).items():
+            for name, known in calculator.known_beside(opened.diagnosis.facts, texts).items():
                 texts[name] = texts.get(name) or known
         refuse_doubtful(calculator, typed_texts(calculator, chosen, None), texts)
         if opened is not None and calculator.takes_surface:

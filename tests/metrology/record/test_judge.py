@@ -9,22 +9,20 @@ some 35 minutes on one core (0.05 to 0.3 s a ride, by length and rate).
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.stats import beta
+from ride_helpers import judged, tallied
 
 from vibecheck.metrology.orders.rotating_parts import Part
-from vibecheck.metrology.record.car_orders import CarOrders, car_orders
-from vibecheck.metrology.record.even import EvenRecord, Stretch, even
+from vibecheck.metrology.record.car_orders import car_orders
+from vibecheck.metrology.record.even import EvenRecord, Stretch
 from vibecheck.metrology.record.judge import Judged, Judgement, Proof, Turning, Verdict, judge
-from vibecheck.metrology.record.order_tracking import with_constant_speed
 from vibecheck.metrology.record.scale import ScaleState, SpeedSource
 from vibecheck.virtual.drawn_rides import (
     AROUND_M,
     DRIVELINE,
-    PART_OF,
     ROLLING,
     Drawn,
     Population,
@@ -37,52 +35,6 @@ LONG = os.environ.get("VIBECHECK_LONG") == "1"
 SOUND, FAULTY = (1000, 300) if LONG else (24, 12)
 GPS, DASH = (car_orders(ROLLING, DRIVELINE, source)
              for source in (SpeedSource.GPS, SpeedSource.DASH))
-
-
-def judged(drawn: Drawn, car: CarOrders) -> Judgement:
-    record = even(drawn.record)
-    if drawn.typed_kmh is not None:
-        record = with_constant_speed(record, drawn.typed_kmh)
-    return judge(record, AROUND_M, car.turning, car.prior, unknown=car.unknown,
-                 speed_recorded=drawn.typed_kmh is None)
-
-
-@dataclass(frozen=True)
-class Tally:
-    """What was named in a population, and how the scale's interval held."""
-
-    count: int
-    right: int
-    wrong: int
-    held: int
-    stated: int
-    scales: int
-    scales_held: int
-
-    @property
-    def wrong_bound(self) -> float:
-        """Upper 95 % bound of the share of rides with a wrong part (Clopper and Pearson)."""
-        return float(beta.ppf(0.95, self.wrong + 1, self.count - self.wrong))
-
-
-def tallied(population: Population, count: int, seed: int) -> Tally:
-    rng = np.random.default_rng(seed)
-    car = DASH if population.dash else GPS
-    right = wrong = held = stated = scales = scales_held = 0
-    for _ in range(count):
-        drawn = drawn_ride(population, rng)
-        found = judged(drawn, car)
-        at_fault = PART_OF.get(population.wrong)
-        named = {(each.turning.part, each.turning.order) for each in found.orders if each.named}
-        right += at_fault in named
-        wrong += bool(named - {at_fault})
-        for each in found.orders:
-            if (each.turning.part, each.turning.order) == at_fault and each.named:
-                stated += 1
-                held += each.low <= each.turning.per_wheel_turn <= each.high
-                scales += 1
-                scales_held += found.scale.low <= drawn.scale <= found.scale.high
-    return Tally(count, right, wrong, held, stated, scales, scales_held)
 
 
 SOUND_RIDES = {
@@ -134,23 +86,6 @@ def test_the_part_at_fault_is_named_and_no_other(name: str) -> None:
 
     assert found.right >= 0.9 * found.count - (0 if LONG else 1)
     assert found.wrong <= 0.01 * found.count
-
-
-OFF = {
-    "dash high, worn tread": Population(Wrong.IMBALANCE, 0.2, dash=True, road=RoadClass.A),
-    "tire size off": Population(Wrong.IMBALANCE, 0.2, size_off=0.04, road=RoadClass.A),
-    "both": Population(Wrong.ECCENTRIC, 0.2, dash=True, size_off=0.04, road=RoadClass.A),
-}
-
-
-@pytest.mark.skipif(not LONG, reason="takes minutes; VIBECHECK_LONG=1 has it done")
-@pytest.mark.parametrize("name", OFF)
-def test_the_interval_of_the_scale_holds(name: str) -> None:
-    found = tallied(OFF[name], 400, 303)
-
-    assert found.scales > 300
-    assert 0.92 <= found.scales_held / found.scales <= 0.985
-    assert found.held >= 0.92 * found.stated
 
 
 def one(wrong: Wrong, seed: int, **others: object) -> Drawn:

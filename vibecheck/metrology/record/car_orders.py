@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from vibecheck.metrology.orders.rotating_parts import Driveline, Part, order_table
 from vibecheck.metrology.orders.tire_size import Rolling
 from vibecheck.metrology.record.judge import Turning, turning_of
-from vibecheck.metrology.record.scale import Prior, SpeedSource, prior_of
+from vibecheck.metrology.record.scale import Prior, SizeSource, SpeedSource, prior_of
 
 ANY_KMH = 100.0  # places over the wheel do not depend on it
 # Orders over the wheel that parts of a usual car may have where the ratio is not known, memory.
@@ -36,6 +36,7 @@ class CarOrders:
 def car_orders(
     rolling: Rolling, driveline: Driveline, source: SpeedSource, tread_mm: float | None = None,
     truck: bool = False, speed_share: float | None = None, measured_u_m: float | None = None,
+    size_from: SizeSource = SizeSource.UNKNOWN,
 ) -> CarOrders:
     """A car's orders; for the parameters see `scale.prior_of`.
 
@@ -44,7 +45,8 @@ def car_orders(
     VehicleError : a ratio or count that no road vehicle has.
     """
     turning = turning_of(order_table(ANY_KMH, rolling, driveline))
-    prior = prior_of(rolling, source, tread_mm, truck, speed_share, measured_u_m)
+    prior = prior_of(rolling, source, tread_mm, truck, speed_share, measured_u_m,
+                     size_from=size_from)
     return CarOrders(turning, prior, _unknown(driveline))
 
 

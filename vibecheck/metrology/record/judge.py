@@ -314,7 +314,7 @@ def _judged(
                    and abs(other.per_wheel_turn - order) * task.scale.value
                    < max(line.allowed, 0.01 * order))
     unknown = tuple(part for part, low, high in task.unknown if low <= line.order <= high)
-    middle, low, high = interval_of_order(line.order, line.u_order, task.prior.density)
+    middle, low, high = interval_of_order(line.order, line.u_order, task.prior.stated)
     verdict = _verdict(line, confidence)
     proof, sweep = _proof(task, line, verdict, unknown)
     return Judged(each, verdict, confidence, line, middle, low, high, limit_rms, seen, limit_kmh,
@@ -362,7 +362,7 @@ def _limit(line: Line, order: float, scale: Scale) -> float:
 
 
 def _unlisted(prior: Prior, line: Line) -> Unlisted:
-    middle, low, high = interval_of_order(line.order, line.u_order, prior.density)
+    middle, low, high = interval_of_order(line.order, line.u_order, prior.stated)
     return Unlisted(line, Verdict.KEEPS_STEP if line.keeps_step else Verdict.FITS, middle, low,
                     high)
 

@@ -15,6 +15,11 @@ what [1] allows; a position sensor's speed is right within 0.5 % once its lag is
 8 mm deep (10/32 in), light truck 12 mm, a tire is used down to 1.6 mm; one tire in seven differs
 from what was typed, by up to 5 %; hardly anything but the wheels turns as slowly as they do.
 
+That one in seven is the prior by which parts are named, whoever typed the size. A stated interval
+cannot rest on it: with each size as typed it would hold too often, with each size off too seldom.
+So it rests on where the size was read. Off the tire's side it is wrong once in a hundred; a label,
+or a size of unknown origin, may be off by up to 4 % either way, all of it alike.
+
 References
 ----------
 1. UN ECE Regulation 39, 5.3: 0 <= shown - true <= true / 10 + 4 km/h (from memory, high
@@ -45,6 +50,8 @@ GPS_SHARE, UNKNOWN_SHARE = 0.005, 0.02  # standard uncertainty of a speed column
 NEW_TREAD_MM, NEW_TRUCK_TREAD_MM, WORN_TREAD_MM = 8.0, 12.0, 1.6
 TREAD_MM = 0.5  # standard uncertainty of a tread depth as typed, and of the depth when new [mm]
 WRONG_SIZE_WEIGHT, WRONG_SIZE_SHARE = 0.15, 0.05
+MISREAD_WEIGHT = 0.01  # of a size that was read off the tire's side
+OPEN_SIZE_SHARE = 0.04  # by which a size from elsewhere may be off
 LEAST_PLACE_SHARE = 2e-4  # a line's place over its order is never known better
 OFF_PROBABILITY = 0.8
 ELSE_SPAN = 5.0  # orders over which something that is not listed may stand
@@ -59,6 +66,14 @@ class SpeedSource(StrEnum):
     UNKNOWN = "unknown"
 
 
+class SizeSource(StrEnum):
+    """Where a tire size was read."""
+
+    TIRE = "tire"  # off the side of the tire that is fitted
+    LABEL = "label"  # door label, invoice or memory: another may be fitted
+    UNKNOWN = "unknown"
+
+
 @dataclass(frozen=True, eq=False)
 class Prior:
     """What is known of the scale before the orders are seen.
@@ -68,11 +83,13 @@ class Prior:
     usual : (g,) density over `GRID`, tire as typed, sums to 1.
     wrong : (g,) density if the tire is of another size, or the speed off, sums to 1.
     wrong_weight : probability of that.
+    stated : (g,) density by where the size was read, for the intervals that are stated, sums to 1.
     """
 
     usual: Real
     wrong: Real
     wrong_weight: float
+    stated: Real
 
     @property
     def density(self) -> Real:
@@ -125,6 +142,7 @@ class Scale:
 def prior_of(
     rolling: Rolling, source: SpeedSource, tread_mm: float | None = None, truck: bool = False,
     speed_share: float | None = None, measured_u_m: float | None = None, lag_share: float = 0.0,
+    size_from: SizeSource = SizeSource.UNKNOWN,
 ) -> Prior:
     """What tire and speed let one expect of the scale.
 
@@ -138,19 +156,24 @@ def prior_of(
     measured_u_m : expanded uncertainty of a measured roll-out, which `rolling` then holds [m];
         neither spread of makes nor wear nor a wrong size is left then.
     lag_share : standard uncertainty from a lag of the speed that is not known [share of 1].
+    size_from : where the size was read; it moves what is stated, not which parts are named.
     """
     density = _speed(source, speed_share)
     if lag_share > 0.0:
         density = _both(density, _normal(lag_share))
     if measured_u_m is not None:
         usual = _both(density, _normal(measured_u_m / 2.0 / rolling.circumference_m))
-        return Prior(usual, usual, 0.0)
+        return Prior(usual, usual, 0.0, usual)
     around = rolling.circumference_m
     makes = _flat(math.log(around / rolling.high_m), math.log(around / rolling.low_m))
     usual = _both(density, makes)
     usual = _both(usual, _wear(around, tread_mm, truck))
     wrong = _both(usual, _flat(-WRONG_SIZE_SHARE, WRONG_SIZE_SHARE))
-    return Prior(usual, wrong, WRONG_SIZE_WEIGHT)
+    if size_from is SizeSource.TIRE:
+        stated = (1.0 - MISREAD_WEIGHT) * usual + MISREAD_WEIGHT * wrong
+    else:
+        stated = _both(usual, _flat(-OPEN_SIZE_SHARE, OPEN_SIZE_SHARE))
+    return Prior(usual, wrong, WRONG_SIZE_WEIGHT, stated)
 
 
 def scale_of(
@@ -193,6 +216,18 @@ def match(line: Place, order: float) -> Real:
 def elsewhere(line: Place) -> float:
     """Density of a line at its place if it stems from nothing that is listed [per order]."""
     return (1.0 if line.order > SLOWEST_ELSE else SLOWER_WEIGHT) / ELSE_SPAN
+
+
+def expected_roll(rolling: Rolling, density: Real) -> Rolling:
+    """The roll by which the speed shown gives what is to be expected, with its spread [m].
+
+    Its middle and expanded uncertainty are those of the 95 % interval of a scale's density; the
+    speed's own uncertainty is held in it.
+    """
+    low, high = quantile(density, 0.025), quantile(density, 0.975)
+    middle = rolling.circumference_m / ((low + high) / 2.0)
+    spread = middle * (high - low) / (high + low) * math.sqrt(3.0) / 2.0  # see `uncertainty_m`
+    return Rolling(middle, middle - spread, middle + spread)
 
 
 def quantile(density: Real, share: float) -> float:
@@ -257,4 +292,5 @@ def _explained(line: Place, orders: Sequence[float], scale: float) -> bool:
 def widened(prior: Prior, share: float) -> Prior:
     """The same with a further standard uncertainty [share of 1]."""
     more = _normal(share)
-    return Prior(_both(prior.usual, more), _both(prior.wrong, more), prior.wrong_weight)
+    return Prior(_both(prior.usual, more), _both(prior.wrong, more), prior.wrong_weight,
+                 _both(prior.stated, more))

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from vibecheck.calculators.orders import OrdersResult
 from vibecheck.metrology.orders.rotating_parts import Pair, PartedBy
-from vibecheck.metrology.record.scale import SpeedSource
+from vibecheck.metrology.record.scale import OPEN_SIZE_SHARE, SizeSource, SpeedSource
 from vibecheck.metrology.units.values import Quantity, to_unit
 from vibecheck.report.blocks import Block, Heading, Table, items, section
 from vibecheck.report.calculators.parts import name_of, result_page
@@ -26,8 +26,8 @@ def page(result: OrdersResult, wording: Wording) -> tuple[Block, ...]:
         f"Measured {result.measured.hz:.2f} Hz +/- {result.measured.uncertainty_hz:.2f}",
         items(_fits(result)))
     return result_page(
-        f"{size.designation}: diameter {wording.length(size.diameter_mm, 10.0)}, rolls {turn} a "
-        f"turn ({low} to {high})",
+        f"{size.designation}: diameter {wording.length(size.diameter_mm, 10.0)}, new it rolls "
+        f"{turn} a turn ({low} to {high})",
         (Heading(f"At {speed}"),
          Table(("frequency", "order"), rows, frozenset((0,))), *measured),
         next_steps=(*(advice(pair, wording) for pair in result.inseparable),
@@ -48,6 +48,10 @@ def _before_recording(result: OrdersResult, wording: Wording) -> Iterable[str]:
     if result.measured is not None and result.source is SpeedSource.UNKNOWN:
         yield ("say whether the speed was read from the dash or by GPS: a dash reads 2 to 8 % "
                "high, never low")
+    if result.size_from is not SizeSource.TIRE:
+        yield ("read the tire size off the side of the tire that is fitted and say so (size read "
+               "from: tire); until then the table holds a size up to "
+               f"{100.0 * OPEN_SIZE_SHARE:.0f} % off")
     yield (f"to record this: {result.rate.advised_hz:.0f} samples a second or more show every "
            f"order above up to {wording.speed(result.speed_kmh)}")
 

@@ -12,7 +12,7 @@ from vibecheck.metrology.note import Note
 from vibecheck.metrology.record.examine import Nature
 from vibecheck.metrology.record.humps import Hump, Rings
 from vibecheck.metrology.record.judge import Proof, Verdict
-from vibecheck.metrology.record.scale import ScaleState
+from vibecheck.metrology.record.scale import OPEN_SIZE_SHARE, ScaleState, SizeSource
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import Block, Paragraph, Table, section
 from vibecheck.report.calculators.notes import note_text
@@ -176,6 +176,11 @@ def _scale(result: RecordResult) -> tuple[Block, ...]:
                          "expected: check tire size or speed")
         else:
             lines.append(f"{at}, as tire and speed let one expect")
+    if result.size_from is SizeSource.TIRE:
+        lines.append("the intervals of orders hold the tire size as it was read off the tire")
+    elif result.size_from is not None:
+        lines.append("the tire size was not read off the tire: the intervals of orders hold a "
+                     f"size up to {100.0 * OPEN_SIZE_SHARE:.0f} % off")
     return titled("Tire and speed", lines)
 
 
@@ -259,6 +264,9 @@ def _next(note: Note, wording: Wording) -> str:
             return f"say whether the speed column is in {any_of(v['candidates'])}"
         case Next.GIVE_SOURCE:
             return "say whether the speed was read from the dash (reads high, never low) or by GPS"
+        case Next.READ_SIZE:
+            return ("read the tire size off the side of the tire that is fitted and say so "
+                    "(size read from: tire): that holds every order closer")
     lacking = "tire size" if note.kind is Next.GIVE_TIRE else "speed"
     return f"give the {lacking}, so that peaks can be tied to what turns"
 

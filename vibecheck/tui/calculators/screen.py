@@ -90,7 +90,8 @@ class CalculatorScreen(BaseScreen[bool]):
         """Bring back what was typed before, and what the case knows."""
         drafts = self.vibecheck.drafts
         typed = next((drafts[key] for key in self.draft_keys if drafts.get(key)), {})
-        self.form.write({**self.known(), **typed})
+        facts = self.opened.diagnosis.facts if self.opened else {}
+        self.form.write({**self.calculator.known_beside(facts, typed), **typed})
         self.form.show_units(self.wording)
         self.show_title()
         self.work_out()
