@@ -64,6 +64,20 @@ def test_the_stated_uncertainty_holds() -> None:
     assert 0.93 <= held / 1000 <= 0.97
 
 
+def test_the_loaded_radius_holds() -> None:
+    """2,000 invented tires, their stiffness typed within 10 % (k = 2), pressed by 4,000 N."""
+    rng = np.random.default_rng(14)
+    held = 0
+    for _ in range(2000):
+        typed = rng.normal(220.0, 11.0)
+        found = run(texts(runout="0.5 mm", load="4000 N", diameter="632 mm",
+                          stiffness=f"{typed:.3f} +/- 22")).loaded_radius_mm
+        assert found is not None
+        held += abs(found[0] - (316.0 - 4000.0 / 220.0)) <= found[1]
+
+    assert 0.93 <= held / 2000 <= 0.97
+
+
 def test_no_finding_is_answered() -> None:
     assert () == CALCULATOR.answers_of(run(texts(runout="0.5 mm")))
 
