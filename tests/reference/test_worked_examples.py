@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from vibecheck.calculators import (
-    beat,
     bearing,
+    beat,
     driveshaft,
     engine,
     fit,
