@@ -25,7 +25,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 LONGEST_SENTENCE = 300  # characters
 LONGEST_ECHO = 60  # characters of what was typed
@@ -102,8 +103,7 @@ class AddOnMissingError(InputError):
     """An optional package is not installed."""
 
 
-@dataclass(frozen=True, order=True)
-class Fault:
+class Fault(Struct, frozen=True, order=True):
     """One fault in a rule file: where it is and what to write instead."""
 
     file: str

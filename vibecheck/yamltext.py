@@ -12,11 +12,11 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any
 
 import yaml
+from msgspec import Struct, field
 
 from vibecheck.errors import Fault, InputError, YamlError
 
@@ -38,8 +38,9 @@ _DECIMAL = re.compile(r"[-+]?(?:(?:0|[1-9][0-9]*)(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][
 _NOT_FINITE = re.compile(r"[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)")
 _NOT_TEXT = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _TAB_INDENT = re.compile(r"^ *\t", re.MULTILINE)
-_ESCAPED = re.compile("[^\n\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd"
-                      "\U00010000-\U0010ffff]")
+_ESCAPED = (  # made a pattern where a text is written: most commands write none
+    "[^\n\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+)
 _SURROGATE = re.compile("[\ud800-\udfff]")
 
 _ADVICE = (
@@ -53,8 +54,7 @@ _ADVICE = (
 )
 
 
-@dataclass
-class Survey:
+class Survey(Struct):
     """A text as far as it could be read.
 
     `lines` gives for each path (keys and indices from the top) the line it is written at;
@@ -131,8 +131,7 @@ _KEY_WANTED = object()
 _DROPPED = object()
 
 
-@dataclass(slots=True)
-class _Level:
+class _Level(Struct):
     """A mapping or list being read; `path` is None inside something that will be dropped."""
 
     holder: Any
@@ -323,7 +322,7 @@ class _Dumper(_FAST_DUMPER):  # type: ignore[misc]
 def _text_node(dumper: Any, text: str) -> yaml.ScalarNode:
     """Text as plain, literal or quoted, whichever survives the way back."""
     text = _SURROGATE.sub("\ufffd", text)
-    style = '"' if _ESCAPED.search(text) else None
+    style = '"' if re.search(_ESCAPED, text) else None
     if "\n" in text and style is None:
         readable = not text[0].isspace() and not re.search(r" (\n|$)", text)
         style = "|" if readable else '"'

@@ -124,7 +124,7 @@ class TestNewEntries:
         assert len(ids) > 290
 
     def test_a_taken_id_is_never_given(self, monkeypatch: pytest.MonkeyPatch):
-        monkeypatch.setattr(journal.secrets, "randbelow", lambda _: 7)
+        monkeypatch.setattr(journal.os, "urandom", lambda size: bytes(size - 1) + b"\7")
         first = journal.fresh_id(NOON, ())
 
         assert journal.fresh_id(NOON, {first}) > first

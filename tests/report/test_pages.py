@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
@@ -151,7 +150,7 @@ class TestNextAndWhy:
     def test_safety_and_near_ties_are_marked(self, real):
         found = real("vibration=strong", "feel=shimmy").diagnosis
         first, second, third, *_ = found.next_checks
-        tied = replace(third, option=replace(third.option, near_tie=True))
+        tied = structs.replace(third, option=structs.replace(third.option, near_tie=True))
         found.__dict__["next_checks"] = (first, second, tied)  # a cached part, as in a near tie
         text = text_of(next_page(found, METRIC, len(found.next_checks)))
 

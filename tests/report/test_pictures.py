@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from vibecheck.report.braille import round_lines
 from vibecheck.report.figures import Corner, Figure, FigureKind, Mark

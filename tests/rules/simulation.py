@@ -12,10 +12,11 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library

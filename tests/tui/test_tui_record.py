@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import threading
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from textual.widgets import Input, Static
 
 from vibecheck.calculators import record

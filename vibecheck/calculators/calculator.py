@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Protocol
+
+from msgspec import Struct
 
 from vibecheck.calculators.fields import Field, Group, Texts, single_fields
 from vibecheck.errors import ReadingError
@@ -18,8 +19,7 @@ BELOW_UNCERTAINTY = 1000.0  # longer ones are rounded so far below their uncerta
 Tell = Callable[[Note], None]
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What a result answers to one finding: a state, or a value with its expanded uncertainty.
 
     Attributes
@@ -72,8 +72,7 @@ class Run(Protocol):
         """
 
 
-@dataclass(frozen=True)
-class Example:
+class Example(Struct, frozen=True):
     """Worked texts.
 
     `texts` : by field name. `says` : what is shown, one or two sentences. `into` : words of the
@@ -92,8 +91,7 @@ def nothing_known(facts: Mapping[str, str]) -> dict[str, str]:
     return {}
 
 
-@dataclass(frozen=True)
-class Calculator:
+class Calculator(Struct, frozen=True):
     """One calculator.
 
     Attributes

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from vibecheck.metrology.units.values import Quantity
 
@@ -24,8 +26,7 @@ class Shape(StrEnum):
     FILE = "file"
 
 
-@dataclass(frozen=True)
-class Field:
+class Field(Struct, frozen=True):
     """One field.
 
     Attributes
@@ -65,8 +66,7 @@ class Field:
         return self.quantity
 
 
-@dataclass(frozen=True)
-class Group:
+class Group(Struct, frozen=True):
     """Fields that come several times, numbered from 1: `read1`, `tire1`, `read2` ...
 
     Attributes

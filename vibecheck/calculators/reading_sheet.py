@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from functools import cache
+
+from msgspec.structs import replace
 
 from vibecheck.calculators.runout import RunoutResult, run
 from vibecheck.calculators.written_units import is_bare, with_unit

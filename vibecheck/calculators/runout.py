@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
 from vibecheck.calculators.fields import Field, Shape, Texts
@@ -34,8 +36,7 @@ TURNS = {
 HIGH, LOW, CONTACT = "slow turn high", "slow turn low", "tip lifted"  # in place of an angle
 
 
-@dataclass(frozen=True)
-class RunoutResult:
+class RunoutResult(Struct, frozen=True):
     """A runout, what it proves, and what a hub that runs out so does at the bead.
 
     Attributes

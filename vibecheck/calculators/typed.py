@@ -10,7 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from vibecheck.calculators.fields import Texts
 from vibecheck.errors import InputError, ReadingError
@@ -22,8 +23,7 @@ MARKED_BY_HAND_DEG = 10.0  # expanded uncertainty of a high spot marked with cha
 AT = re.compile(r"\s*(?:@|\bat\b)\s*")
 
 
-@dataclass(frozen=True)
-class SizeAt:
+class SizeAt(Struct, frozen=True):
     """A size and the angle it stands at [base unit, deg]."""
 
     size: Measured

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from vibecheck.metrology.runout.wheel_verdict import Surface, Verdict, WheelVerdict
 
@@ -18,8 +19,7 @@ GRAVEST_FIRST = (Verdict.REJECT, Verdict.OUT_OF_TOLERANCE, Verdict.UNDECIDED,
 COMPLETE = (Verdict.INCOMPLETE, Verdict.SOUND)
 
 
-@dataclass(frozen=True)
-class WheelResult:
+class WheelResult(Struct, frozen=True):
     """What the bead surfaces of one wheel say together.
 
     Attributes

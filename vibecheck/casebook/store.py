@@ -11,9 +11,10 @@ import errno
 import os
 import stat
 from collections.abc import Iterator
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
+
+from msgspec import Struct
 
 from vibecheck.casebook import saves
 from vibecheck.casebook.atomic_write import write_whole
@@ -44,8 +45,7 @@ _WHY = {
 }
 
 
-@dataclass(frozen=True)
-class StoredCase:
+class StoredCase(Struct, frozen=True):
     """A case together with the file it was read from or saved to, as it was then."""
 
     path: Path

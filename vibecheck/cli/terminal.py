@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import json
-import shutil
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass
 from typing import Any, TextIO
+
+from msgspec import Struct
 
 from vibecheck.report.lines import NARROWEST, WIDEST, safe, wrapped
 
 USUAL_WIDTH = 80
 
 
-@dataclass(frozen=True)
-class Terminal:
+class Terminal(Struct, frozen=True):
     """Where a command writes, and how wide."""
 
     out: TextIO
@@ -34,6 +32,8 @@ class Terminal:
     @staticmethod
     def json_text(data: Any) -> str:
         """Data for programs as a text; a number that is none is a fault."""
+        import json  # people's pages have none
+
         return json.dumps(data, indent=2, allow_nan=False) + "\n"
 
     def raw(self, text: str) -> None:
@@ -57,5 +57,7 @@ def width_of(out: TextIO) -> int:
     """The width to write for: the terminal's, or the usual one where it is none."""
     if not out.isatty():
         return USUAL_WIDTH
+    import shutil  # not where a program reads
+
     columns = shutil.get_terminal_size((USUAL_WIDTH, 24)).columns
     return max(NARROWEST, min(WIDEST, columns))

@@ -132,13 +132,18 @@ def words_at(rule: Cause | Kind, at: Part) -> Shows:
 
 def words_of(rule: Cause | Kind, corner: Corner | None) -> Shows:
     """The words of a rule where it stands: at a corner, by its axle and by its side."""
+    return {name: word for part in parts_of(rule, corner) for name, word in part.items()}
+
+
+def parts_of(rule: Cause | Kind, corner: Corner | None) -> tuple[Shows, ...]:
+    """What makes up the words of a rule where it stands, the later going before the earlier."""
     if corner is None:
-        return dict(rule.shows)
-    return {
-        **rule.shows,
-        **(rule.shows_front if corner.front else rule.shows_rear),
-        **(rule.shows_left if corner.left else rule.shows_right),
-    }
+        return (rule.shows,)
+    return (
+        rule.shows,
+        rule.shows_front if corner.front else rule.shows_rear,
+        rule.shows_left if corner.left else rule.shows_right,
+    )
 
 
 def all_shown(rule: Cause | Kind) -> list[str]:

@@ -10,8 +10,9 @@ References
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from vibecheck.errors import ReadingError
 
@@ -26,8 +27,7 @@ class Zone(StrEnum):
     UNDECIDED = "undecided"
 
 
-@dataclass(frozen=True)
-class Decision:
+class Decision(Struct, frozen=True):
     """What a measured value proves against an upper limit, all in one unit.
 
     Attributes

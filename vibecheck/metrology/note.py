@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct, field
 
 NoteValue = float | int | str | tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Note:
+class Note(Struct, frozen=True):
     """One thing to know of a result.
 
     Attributes
@@ -20,7 +20,7 @@ class Note:
     """
 
     kind: StrEnum
-    values: Mapping[str, NoteValue] = field(default_factory=dict, hash=False)
+    values: Mapping[str, NoteValue] = field(default_factory=dict)
 
 
 def note(kind: StrEnum, **values: NoteValue) -> Note:

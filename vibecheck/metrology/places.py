@@ -13,8 +13,9 @@ the left wheels turn counterclockwise seen from outside, the right wheels clockw
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from vibecheck.metrology.vectors import FULL_TURN_DEG, difference, wrap
 
@@ -67,8 +68,7 @@ class Mark(StrEnum):
     MARKED_STUD = "marked_stud"
 
 
-@dataclass(frozen=True)
-class ClockPlace:
+class ClockPlace(Struct, frozen=True):
     """A place as on the face of a clock, to the half hour: hour 1 to 12, half past or not."""
 
     hour: int
@@ -80,8 +80,7 @@ class ClockPlace:
         return wrap(self.hour * HOUR_DEG + (HOUR_DEG / 2.0 if self.half else 0.0))
 
 
-@dataclass(frozen=True)
-class Place:
+class Place(Struct, frozen=True):
     """A place or an arc round a wheel.
 
     Attributes
@@ -101,8 +100,7 @@ class Place:
         return clock_place(self.angle_deg)
 
 
-@dataclass(frozen=True)
-class Turning:
+class Turning(Struct, frozen=True):
     """A turn of one part on another, as a person does it.
 
     Attributes

@@ -15,13 +15,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 FULL_TURN_DEG = 360.0
 
 
-@dataclass(frozen=True)
-class Vector:
+class Vector(Struct, frozen=True):
     """A first-harmonic vector: amplitude [any unit] and angle of its high spot [deg]."""
 
     amplitude: float

@@ -7,9 +7,10 @@ from another leads back through the state they share, so putting back is counted
 from __future__ import annotations
 
 import heapq
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Access
@@ -23,8 +24,7 @@ class Position(NamedTuple):
     corner: Corner | None = None
 
 
-@dataclass(frozen=True)
-class Way:
+class Way(Struct, frozen=True):
     """The minutes to a position, and whether it can be reached at this place."""
 
     minutes: float

@@ -7,10 +7,10 @@ probability; the sets speak about the active ones only.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.model import Spot
@@ -22,8 +22,7 @@ from vibecheck.reasoning.search import Effort, Sets, grow
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-@dataclass(frozen=True)
-class Belief:
+class Belief(Struct, frozen=True, dict=True):
     """The posterior of one vehicle.
 
     `chances`, shape (causes,): probability that each cause is present [unitless].
@@ -63,6 +62,13 @@ class Belief:
         folded = self.table.folded.copy()
         folded[self.table.active] = 0.0
         return folded
+
+    @cached_property
+    def likeliest(self) -> tuple[Spot, ...]:
+        """Every cause at its place, the likeliest first, equal ones by name."""
+        places = {node.spot: float(chance)
+                  for node, chance in zip(self.network.causes, self.chances, strict=True)}
+        return tuple(sorted(places, key=lambda spot: (-round(places[spot], 12), str(spot))))
 
     @property
     def no_fault(self) -> float:

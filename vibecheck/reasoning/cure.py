@@ -15,10 +15,10 @@ References
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.model import Remedy, Spot
@@ -37,8 +37,7 @@ LEAST_CHANCE = 0.002  # remedies below this chance are left out of the sums
 MOST_TRIES = 12  # remedies tried one after the other, at most
 
 
-@dataclass(frozen=True)
-class Cures:
+class Cures(Struct, frozen=True, dict=True):
     """Remedies at their spots against kept sets.
 
     spots : the remedies; efforts : (r,) minutes with access and parts; here : (r,) reachable.

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
+from msgspec import Struct
 
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import CheckKind
@@ -18,8 +18,7 @@ FITTING = 0.5  # a remedy fits a set of causes from this chance of cure on
 CONFIDENT_ENOUGH = 0.5  # acting instead of measuring needs at least this chance
 
 
-@dataclass(frozen=True)
-class Try:
+class Try(Struct, frozen=True):
     """A remedy to try: chance of cure [unitless], effort and cost to resolve [min].
 
     `covers` is the share of what is believed for which this is a fitting remedy [unitless].
@@ -44,8 +43,7 @@ class Verdict(StrEnum):
     NO_FAULT = "no_fault"
 
 
-@dataclass(frozen=True)
-class Ruling:
+class Ruling(Struct, frozen=True):
     """The stopping rule's word."""
 
     verdict: Verdict

@@ -10,9 +10,9 @@ check can tell, from the first question on.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.model import Spot
@@ -25,8 +25,7 @@ Evidence = Mapping[Spot, Array]
 NOTABLE = 5e-4  # a cause this probable enters the sets though nothing searched names it
 
 
-@dataclass(frozen=True)
-class Split:
+class Split(Struct, frozen=True):
     """Evidence made ready for the search over the `active` causes.
 
     active : indices into network.causes, shape (c,).

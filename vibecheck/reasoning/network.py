@@ -14,16 +14,16 @@ sets are weighed does not know of it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import accumulate
 
 import numpy as np
+from msgspec import Struct, field
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Check, Finding, Spot, Strength
-from vibecheck.knowledge.profile import shares, words_of
+from vibecheck.knowledge.profile import parts_of, shares
 from vibecheck.knowledge.words import Corner, Scale, Scope, Where
 from vibecheck.reasoning.rates import fits, rate
 
@@ -33,8 +33,7 @@ _LEAST_WEIGHT = 1e-12
 LEAST_CUMULATIVE = 1e-6  # keeps a strength from being a certainty
 
 
-@dataclass(frozen=True)
-class CauseNode:
+class CauseNode(Struct, frozen=True):
     """A cause at its corner with its prior odds, unitless."""
 
     spot: Spot
@@ -42,8 +41,7 @@ class CauseNode:
     odds: float
 
 
-@dataclass(frozen=True)
-class FindingNode:
+class FindingNode(Struct, frozen=True, dict=True):
     """A finding at its corner.
 
     `base`, shape (states,): cumulative leak (graded) or background (which).
@@ -74,8 +72,7 @@ class FindingNode:
         return np.array(list(self.rows.values())).reshape(len(self.rows), len(self.base))
 
 
-@dataclass(frozen=True)
-class Network:
+class Network(Struct, frozen=True, dict=True):
     """All causes and findings that this vehicle can have.
 
     `complaint` is the kind of complaint for which the usual rows hold, None while not known.
@@ -230,8 +227,8 @@ class _RowWriter:
         self.library = library
         self.findings = findings
         self._arrays: dict[tuple[str, str], Array] = {}
+        self._parts: dict[int, dict[str, Array]] = {}
         self._places: dict[tuple[str, Corner | None], tuple[dict[int, Array], ...]] = {}
-        self._said: dict[tuple[str, Corner | None], dict[str, Array]] = {}
         self._physics: dict[str, dict[str, Array]] = {}
         for (cause, finding), row in computed.items():
             self._physics.setdefault(cause, {})[finding] = row
@@ -254,19 +251,25 @@ class _RowWriter:
     def _says(self, node: CauseNode) -> dict[str, Array]:
         """What a cause shows where it stands, finding by finding."""
         rule, corner = node.rule, node.spot.corner
-        key = (rule.id, corner)
-        if key not in self._said:
-            shows = words_of(rule, corner)
-            rows = {name: self._row(name, strength) for name, strength in shows.items()}
-            self._said[key] = rows | self._physics.get(rule.id, {})
-        return self._said[key]
+        rows: dict[str, Array] = {}
+        for part in parts_of(rule, corner):
+            rows |= self._rows_of(part)
+        return rows | self._physics.get(rule.id, {})
+
+    def _rows_of(self, part: Mapping[str, Strength]) -> dict[str, Array]:
+        """The rows of words that a cause has in common at several corners."""
+        key = id(part)  # the library, and with it the part, outlives the writer
+        if key not in self._parts:
+            self._parts[key] = {name: self._row(name, word) for name, word in part.items()}
+        return self._parts[key]
 
     def _row(self, finding_id: str, strength: Strength) -> Array:
         key = (finding_id, strength if isinstance(strength, str) else repr(strength))
-        if key not in self._arrays:
+        row = self._arrays.get(key)
+        if row is None:
             finding = self.library.findings[finding_id]
-            self._arrays[key] = _row_of(self.library, finding, strength)
-        return self._arrays[key]
+            row = self._arrays[key] = _row_of(self.library, finding, strength)
+        return row
 
 
 def _base(library: Library, finding: Finding) -> Array:

@@ -13,9 +13,10 @@ tell most, up to `MOST_OUTCOMES` combinations, so its worth is never overstated.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
 
 import numpy as np
+from msgspec import Struct, field
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.library import Library
@@ -38,8 +39,7 @@ NEGLIGIBLE_BITS = 0.002
 FOUND = 0.9  # a dangerous cause this probable has stopped the car already
 
 
-@dataclass(frozen=True)
-class Situation:
+class Situation(Struct, frozen=True):
     """Where the person stands and what is done already.
 
     ways : the access graph from the present position.
@@ -66,8 +66,7 @@ class Situation:
         return self.ways.place
 
 
-@dataclass(frozen=True)
-class Option:
+class Option(Struct, frozen=True):
     """A check that could be done next; gains in [bit] and [min], score in [min per min]."""
 
     spot: Spot

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from vibecheck.reasoning.network import FindingNode
@@ -26,8 +26,7 @@ _NODES: Array = 0.5 * (_LEGENDRE[0] + 1.0)
 _SHARES: Array = 0.5 * _LEGENDRE[1]
 
 
-@dataclass(frozen=True)
-class Outlook:
+class Outlook(Struct, frozen=True):
     """A finding before it is looked for.
 
     chances : (k, s) chance of each state under each set; bits : what it is expected to tell of
@@ -40,8 +39,7 @@ class Outlook:
     blur: float
 
 
-@dataclass(frozen=True)
-class SetsAsked:
+class SetsAsked(Struct, frozen=True, dict=True):
     """Sets of causes and what may be there besides.
 
     members : (k, m) active causes of each set, then -1 where it is shorter.
@@ -113,8 +111,7 @@ def _tables(
             yield some, (_graded if graded else _mixed)(sets, nodes)
 
 
-@dataclass(frozen=True)
-class _Rows:
+class _Rows(Struct, frozen=True):
     """The rows of findings of equally many states, one below the other, m in all.
 
     words : (m, s) what the cause says; chance : (m,) of the cause beyond the sets;

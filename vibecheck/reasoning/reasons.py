@@ -9,9 +9,9 @@ on the cause alone.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from vibecheck.knowledge.model import Spot
@@ -21,8 +21,7 @@ Array = NDArray[np.float64]
 TINY = 1e-300
 
 
-@dataclass(frozen=True)
-class Weight:
+class Weight(Struct, frozen=True):
     """One finding's weight of evidence for a cause [bit]."""
 
     finding: Spot

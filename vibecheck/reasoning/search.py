@@ -17,9 +17,8 @@ count in the chances by a guess that lies within the bound.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from vibecheck.reasoning.evidence import Split
@@ -42,8 +41,7 @@ _FAR_TOO_SMALL = (1e-3, 1e-7, 0.0)  # shares of the largest value that are tried
 _WORTH_A_GUESS = 1e-6  # summed share of what descendants may weigh that is left out of the guess
 
 
-@dataclass(frozen=True)
-class Effort:
+class Effort(Struct, frozen=True):
     """How far to search.
 
     cut : a set is grown while its descendants may weigh more than this share of the total.
@@ -66,8 +64,7 @@ class Effort:
     drawn: int = 400
 
 
-@dataclass(frozen=True)
-class Sets:
+class Sets(Struct, frozen=True):
     """Weighted sets of active causes.
 
     members : (k, m) indices into Split.active, -1 where a set is shorter; heaviest set first.
@@ -98,8 +95,7 @@ class Sets:
         return len(self.kept_weights)
 
 
-@dataclass(frozen=True)
-class _Brood:
+class _Brood(Struct, frozen=True):
     """All children of a level, as shares of the level's heaviest.
 
     log_top : log weight of the heaviest child [nat].

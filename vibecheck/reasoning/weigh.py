@@ -7,9 +7,8 @@ rows weighted by the evidence for noisy-max findings, shares of the mean for `wh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from vibecheck.reasoning.evidence import Split
@@ -20,8 +19,7 @@ TINY = 1e-300
 _AT_ONCE = 8  # findings multiplied before a logarithm is taken, so that nothing underflows
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """The split evidence with the causes in rank order, laid out for products.
 
     log_odds : (n,); cumulative : (f, s, n); steps : (f, s); background : (w,);
@@ -36,8 +34,7 @@ class Table:
     says: Array
 
 
-@dataclass(frozen=True)
-class Level:
+class Level(Struct, frozen=True):
     """Sets of one size that are to be grown.
 
     members : (p, m) ranks; log_odds, log_weight : (p,); cumulative : (f, p, s);

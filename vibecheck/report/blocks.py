@@ -9,8 +9,9 @@ itself. What a block means is never told by its tone alone: the words say it too
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from vibecheck.report.figures import Figure
 
@@ -26,24 +27,21 @@ class Tone(StrEnum):
     STOP = "stop"
 
 
-@dataclass(frozen=True)
-class Heading:
+class Heading(Struct, frozen=True):
     """A heading; level 1 is the page's title."""
 
     text: str
     level: int = 2
 
 
-@dataclass(frozen=True)
-class Paragraph:
+class Paragraph(Struct, frozen=True):
     """Running text."""
 
     text: str
     tone: Tone = Tone.PLAIN
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(Struct, frozen=True):
     """One item of a list, with what belongs under it. `mark` leads it: a bullet, a number."""
 
     text: str
@@ -52,8 +50,7 @@ class Item:
     under: tuple[Block, ...] = ()
 
 
-@dataclass(frozen=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """A label and what stands beside it; neighbors share one column."""
 
     label: str
@@ -61,8 +58,7 @@ class Pair:
     tone: Tone = Tone.PLAIN
 
 
-@dataclass(frozen=True)
-class Share:
+class Share(Struct, frozen=True):
     """A probability [0 to 1] as number, bar and words; `mark` leads it, as a rank."""
 
     probability: float
@@ -71,8 +67,7 @@ class Share:
     under: tuple[Block, ...] = ()
 
 
-@dataclass(frozen=True)
-class Banner:
+class Banner(Struct, frozen=True):
     """A word that nobody may miss, with its sign and what it rests on."""
 
     word: str
@@ -81,8 +76,7 @@ class Banner:
     text: str = ""
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """Rows under a head; cells are texts. `numbers` names the columns that align right."""
 
     head: tuple[str, ...]
@@ -90,8 +84,7 @@ class Table:
     numbers: frozenset[int] = frozenset()
 
 
-@dataclass(frozen=True)
-class Blank:
+class Blank(Struct, frozen=True):
     """A line to write on: its label, the unit behind it, and what is known already."""
 
     label: str
@@ -99,39 +92,34 @@ class Blank:
     value: str = ""
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """A question with boxes to tick."""
 
     label: str
     options: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Form:
+class Form(Struct, frozen=True):
     """A table to fill in: a cell that is None is a place to write."""
 
     head: tuple[str, ...]
     rows: tuple[tuple[str | None, ...], ...]
 
 
-@dataclass(frozen=True)
-class Listing:
+class Listing(Struct, frozen=True):
     """Short facts close together: in columns on paper, run on in text."""
 
     texts: tuple[str, ...]
     tone: Tone = Tone.PLAIN
 
 
-@dataclass(frozen=True)
-class Columns:
+class Columns(Struct, frozen=True):
     """Blocks that may stand side by side where there is room; else one after the other."""
 
     parts: tuple[tuple[Block, ...], ...]
 
 
-@dataclass(frozen=True)
-class Drawing:
+class Drawing(Struct, frozen=True):
     """A figure with the sentence that says what it shows, for whoever cannot see it."""
 
     figure: Figure

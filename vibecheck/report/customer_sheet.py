@@ -7,7 +7,8 @@ as it was typed, no weight of evidence.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.model import Spot
@@ -120,8 +121,7 @@ def customer_sheet(sheet: Sheet) -> tuple[Block, ...]:
 # Found
 
 
-@dataclass(frozen=True)
-class _Lead:
+class _Lead(Struct, frozen=True):
     """What it was, by the outcome that was written down, or by the ranking.
 
     `repaired` : the remedy that cures it was done, and the same readings are right since.

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner
@@ -41,8 +43,7 @@ TO_WRITE = (
 MEASURE_FIRST = "Please measure before parts are ordered, and ask me before more is done."
 
 
-@dataclass(frozen=True)
-class Request:
+class Request(Struct, frozen=True):
     """One thing to ask a shop for, where it is to be done, and why."""
 
     text: str

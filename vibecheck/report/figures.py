@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 
 class FigureKind(StrEnum):
@@ -16,8 +17,7 @@ class FigureKind(StrEnum):
     CAR = "car"  # the car from above, with what is known at its corners
 
 
-@dataclass(frozen=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """A named place on the horizontal axis (or round the turn), at `y` or all the way up."""
 
     at: float
@@ -25,8 +25,7 @@ class Mark:
     y: float | None = None
 
 
-@dataclass(frozen=True)
-class Corner:
+class Corner(Struct, frozen=True):
     """What is known at a corner of the car: `at` is LF, RF, LR or RR.
 
     `tone` is "found" where something is wrong, "fine" where it was looked at and is not, "" where
@@ -38,8 +37,7 @@ class Corner:
     words: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """Values ready to draw, in the reader's units; the labels name them.
 
     `limit` is a limit of high minus low: two circles about the middle of a turn, in the unit of

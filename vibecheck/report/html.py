@@ -89,7 +89,7 @@ def fragment(page: Iterable[blocks.Block]) -> str:
     return "\n".join(parts)
 
 
-_AROUND = {blocks.Pair: "dl", blocks.Blank: 'div class="blanks"'}
+_AROUND: dict[type, str] = {blocks.Pair: "dl", blocks.Blank: 'div class="blanks"'}
 
 
 def plain(text: object) -> str:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from vibecheck.casebook.case import HEARD, Case
 from vibecheck.casebook.journal import ordered, retracted_ids
@@ -64,8 +65,7 @@ MADE_GOOD = "The repair is verified; nothing is left to check for this complaint
 FORMER_GONE = "This visit comes back from an earlier one, whose file is not beside this one."
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """What a sheet is made from: the diagnosis, the reader's units, the visit it comes back from.
     """
 

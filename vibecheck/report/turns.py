@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity, to_unit

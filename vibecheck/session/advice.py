@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
+from msgspec import Struct
 
 from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.model import Check, Finding, Spot
@@ -26,8 +26,7 @@ LONGEST_SEARCH = 240.0  # minutes; an estimate goes no further
 ENOUGH_OF_IT = 0.5  # share of the uncertainty that must go for the low estimate
 
 
-@dataclass(frozen=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """One finding that a check asks for, as this place should hear it."""
 
     spot: Spot
@@ -64,8 +63,7 @@ class CheckReason(StrEnum):
     SEPARATES = "separates"  # it tells several causes apart
 
 
-@dataclass(frozen=True)
-class NextCheck:
+class NextCheck(Struct, frozen=True):
     """A check that could be done next.
 
     also_at : other corners at which it is worth nearly the same.
@@ -129,8 +127,7 @@ class GoOn(StrEnum):
     ELSEWHERE = "elsewhere"
 
 
-@dataclass(frozen=True)
-class Conclusion:
+class Conclusion(Struct, frozen=True):
     """Whether to go on asking, and why.
 
     caution : the stop caution, for `STOP`. remedy, verdict : what is decided, and on what ground.

@@ -7,7 +7,8 @@ of its states or a possible measured value.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from vibecheck.casebook.case import CornerName
 from vibecheck.casebook.journal import Draft
@@ -27,8 +28,7 @@ _CORNERS: dict[str, CornerName] = {
 }
 
 
-@dataclass(frozen=True)
-class Assignment:
+class Assignment(Struct, frozen=True):
     """One answer as typed; `readings` and `angles` are the single readings behind a value."""
 
     finding: str

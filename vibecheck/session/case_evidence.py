@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
-from msgspec import structs
+from msgspec import Struct, structs
 from numpy.typing import NDArray
 
 from vibecheck.casebook.case import Case, Entry
@@ -36,8 +35,7 @@ Array = NDArray[np.float64]
 _SAID = (FindingKind.COMPLAINT, FindingKind.HISTORY)
 
 
-@dataclass(frozen=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """A real answer: its entry, the likeliest state it says, and the reading as judged."""
 
     entry: Entry
@@ -45,8 +43,7 @@ class Standing:
     judged: Judged | None = None
 
 
-@dataclass(frozen=True)
-class CaseEvidence:
+class CaseEvidence(Struct, frozen=True):
     """What the journal says.
 
     evidence : likelihood over the states of each observed finding.

@@ -5,10 +5,9 @@ Each part is worked out when it is read, and once. It holds values only: the rep
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
-from msgspec import structs
+from msgspec import Struct, structs
 
 from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.library import Library
@@ -39,8 +38,7 @@ MOST_REMEDIES = 8
 PUSHED_BITS = 0.5  # an answer pushed a cause under the threshold if it took at least this
 
 
-@dataclass(frozen=True)
-class RankedCause:
+class RankedCause(Struct, frozen=True):
     """A cause at its place, with its probability [unitless]."""
 
     spot: Spot
@@ -58,8 +56,7 @@ class RankedCause:
         return self.spot.corner
 
 
-@dataclass(frozen=True)
-class Fault(RankedCause):
+class Fault(RankedCause, frozen=True):
     """A fault wherever it stands; `spot` is its likeliest place.
 
     `probability` is that of the fault at some corner or another, `corners` those of its live
@@ -77,16 +74,14 @@ class Fault(RankedCause):
         return not others or first >= STANDS_OUT * others[0]
 
 
-@dataclass(frozen=True)
-class CauseSet:
+class CauseSet(Struct, frozen=True):
     """Causes that together explain the findings; no cause at all is a set as well."""
 
     causes: tuple[Spot, ...]
     probability: float
 
 
-@dataclass(frozen=True)
-class LessLikely:
+class LessLikely(Struct, frozen=True):
     """A cause under the threshold, the answer that put it there, and that answer's check."""
 
     cause: RankedCause
@@ -94,8 +89,7 @@ class LessLikely:
     check: str | None
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """An answer or reading in force; `judged` for a measured value."""
 
     spot: Spot
@@ -123,8 +117,7 @@ class Answer:
         return self.judged.zone if self.judged else None
 
 
-@dataclass(frozen=True)
-class Why:
+class Why(Struct, frozen=True):
     """One cause explained: its chance now and before any answer, its rank, its reasons."""
 
     cause: RankedCause

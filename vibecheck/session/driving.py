@@ -13,8 +13,9 @@ what lifted a danger. The sentences for it stand in the report. The laws:
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from vibecheck.casebook.case import Entry
 from vibecheck.casebook.journal import active_steps, all_answers
@@ -38,8 +39,7 @@ class DriveWord(StrEnum):
     NOTHING_FOUND = "nothing_found"
 
 
-@dataclass(frozen=True)
-class LikelyDanger:
+class LikelyDanger(Struct, frozen=True):
     """A dangerous cause that is likely enough to count, at its likeliest corner.
 
     `probability` is that of the cause at some corner or another [unitless].
@@ -50,8 +50,7 @@ class LikelyDanger:
     probability: float
 
 
-@dataclass(frozen=True)
-class HeldDanger:
+class HeldDanger(Struct, frozen=True):
     """A cause that stopped the car when an answer came in, and by which nothing has lifted it yet.
 
     `probability` is that of now.
@@ -62,8 +61,7 @@ class HeldDanger:
     probability: float
 
 
-@dataclass(frozen=True)
-class LiftedDanger:
+class LiftedDanger(Struct, frozen=True):
     """A danger that no longer stands: what it was, and the answer that lifted it.
 
     `finding` where it was seen there, `cause` where it was likely.
@@ -84,8 +82,7 @@ class WhyUnchecked(StrEnum):
     CANNOT = "cannot"
 
 
-@dataclass(frozen=True)
-class Unchecked:
+class Unchecked(Struct, frozen=True):
     """A safety check of this place with questions that have no real answer yet."""
 
     check: Spot
@@ -93,8 +90,7 @@ class Unchecked:
     why: WhyUnchecked
 
 
-@dataclass(frozen=True)
-class Driving:
+class Driving(Struct, frozen=True):
     """The word on driving and its reasons.
 
     seen : stop cautions in force, with what raised them.

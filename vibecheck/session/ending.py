@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from vibecheck.knowledge.words import Place
 from vibecheck.reasoning.decide import Try
@@ -31,8 +32,7 @@ _ASKS_ELSEWHERE = (EndingKind.SHOP, EndingKind.STOP, EndingKind.BAY)
 _WITH_REMEDY = (EndingKind.FIX, EndingKind.TRIAL, EndingKind.SHOP, EndingKind.BAY)
 
 
-@dataclass(frozen=True)
-class Ending:
+class Ending(Struct, frozen=True):
     """The end of an interview.
 
     requests : what to ask for, in the rules' words; None where nothing is asked of anybody.

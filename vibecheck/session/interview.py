@@ -6,8 +6,9 @@ checks come first. Going back shows an earlier answer to be changed; nothing is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from vibecheck.casebook.case import Entry
 from vibecheck.casebook.journal import active_entries, active_steps, ordered
@@ -36,8 +37,7 @@ class Ended(StrEnum):
     NOTHING = "nothing"  # nothing here would tell more
 
 
-@dataclass(frozen=True)
-class Question:
+class Question(Struct, frozen=True):
     """One thing to ask or do now.
 
     `again`: measured before, but undecided. `earlier`: answered or passed over before, shown so

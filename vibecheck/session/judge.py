@@ -8,10 +8,11 @@ show.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from vibecheck.casebook.case import Entry
@@ -39,8 +40,7 @@ _SPANNING = (Open.SPIKE, Open.PASSED_ZERO, Open.BETWEEN_READINGS)
 FEWEST_ROUND = 6  # single readings from which a runout has a shape
 
 
-@dataclass(frozen=True)
-class Judged:
+class Judged(Struct, frozen=True):
     """A reading, its standard uncertainty, its limit and decision, and its likelihood.
 
     All values are in the base unit of the quantity; `unit` is the one in which the rules count
@@ -150,8 +150,7 @@ def contact_seen(entry: Entry) -> bool:
     return CONTACT in entry.angles
 
 
-@dataclass(frozen=True)
-class _Kept:
+class _Kept(Struct, frozen=True):
     """A value as typed, with the single readings behind it."""
 
     value: str
@@ -196,8 +195,7 @@ def _possible(typed: Sequence[Measured]) -> bool:
     return all(0.0 <= each.value <= LARGEST_TIR_MM for each in typed)
 
 
-@dataclass(frozen=True)
-class _Numbers:
+class _Numbers(Struct, frozen=True):
     """One value for one or several readings."""
 
     value: float

@@ -7,8 +7,9 @@ variant whose facts are all known and fit, the general value.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Measure
@@ -23,8 +24,7 @@ class LimitOrigin(StrEnum):
     GENERAL = "general"
 
 
-@dataclass(frozen=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """The limit in force, in the base unit of its quantity, and where it comes from.
 
     `sources` are ids of the rules' sources; none for the vehicle's own specification.

@@ -7,9 +7,8 @@ ranking stays as it was found.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
-from msgspec import structs
+from msgspec import Struct, structs
 
 from vibecheck.casebook.case import Case, Entry
 from vibecheck.casebook.journal import active_entries, ordered, readings_together
@@ -18,8 +17,7 @@ from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.repair import as_found
 
 
-@dataclass(frozen=True)
-class Move:
+class Move(Struct, frozen=True):
     """One step: its answers, and the cause's chance before and after it [unitless]."""
 
     entries: tuple[Entry, ...]

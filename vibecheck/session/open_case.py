@@ -8,7 +8,7 @@ when it is opened; afterwards a new entry is checked alone.
 from __future__ import annotations
 
 import gc
-import secrets
+import os
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
@@ -108,7 +108,7 @@ class OpenCase(Kept[Diagnosis]):
             read_limit(library, name, value)
         _check_tools(library, tools)
         case = Case(
-            id=f"visit-{secrets.token_hex(4)}",
+            id=f"visit-{os.urandom(4).hex()}",
             title=title or "Untitled",
             place=place,
             facts={name: " ".join(value.split()) for name, value in (facts or {}).items()},

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from vibecheck.knowledge.model import Caution, Seen, Spot, Trigger
 from vibecheck.knowledge.words import Level, Place
@@ -26,16 +27,14 @@ class RaisedBy(StrEnum):
     FACT = "fact"  # [fact]
 
 
-@dataclass(frozen=True)
-class Raised:
+class Raised(Struct, frozen=True):
     """One reason why a caution is in force."""
 
     by: RaisedBy
     spot: Spot
 
 
-@dataclass(frozen=True)
-class ActiveCaution:
+class ActiveCaution(Struct, frozen=True):
     """A caution in force; all of `raised` together raised it."""
 
     rule: Caution

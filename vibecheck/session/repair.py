@@ -19,10 +19,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 
-from msgspec import structs
+from msgspec import Struct, structs
 
 from vibecheck.calculators.wheel import SURFACES
 from vibecheck.casebook.case import Case, Entry
@@ -47,8 +46,7 @@ class Change(StrEnum):
     WORSE = "worse"
 
 
-@dataclass(frozen=True)
-class Compared:
+class Compared(Struct, frozen=True):
     """One finding before and after; readings as judged, None where a state was told."""
 
     finding: Spot
@@ -59,8 +57,7 @@ class Compared:
     judged_after: Judged | None = None
 
 
-@dataclass(frozen=True)
-class Repair:
+class Repair(Struct, frozen=True):
     """The remedies done and what they changed.
 
     remedies : entries of remedies in force, oldest first.

@@ -7,9 +7,8 @@ say rules nothing out, and a cause that another one explains away is only less l
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.model import Spot
@@ -21,8 +20,7 @@ ODDS_AGAINST = 20.0
 _SPOKEN = (FindingKind.COMPLAINT, FindingKind.HISTORY)
 
 
-@dataclass(frozen=True)
-class RuledOut:
+class RuledOut(Struct, frozen=True):
     """A cause at its place, the finding that ruled it out, and that finding's entry.
 
     `odds` are how many times likelier the finding is without the cause than with it [unitless].

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from vibecheck.calculators.wheel import SURFACES
 from vibecheck.casebook.case import Case, CornerName, Entry

@@ -7,7 +7,7 @@ complaint.
 
 from __future__ import annotations
 
-import secrets
+import os
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -113,7 +113,7 @@ class OpenSet(Kept[Case], WheelBench):
                         shipped=shipped, dial=dial, by=by, gauge=gauge)
         kept = {name: _limit(library, name, value) for name, value in (limits or {}).items()}
         case = Case(
-            id=f"wheels-{secrets.token_hex(4)}", title=_word(title, "title", LONGEST_WORD) or
+            id=f"wheels-{os.urandom(4).hex()}", title=_word(title, "title", LONGEST_WORD) or
             UNTITLED, place=place, wheels=wheels, limits=kept,
             rules=RulesUsed(version=library.settings.version, hash=library.digest),
         )

@@ -22,10 +22,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 import numpy as np
+from msgspec import Struct
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.runout.harmonics import Floats
@@ -58,8 +59,7 @@ class Law(StrEnum):
     TORQUE = "torque"
 
 
-@dataclass(frozen=True)
-class Window:
+class Window(Struct, frozen=True):
     """A band that carries more: its edges [Hz], where the extra is half, and gain [unitless].
 
     In the middle a force is felt 1 + gain times as strongly as far outside.
@@ -166,7 +166,7 @@ def onset_weights(
         most = float((felt * _driven(speeds)).max())
         for share, part in zip(shares, _WEIGHTS, strict=True):
             chance[int(np.argmax(felt >= share * most))] += weight * part
-    return _binned(speeds, _blurred(speeds, chance), edges)
+    return _binned(speeds, _blurred(chance), edges)
 
 
 def _worst_chance(
@@ -194,11 +194,18 @@ def _driven(speeds: Floats) -> Floats:
     return np.asarray(1.0 / (1.0 + np.exp((speeds - SELDOM_DRIVEN_KMH) / SELDOM_WIDTH_KMH)))
 
 
-def _blurred(speeds: Floats, chance: Floats) -> Floats:
+def _blurred(chance: Floats) -> Floats:
     """A named speed is off by about 6 % and 3 km/h."""
+    return np.asarray(_blur() @ chance)
+
+
+@cache
+def _blur() -> Floats:
+    """What of each driven speed is named as each, shape (named, driven) [unitless]."""
+    speeds = _speeds()
     width = np.hypot(0.06 * speeds, 3.0)
     kernel = np.exp(-0.5 * ((speeds[:, None] - speeds[None, :]) / width[None, :]) ** 2)
-    return np.asarray((kernel / kernel.sum(axis=0)) @ chance)
+    return np.asarray(kernel / kernel.sum(axis=0))
 
 
 def _binned(speeds: Floats, chance: Floats, edges: Floats) -> Floats:

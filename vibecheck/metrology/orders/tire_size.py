@@ -23,8 +23,9 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from vibecheck.errors import VehicleError
 from vibecheck.metrology.units.numerals import short
@@ -50,8 +51,7 @@ class TireKind(StrEnum):
     FLOTATION = "flotation"
 
 
-@dataclass(frozen=True)
-class TireSize:
+class TireSize(Struct, frozen=True):
     """A tire size.
 
     Attributes
@@ -86,8 +86,7 @@ class TireSize:
         )
 
 
-@dataclass(frozen=True)
-class Rolling:
+class Rolling(Struct, frozen=True):
     """How far a tire rolls in one turn: usual, lowest and highest value [m]."""
 
     circumference_m: float
@@ -107,14 +106,14 @@ _TAIL = (
     r"(?:[ /]?(?:\*|XL|RFT|RF|ROF|SL|TL|EXTRA LOAD|REINFORCED|RUN ?FLAT|M\+S|3PMSF|N[0-6]|"
     r"(?:LR ?|LOAD RANGE )?[B-H](?: ?1)?))*"
 )
-_METRIC = re.compile(
+_METRIC = (
     r"(?P<prefix>P|LT|HL|T)? ?(?P<width>[0-9]{3})(?: ?/ ?| )(?P<aspect>[0-9]{2,3}) ?"
     rf"(?P<build>[A-Z]?RF?|[BD/-])? ?{_RIM}{_TAIL}"
 )
-_FULL_PROFILE = re.compile(
+_FULL_PROFILE = (
     rf"(?P<prefix>P|LT)? ?(?P<width>[0-9]{{3}}) ?(?P<build>[A-Z]?R) ?{_RIM}{_TAIL}"
 )
-_FLOTATION = re.compile(
+_FLOTATION = (
     r"(?:LT)? ?(?P<diameter>[0-9]{2}(?:\.[0-9]{1,2})?) ?[X×] ?"
     rf"(?P<width>[0-9]{{1,2}}(?:\.[0-9]{{1,2}})?) ?(?:Z?R|[BD-]) ?{_RIM}{_TAIL}"
 )
@@ -129,13 +128,13 @@ def parse_size(text: str, where: str = "") -> TireSize:
     """
     plain = " ".join(text.upper().replace(",", ".").split())
     if len(plain) <= LONGEST_TEXT:
-        metric = _METRIC.fullmatch(plain)
+        metric = re.fullmatch(_METRIC, plain)
         if metric is not None:
             return _metric(metric, where)
-        full = _FULL_PROFILE.fullmatch(plain)
+        full = re.fullmatch(_FULL_PROFILE, plain)
         if full is not None:
             return _metric(full, where)
-        flotation = _FLOTATION.fullmatch(plain)
+        flotation = re.fullmatch(_FLOTATION, plain)
         if flotation is not None:
             return _flotation(flotation, where)
     raise _refusal(f"'{short(text)}' is not a tire size", where)

@@ -13,9 +13,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from vibecheck.metrology.runout.harmonics import Floats
 
@@ -28,8 +28,7 @@ BESIDE_ZERO = 0.1  # of a pointer's turn: so near the zero a high and a low may 
 ALMOST = 1.0 + 1e-6  # readings are sums of floats
 
 
-@dataclass(frozen=True)
-class Drift:
+class Drift(Struct, frozen=True):
     """What the closing reading shows.
 
     Attributes
@@ -57,8 +56,7 @@ class Drift:
         return math.hypot(self.uncertainty_mm * apart, uneven)
 
 
-@dataclass(frozen=True)
-class PassedZero:
+class PassedZero(Struct, frozen=True):
     """The pointer may have run past the zero of its dial.
 
     Attributes

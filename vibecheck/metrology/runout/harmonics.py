@@ -15,9 +15,9 @@ References
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from vibecheck.metrology.vectors import FULL_TURN_DEG
@@ -29,8 +29,7 @@ SETTLED_MM = 1e-5  # a fit that moves by less is done
 _MAD_TO_SD = 1.4826  # median absolute deviation to standard deviation of a normal scatter
 
 
-@dataclass(frozen=True)
-class Harmonic:
+class Harmonic(Struct, frozen=True):
     """One order of the fit.
 
     Attributes
@@ -48,8 +47,7 @@ class Harmonic:
     angle_uncertainty_deg: float
 
 
-@dataclass(frozen=True)
-class HarmonicFit:
+class HarmonicFit(Struct, frozen=True):
     """A fit: coefficients (c, a1, b1, a2, b2, ...) [mm], their covariance [mm2], the scatter.
 
     `scatter_mm` is the standard deviation of one reading about the fit [mm], `freedom` its

@@ -15,13 +15,13 @@ formulas are plain geometry (calculated).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from vibecheck.errors import ReadingError
 
 
-@dataclass(frozen=True)
-class CarriedRunout:
+class CarriedRunout(Struct, frozen=True):
     """Runout at the bead that comes from the hub, high minus low, with uncertainty k = 2 [mm]."""
 
     lateral_mm: float

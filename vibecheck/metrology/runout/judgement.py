@@ -13,9 +13,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from vibecheck.metrology.decision import Decision, Zone, decide
 from vibecheck.metrology.places import Place
@@ -67,8 +69,7 @@ READING_SUSPECT = (Open.STILL_POINTER, Open.SPIKE, Open.PASSED_ZERO, Open.SLIPPE
                    Open.REPEATS_DISAGREE)
 
 
-@dataclass(frozen=True)
-class OpenPoint:
+class OpenPoint(Struct, frozen=True):
     """One reason why nothing is proven.
 
     Attributes
@@ -87,8 +88,7 @@ class OpenPoint:
     repeats: int | None = None
 
 
-@dataclass(frozen=True)
-class Judgement:
+class Judgement(Struct, frozen=True):
     """What a runout proves.
 
     Attributes

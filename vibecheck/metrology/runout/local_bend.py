@@ -12,10 +12,10 @@ The width limits and the smallest bend reported are from memory, as good worksho
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from vibecheck.metrology.runout.harmonics import Floats, design, robust_residuals
@@ -43,8 +43,7 @@ TELLING = 24  # readings from which a bend found is more than one reading
 FEWEST = 18  # readings; fewer cannot tell a spike from a bend
 
 
-@dataclass(frozen=True)
-class Spike:
+class Spike(Struct, frozen=True):
     """One reading that stands out alone: angle [deg], reading and height over the fit [mm]."""
 
     angle_deg: float
@@ -52,8 +51,7 @@ class Spike:
     height_mm: float
 
 
-@dataclass(frozen=True)
-class LocalBend:
+class LocalBend(Struct, frozen=True):
     """A sharp bend.
 
     Attributes
@@ -221,8 +219,7 @@ def _shapes(angles_deg: Floats, centers: Floats, widths: Floats) -> Floats:
     return np.stack([lobe, pair], axis=-1)
 
 
-@dataclass(frozen=True, eq=False)
-class _Search:
+class _Search(Struct, frozen=True, eq=False):
     """Every shape at its place, and what depends on the angles of the readings alone.
 
     `shapes` (G, N, 2) at the readings, `free` what the low orders cannot imitate of them,

@@ -21,10 +21,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from vibecheck.distributions import NORMAL_TWO_SIDED_95, student_t_two_sided_95
@@ -90,8 +91,7 @@ class Caveat(StrEnum):
     BETWEEN_READINGS = "between_readings"  # unseen_mm
 
 
-@dataclass(frozen=True)
-class Runout:
+class Runout(Struct, frozen=True):
     """What one turn of one surface says.
 
     Attributes

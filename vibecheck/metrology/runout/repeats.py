@@ -13,15 +13,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
+
+from msgspec import Struct
 
 from vibecheck.errors import ReadingError
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """One result: value, expanded uncertainty (k = 2), and the part of it that never averages out.
 
     All in one unit; `floor` is expanded too (gauge division, an error common to all).
@@ -50,8 +50,7 @@ class NextReading(StrEnum):
     FIND_THE_CAUSE = "find_the_cause"
 
 
-@dataclass(frozen=True)
-class Repeats:
+class Repeats(Struct, frozen=True):
     """What readings of one surface say together, in their unit.
 
     Attributes
@@ -115,7 +114,9 @@ def e_number(one: Reading, other: Reading) -> float:
 
 def _e_n_limit(count: int) -> float:
     pairs = max(1, count * (count - 1) // 2)
-    from statistics import NormalDist
+    if pairs == 1:
+        return 1.0
+    from statistics import NormalDist  # few readings are repeated more than once
 
     normal = NormalDist()
     return normal.inv_cdf(1.0 - 0.025 / pairs) / normal.inv_cdf(0.975)

@@ -6,13 +6,14 @@ The readings tell the shape, the slow turn misses no bend: together they may pro
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from vibecheck.metrology.runout.readings import Runout
 
 
-@dataclass(frozen=True)
-class BothWays:
+class BothWays(Struct, frozen=True):
     """A runout from both, and whether the two agree.
 
     Attributes

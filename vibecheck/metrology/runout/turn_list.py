@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.runout.harmonics import Floats
@@ -46,8 +46,7 @@ def check_total(tir_mm: float, where: str = "") -> None:
         )
 
 
-@dataclass(frozen=True, eq=False)
-class TurnList:
+class TurnList(Struct, frozen=True, eq=False):
     """Readings of one turn put in order.
 
     Attributes

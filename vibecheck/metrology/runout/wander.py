@@ -15,10 +15,10 @@ References
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
 
 from vibecheck.metrology.runout.harmonics import Floats, design
 
@@ -27,8 +27,7 @@ NOTHING_MM = 1e-6  # residuals below are rounding of the computer
 FREE_POWER = 1.0  # prior weight (1 - tie) ** FREE_POWER: most stands do not sway; from memory
 
 
-@dataclass(frozen=True, eq=False)
-class _Tied:
+class _Tied(Struct, frozen=True, eq=False):
     """One correlation at one list of angles: weight matrix of residuals, cost, and what a plain
     fit's coefficients are uncertain by per variance of one reading."""
 

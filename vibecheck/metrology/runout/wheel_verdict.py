@@ -20,8 +20,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.decision import Decision, Zone
@@ -71,8 +73,7 @@ class Pattern(StrEnum):
     UNKNOWN = "unknown"  # the shape was not measured
 
 
-@dataclass(frozen=True)
-class SurfaceVerdict:
+class SurfaceVerdict(Struct, frozen=True):
     """One surface: its runout and what it proves against tolerance and reject limit.
 
     `judgement` holds why it is open and what decides it; `tolerance` is the same as numbers.
@@ -90,8 +91,7 @@ class SurfaceVerdict:
         return self.judgement.numbers.zone is not Zone.WITHIN and not self.judgement.suspect
 
 
-@dataclass(frozen=True)
-class WheelVerdict:
+class WheelVerdict(Struct, frozen=True):
     """The verdict with its reasons.
 
     Attributes

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity
@@ -17,8 +18,7 @@ CHOICES: dict[Quantity, tuple[str, ...]] = {
 }
 
 
-@dataclass(frozen=True)
-class Units:
+class Units(Struct, frozen=True):
     """The unit of a bare number and of what is shown, for every quantity with a choice."""
 
     length: str = "mm"

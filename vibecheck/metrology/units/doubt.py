@@ -11,8 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec.structs import replace
 
 from vibecheck.metrology.units.values import Measured, Quantity, unit_named
 

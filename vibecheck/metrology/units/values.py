@@ -19,10 +19,12 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.numerals import (
@@ -61,8 +63,7 @@ class Quantity(StrEnum):
     NUMBER = "number"
 
 
-@dataclass(frozen=True)
-class Unit:
+class Unit(Struct, frozen=True):
     """One unit: how it is shown, its size in the base unit, and the ways people write it."""
 
     name: str
@@ -130,8 +131,7 @@ UNITS: dict[Quantity, tuple[Unit, ...]] = {
 }
 
 
-@dataclass(frozen=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """One reading.
 
     Attributes
@@ -246,8 +246,7 @@ def parse_high_low(
     return (high, low) if high.value >= low.value else (low, high)
 
 
-@dataclass(frozen=True)
-class Column:
+class Column(Struct, frozen=True):
     """Readings of a pasted column, and the heading that was skipped ("" if there was none)."""
 
     readings: tuple[Measured, ...]
