@@ -30,7 +30,8 @@ def note_half_typed(real_terminal: Any, case: Path) -> Any:
     """A terminal in which somebody is typing a note."""
     it = real_terminal()
     wizard = shlex.join([str(PROGRAM), "wizard", "--cases", str(it.visits), str(case)])
-    it.run("sh", "-c", f"stty -g > before; echo $$ > pid; {wizard}; echo ENDED $?; stty -g > after")
+    it.run("sh", "-c", f"stty -g > before; echo $$ > pid; {wizard}; code=$?; stty -g > after; "
+           "echo ENDED $code")
     it.wait("What is on the order?")
     it.keys("Escape")
     it.wait("Question 1")
