@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from vibecheck.casebook.case import Case, Customer, Entry, Outcome
-from vibecheck.casebook.journal import moment_text
+from vibecheck.casebook.moments import moment_text
 from vibecheck.casebook.shape import write_case
 
 PEOPLE = ("Oduya", "Brandt", "Ilves", "Moreau", "Castellan", "Nyberg", "Okafor", "Tamsin")

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from vibecheck.casebook import journal
 from vibecheck.casebook.case import Case, Entry
 from vibecheck.casebook.journal import Draft
+from vibecheck.casebook.moments import read_moment
 from vibecheck.errors import CaseError, InputError
 
 fixed = settings(derandomize=True, max_examples=60, deadline=None)
@@ -150,4 +151,4 @@ class TestNewEntries:
 )
 def test_what_is_no_time_in_utc_is_refused(text: str):
     with pytest.raises(ValueError):
-        journal.read_moment(text)
+        read_moment(text)

@@ -23,7 +23,7 @@ import sqlalchemy as sql
 from sqlalchemy import exc
 
 from vibecheck.casebook.case import Case
-from vibecheck.casebook.journal import ordered, retracted_ids
+from vibecheck.casebook.journal import retracted_ids
 from vibecheck.casebook.store import load
 from vibecheck.errors import ArchiveError, CaseError
 
@@ -245,7 +245,7 @@ def texts_of(case: Case) -> Iterator[str]:
         yield from (*case.wheels.names, case.wheels.by, case.wheels.gauge)
     yield from case.facts.values()
     taken_back = retracted_ids(case)
-    for entry in ordered(case.entries):
+    for entry in case.in_order:
         if entry.id not in taken_back:
             yield from (entry.text, entry.finding, entry.value, entry.remedy)
     if case.outcome is not None:
@@ -263,7 +263,7 @@ def _row(path: str, folder: str, stamp: str) -> dict[str, object]:
     except CaseError as error:
         return {**blank, "title": Path(path).name, "complaint": str(error),
                 "words": Path(path).name.lower()}  # fmt: skip
-    times = [entry.at for entry in ordered(case.entries)]
+    times = [entry.at for entry in case.in_order]
     about = case.customer
     ended = case.outcome
     return {

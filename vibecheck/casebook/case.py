@@ -6,9 +6,13 @@ Whether a finding or a tolerance exists is not checked here: the casebook does n
 
 from __future__ import annotations
 
+from datetime import datetime
+from functools import cached_property
 from typing import Annotated, Literal
 
 from msgspec import Meta, Struct, structs
+
+from vibecheck.casebook.moments import read_moment
 
 FORMAT = 3
 LONGEST_WORD = 200  # characters
@@ -118,7 +122,14 @@ class WheelSet(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, om
     gauge: Word = ""
 
 
-class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
+def when(entry: Entry) -> tuple[datetime, str]:
+    """What entries are put in order by: the time, then the id."""
+    return read_moment(entry.at), entry.id
+
+
+class Case(
+    Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_defaults=True, dict=True
+):
     """One vehicle visit, or one set of wheels without a car.
 
     `follows` is the id of the visit that this one comes back from; `archived` puts a visit away
@@ -142,6 +153,11 @@ class Case(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, omit_d
     entries: list[Entry] = []
     outcome: Outcome | None = None
     expect: Expect | None = None
+
+    @cached_property
+    def in_order(self) -> tuple[Entry, ...]:
+        """The entries by time, then by id."""
+        return tuple(sorted(self.entries, key=when))
 
     def with_entry(self, entry: Entry) -> Case:
         """The case with one more entry."""

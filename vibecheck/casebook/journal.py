@@ -11,10 +11,8 @@ rules.
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Callable, Iterable
 from datetime import UTC, datetime, timedelta
-from functools import lru_cache
 
 from msgspec import Struct, structs
 
@@ -27,7 +25,9 @@ from vibecheck.casebook.case import (
     EntryKind,
     PlaceName,
     Role,
+    when,
 )
+from vibecheck.casebook.moments import moment_text, read_moment
 from vibecheck.errors import CaseError, InputError
 
 ROLE_AT: dict[PlaceName, Role] = {
@@ -37,9 +37,6 @@ _ALPHABET = "0123456789abcdefghjkmnpqrstvwxyz"  # no i, l, o, u: easily misread
 _ID_EPOCH = datetime(2024, 1, 1, tzinfo=UTC)
 _TIME_DIGITS = 8  # milliseconds in base 32: lasts 34 years from the epoch
 _CHANCE_DIGITS = 3  # parts two people who write in the same millisecond
-_MOMENT = re.compile(
-    r"20[0-9]{2}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}(:[0-9]{2}([.][0-9]{1,6})?)?Z"
-)
 Clock = Callable[[], datetime]
 
 
@@ -120,8 +117,8 @@ def find(case: Case, entry_id: str) -> Entry | None:
 
 
 def ordered(entries: Iterable[Entry]) -> list[Entry]:
-    """Entries by time, then by id."""
-    return sorted(entries, key=lambda entry: (read_moment(entry.at), entry.id))
+    """Entries by time, then by id; those of a whole case are `Case.in_order`."""
+    return sorted(entries, key=when)
 
 
 def retracted_ids(case: Case) -> frozenset[str]:
@@ -129,9 +126,11 @@ def retracted_ids(case: Case) -> frozenset[str]:
 
     A retraction reaches only entries older than itself.
     """
+    if all(entry.kind != "retraction" for entry in case.entries):
+        return frozenset()
     taken_back: set[str] = set()
     unseen = {entry.id for entry in case.entries}
-    for entry in reversed(ordered(case.entries)):
+    for entry in reversed(case.in_order):
         unseen.discard(entry.id)
         in_force = entry.kind == "retraction" and entry.id not in taken_back
         if in_force and entry.retracts in unseen:
@@ -152,7 +151,7 @@ def all_answers(case: Case) -> tuple[Entry, ...]:
     """Every answer and reading that was not taken back, oldest first, replaced ones as well."""
     taken_back = retracted_ids(case)
     return tuple(
-        entry for entry in ordered(case.entries)
+        entry for entry in case.in_order
         if entry.kind in ("answer", "reading") and entry.id not in taken_back
     )
 
@@ -165,7 +164,7 @@ def readings_together(case: Case) -> dict[tuple[str, CornerName | None], tuple[E
     """
     taken_back = retracted_ids(case)
     found: dict[tuple[str, CornerName | None], tuple[Entry, ...]] = {}
-    for entry in ordered(case.entries):
+    for entry in case.in_order:
         if entry.id in taken_back:
             continue
         key = (entry.finding, entry.corner)
@@ -195,29 +194,11 @@ def _newest(
 ) -> tuple[Entry, ...]:
     taken_back = retracted_ids(case)
     newest: dict[tuple[str, str | None], Entry] = {}
-    for entry in ordered(case.entries):
+    for entry in case.in_order:
         if entry.kind in kinds and entry.id not in taken_back:
             newest.pop(key(entry), None)
             newest[key(entry)] = entry
     return tuple(newest.values())
-
-
-@lru_cache(maxsize=20_000)  # a case is sorted again and again
-def read_moment(text: str) -> datetime:
-    """A time as entries carry it: "2026-03-02T09:15:00Z", in UTC.
-
-    Raises
-    ------
-    ValueError : it is not such a time.
-    """
-    if not _MOMENT.fullmatch(text):
-        raise ValueError(text)
-    return datetime.fromisoformat(text)
-
-
-def moment_text(moment: datetime) -> str:
-    """A time as entries carry it, to the millisecond."""
-    return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
 def fresh_id(moment: datetime, taken: Iterable[str]) -> str:

@@ -9,6 +9,7 @@ from msgspec import structs
 
 from vibecheck.casebook import journal
 from vibecheck.casebook.case import Case, Entry, WheelSet
+from vibecheck.casebook.moments import read_moment
 
 _BY_KEY = ("facts", "limits")
 _BY_ENTRY = "entries"
@@ -69,7 +70,7 @@ def merge_entries(base: list[Entry], mine: list[Entry], disk: list[Entry]) -> li
         entry = structs.replace(entry, retracts=renamed.get(entry.retracts, entry.retracts))
         other = united.get(entry.id)
         if other is not None and other != entry and entry.id not in known:
-            fresh = journal.fresh_id(journal.read_moment(entry.at), united)
+            fresh = journal.fresh_id(read_moment(entry.at), united)
             renamed[entry.id] = fresh
             entry = structs.replace(entry, id=fresh)
             other = None

@@ -16,9 +16,9 @@ from typing import Any
 import msgspec
 
 from vibecheck import yamltext
-from vibecheck.casebook import journal
 from vibecheck.casebook.case import LARGEST_CASE, LONGEST_WORD, Case, Entry
 from vibecheck.casebook.formats import KEY, upgrade
+from vibecheck.casebook.moments import read_moment
 from vibecheck.errors import CaseDamagedError, CaseNotSavedError, InputError, YamlError
 
 HEADER = "# A vibecheck case, saved whole: the last line must be three dots.\n"
@@ -225,7 +225,7 @@ def _entry_faults(case: Case) -> Iterator[tuple[int, str]]:
              "note": "text", "retraction": "retracts", "remedy": "remedy"}
     for index, entry in enumerate(case.entries):
         try:
-            journal.read_moment(entry.at)
+            read_moment(entry.at)
         except ValueError:
             yield index, f"'{entry.at}' is not a time in UTC such as 2026-03-02T09:15:00Z"
         if entry.id in seen:

@@ -21,7 +21,7 @@ def case_page(case: Case, wording: Wording | None = None) -> tuple[Block, ...]:
     entries = [
         Item(f"{entry.id:<11} {entry.at[:16].replace('T', ' ')} {entry.by}: "
              f"{entry_text(entry, wording)}{marks.get(entry.id, '')}", " ")
-        for entry in journal.ordered(case.entries)
+        for entry in case.in_order
     ]
     ended = (Paragraph(outcome_text(case.outcome)),) if case.outcome else ()
     return (

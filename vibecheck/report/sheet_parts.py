@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from vibecheck.casebook.case import HEARD, Case
-from vibecheck.casebook.journal import ordered, retracted_ids
+from vibecheck.casebook.journal import retracted_ids
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import CheckKind, Corner, Scale
 from vibecheck.metrology.decision import Zone
@@ -77,7 +77,7 @@ class Sheet(Struct, frozen=True):
 def sheet_head(sheet: Sheet, title: str) -> tuple[Block, ...]:
     """The sheet's name, the car, and the day of the last entry."""
     case = sheet.found.case
-    newest = ordered(case.entries)[-1:]
+    newest = case.in_order[-1:]
     return (
         Heading(title.upper(), 1),
         *((Paragraph(INVENTED, Tone.STRONG),) if case.invented else ()),
@@ -111,7 +111,7 @@ def note_blocks(found: Diagnosis, *, heard_only: bool = False) -> tuple[Item, ..
     """The notes in force, oldest first: the customer's own words in quotes, others as notes."""
     gone = retracted_ids(found.case)
     made = []
-    for entry in ordered(found.case.entries):
+    for entry in found.case.in_order:
         if entry.kind != "note" or entry.id in gone:
             continue
         heard = entry.value == HEARD or entry.by == "owner"
@@ -353,7 +353,7 @@ def former_blocks(sheet: Sheet) -> tuple[Block, ...]:
     former, library = sheet.former, sheet.found.library
     if former is None:
         return section("Came back", (Paragraph(FORMER_GONE),))
-    newest = ordered(former.entries)[-1:]
+    newest = former.in_order[-1:]
     rows: list[Block] = [Pair("Earlier visit", " ".join(filter(None, (
         local_date(newest[0].at) if newest else "", former.title))))]
     ended = former.outcome
@@ -375,7 +375,7 @@ def former_remedies(sheet: Sheet) -> list[str]:
     gone = retracted_ids(former)
     spots = [
         Spot(entry.remedy, Corner(entry.corner) if entry.corner else None)
-        for entry in ordered(former.entries)
+        for entry in former.in_order
         if entry.kind == "remedy" and entry.id not in gone and entry.remedy in known
     ]
     ended = former.outcome.remedy if former.outcome else ""

@@ -7,7 +7,6 @@ from typing import Any
 
 from vibecheck.calculators.wheel_row import judged_alone
 from vibecheck.casebook.case import Case
-from vibecheck.casebook.journal import ordered
 from vibecheck.errors import InputError
 from vibecheck.metrology.runout.wheel_verdict import Pattern, Surface
 from vibecheck.metrology.units.values import Quantity
@@ -119,7 +118,7 @@ def head_blocks(bench: WheelBench, title: str) -> tuple[Block, ...]:
 
 def when_text(case: Case) -> str:
     """When the newest entry was made, in local time."""
-    newest = ordered(case.entries)[-1:]
+    newest = case.in_order[-1:]
     return local_time(newest[0].at) if newest else "none yet"
 
 

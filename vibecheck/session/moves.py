@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from msgspec import Struct, structs
 
 from vibecheck.casebook.case import Case, Entry
-from vibecheck.casebook.journal import active_entries, ordered, readings_together
+from vibecheck.casebook.journal import active_entries, readings_together
 from vibecheck.knowledge.model import Spot
 from vibecheck.session.diagnosis import Diagnosis
 from vibecheck.session.repair import as_found
@@ -54,7 +54,7 @@ def _steps(case: Case) -> Iterator[tuple[Entry, ...]]:
     active = {entry.id for entry in active_entries(case)}
     active |= {entry.id for several in readings_together(case).values() for entry in several}
     step: list[Entry] = []
-    for entry in ordered(case.entries):
+    for entry in case.in_order:
         if entry.id not in active:
             continue
         if step and (entry.check, entry.corner) != (step[-1].check, step[-1].corner):

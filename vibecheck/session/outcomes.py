@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from vibecheck.casebook.archive import Archive, Search
 from vibecheck.casebook.case import Case
-from vibecheck.casebook.journal import ordered, retracted_ids
+from vibecheck.casebook.journal import retracted_ids
 from vibecheck.casebook.store import load
 from vibecheck.errors import VibecheckError
 from vibecheck.knowledge.library import Library
@@ -231,7 +231,7 @@ def _held(repair: Repair | None, attempts: int, came_back: bool) -> bool | None:
 def _attempts(case: Case) -> int:
     """Times that remedies were done; those with nothing looked at in between are one."""
     gone = retracted_ids(case)
-    kinds = [entry.kind for entry in ordered(case.entries) if entry.id not in gone
+    kinds = [entry.kind for entry in case.in_order if entry.id not in gone
              and entry.kind in ("remedy", "answer", "reading")]  # fmt: skip
     return sum(
         kind == "remedy" and (place == 0 or kinds[place - 1] != "remedy")

@@ -25,7 +25,7 @@ from msgspec import Struct, structs
 
 from vibecheck.calculators.wheel import SURFACES
 from vibecheck.casebook.case import Case, Entry
-from vibecheck.casebook.journal import active_entries, ordered, retracted_ids
+from vibecheck.casebook.journal import active_entries, retracted_ids
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Finding, Spot
 from vibecheck.knowledge.words import Corner, FindingKind, Scale
@@ -89,7 +89,7 @@ def remedies_done(case: Case) -> tuple[Entry, ...]:
     """The remedies in force, oldest first."""
     gone = retracted_ids(case)
     return tuple(
-        entry for entry in ordered(case.entries)
+        entry for entry in case.in_order
         if entry.kind == "remedy" and entry.id not in gone
     )
 
@@ -102,7 +102,7 @@ def as_found(case: Case) -> Case:
     done = remedies_done(case)
     if not done:
         return case
-    entries = ordered(case.entries)
+    entries = case.in_order
     first = entries.index(done[0])
     kept = [
         entry for place, entry in enumerate(entries)
@@ -116,7 +116,7 @@ def as_repaired(case: Case) -> Case | None:
     done = remedies_done(case)
     if not done:
         return None
-    entries = ordered(case.entries)
+    entries = case.in_order
     newest = entries.index(done[-1])
     kept = [
         entry for place, entry in enumerate(entries)

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import OptionList, Static
 
-from vibecheck.casebook.journal import active_steps, ordered, retracted_ids
+from vibecheck.casebook.journal import active_steps, retracted_ids
 from vibecheck.report.lines import CORNERS
 from vibecheck.report.names import finding_name
 from vibecheck.report.sentences import shown_answer
@@ -132,7 +132,7 @@ def _rows(opened: OpenCase, wording: Wording) -> list[_Row]:
     steps = {entry.id for entry in active_steps(opened.case)}
     gone = retracted_ids(opened.case)
     rows = []
-    for entry in ordered(opened.case.entries):
+    for entry in opened.case.in_order:
         when = f"({entry.at[:16].replace('T', ' ')}, {entry.place})"
         if entry.id in answers:
             answer = answers[entry.id]
