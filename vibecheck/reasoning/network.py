@@ -173,8 +173,9 @@ def build(
         for spot in spots(cause, facts)
     )
     findings = {
-        spot: FindingNode(spot, finding, finding.scale is Scale.GRADED, _base(library, finding), {})
+        spot: FindingNode(spot, finding, finding.scale is Scale.GRADED, base, {})
         for finding in library.findings.values()
+        for base in (_base(library, finding),)
         for spot in finding_spots(finding, None)
         if fits(finding.fits, facts, spot.corner)
     }
@@ -226,7 +227,7 @@ class _RowWriter:
     ) -> None:
         self.library = library
         self.findings = findings
-        self._arrays: dict[tuple[str, str], Array] = {}
+        self._arrays: dict[tuple[str, str | tuple[tuple[str, str], ...]], Array] = {}
         self._parts: dict[int, dict[str, Array]] = {}
         self._places: dict[tuple[str, Corner | None], tuple[dict[int, Array], ...]] = {}
         self._physics: dict[str, dict[str, Array]] = {}
@@ -264,7 +265,7 @@ class _RowWriter:
         return self._parts[key]
 
     def _row(self, finding_id: str, strength: Strength) -> Array:
-        key = (finding_id, strength if isinstance(strength, str) else repr(strength))
+        key = (finding_id, strength if isinstance(strength, str) else tuple(strength.items()))
         row = self._arrays.get(key)
         if row is None:
             finding = self.library.findings[finding_id]

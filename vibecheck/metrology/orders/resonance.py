@@ -108,10 +108,13 @@ def force(
 
 
 def severity(
-    speed_kmh: Floats, per_wheel_turn: float, law: Law, circumference_m: float,
+    speed_kmh: Floats, per_wheel_turn: float, law: Law, circumference_m: float | Floats,
     windows: Sequence[Window], full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> Floats:
-    """How strongly a cause is felt over speed, in proportion only; shape as given [unitless]."""
+    """How strongly a cause is felt over speed, in proportion only [unitless].
+
+    Of the shape that speed and circumference have together.
+    """
     frequency = per_wheel_turn * np.asarray(speed_kmh, dtype=float) / (3.6 * circumference_m)
     return np.asarray(force(speed_kmh, law, full_torque_kmh) * response(frequency, windows))
 
@@ -158,14 +161,12 @@ def onset_weights(
     edges = _edges(speed_bins_kmh)
     _check(per_wheel_turn, circumference_m)
     speeds = _speeds()
-    chance = np.zeros_like(speeds)
+    felt = severity(speeds, per_wheel_turn, law, _spread(circumference_m), windows, full_torque_kmh)
+    most = (felt * _driven(speeds)).max(axis=1)
     shares = np.minimum(0.95, FELT_SHARE * np.exp(FELT_SPREAD * _NODES))
-    for shift, weight in zip(_NODES, _WEIGHTS, strict=True):
-        moved = circumference_m * math.exp(FREQUENCY_SPREAD * shift)
-        felt = severity(speeds, per_wheel_turn, law, moved, windows, full_torque_kmh)
-        most = float((felt * _driven(speeds)).max())
-        for share, part in zip(shares, _WEIGHTS, strict=True):
-            chance[int(np.argmax(felt >= share * most))] += weight * part
+    reached = felt[:, None, :] >= shares[:, None] * most[:, None, None]
+    weights = np.outer(_WEIGHTS, _WEIGHTS).ravel()
+    chance = np.asarray(np.bincount(reached.argmax(axis=2).ravel(), weights, len(speeds)), float)
     return _binned(speeds, _blurred(chance), edges)
 
 
@@ -175,14 +176,14 @@ def _worst_chance(
 ) -> tuple[Floats, Floats]:
     _check(per_wheel_turn, circumference_m)
     speeds = _speeds()
-    driven = _driven(speeds)
-    chance = np.zeros_like(speeds)
-    for shift, weight in zip(_NODES, _WEIGHTS, strict=True):
-        moved = circumference_m * math.exp(FREQUENCY_SPREAD * shift)
-        felt = severity(speeds, per_wheel_turn, law, moved, windows, full_torque_kmh)
-        named = felt**SHARPNESS * driven
-        chance += weight * named / named.sum()
-    return speeds, chance
+    felt = severity(speeds, per_wheel_turn, law, _spread(circumference_m), windows, full_torque_kmh)
+    named = felt**SHARPNESS * _driven(speeds)
+    return speeds, np.asarray(_WEIGHTS @ (named / named.sum(axis=1, keepdims=True)))
+
+
+def _spread(circumference_m: float) -> Floats:
+    """Circumferences that stand for cars whose windows lie elsewhere, shape (nodes, 1) [m]."""
+    return np.asarray(circumference_m * np.exp(FREQUENCY_SPREAD * _NODES)[:, None])
 
 
 def _speeds() -> Floats:
