@@ -96,8 +96,9 @@ def survey(text: str, file: str, *, texts: bool = False, loader: Any = None) -> 
     builder = _Builder(file, found, texts)
     source = (loader or _FAST_LOADER)(text)
     try:
-        while not isinstance(event := source.get_event(), yaml.StreamEndEvent):
-            builder.take(event)
+        while (kind := type(event := source.get_event())) is not yaml.StreamEndEvent:
+            if taker := builder.takers.get(kind):
+                taker(event)
     except (yaml.YAMLError, _Stop) as error:
         found.whole = False
         found.faults += [_syntax(error, text, file)] if isinstance(error, yaml.YAMLError) else []
@@ -136,7 +137,7 @@ class _Level(Struct):
 
     holder: Any
     path: Where | None
-    key: Any = _KEY_WANTED
+    key: Any  # of a list never _KEY_WANTED
     as_key: bool = False
 
 
@@ -153,10 +154,6 @@ class _Builder:
             yaml.SequenceStartEvent: self.start, yaml.SequenceEndEvent: self.end,
             yaml.DocumentStartEvent: self.document,
         }  # fmt: skip
-
-    def take(self, event: Any) -> None:
-        if taker := self.takers.get(type(event)):
-            taker(event)
 
     def fault(self, event: Any, what: str, instead: str) -> None:
         line = event.start_mark.line + 1
@@ -192,11 +189,12 @@ class _Builder:
         if len(self.levels) >= DEEPEST:
             self.fault(event, f"nested more than {DEEPEST} levels deep", "write it flatter")
             raise _Stop
+        key = _KEY_WANTED if isinstance(holder, dict) else _DROPPED
         if self._key_wanted():
             self.fault(event, "a key must be text, not a list or a mapping", "write a plain word")
-            self.levels.append(_Level(holder, None, as_key=True))
+            self.levels.append(_Level(holder, None, key, as_key=True))
             return
-        self.levels.append(_Level(holder, self.place(event, holder)))
+        self.levels.append(_Level(holder, self.place(event, holder), key))
 
     def end(self, event: Any) -> None:
         ended = self.levels.pop()
@@ -208,7 +206,7 @@ class _Builder:
             self.check_marks(event)
         plain = event.implicit[0] and not self.texts
         value = self.resolved(event) if plain else event.value
-        if self._key_wanted():
+        if self.levels and self.levels[-1].key is _KEY_WANTED:
             self.key(event, value)
         else:
             self.place(event, value)
@@ -277,8 +275,7 @@ class _Builder:
         return None if level.path is None else (*level.path, key)
 
     def _key_wanted(self) -> bool:
-        level = self.levels[-1] if self.levels else None
-        return level is not None and level.key is _KEY_WANTED and isinstance(level.holder, dict)
+        return bool(self.levels) and self.levels[-1].key is _KEY_WANTED
 
 
 def _letters(text: str, file: str) -> list[Fault]:

@@ -94,12 +94,14 @@ def _merged(
 ) -> Rules:  # fmt: skip
     """A cause or kind with the words of the kinds that it is like beside its own."""
     like: list[Kind] = [kinds[name] for name in rule.like if name in kinds]
-    parts = {at: _at(rule, like, at, findings, strengths) for at in (*Axle, *Side, None)}
-    front, rear = parts[Axle.FRONT], parts[Axle.REAR]
-    shows = {name: word for name, word in parts[None].items() if name in front and name in rear}
+    means = _Means(findings, strengths)
+    front, rear, anywhere = (
+        _at(rule, like, at, means) for at in (Axle.FRONT, Axle.REAR, None))
+    shows = {name: word for name, word in anywhere.items() if name in front and name in rear}
     sided = _sided([rule, *like])
-    left, right = ({name: word for name, word in parts[side].items() if name in sided}
-                   for side in Side)  # fmt: skip
+    left, right = (
+        {name: word for name, word in _at(rule, like, side, means).items() if name in sided}
+        if sided else {} for side in Side)  # fmt: skip
     return structs.replace(
         rule,
         shows=shows,
@@ -165,23 +167,33 @@ def follows_resonance(cause: Cause) -> bool:
     return bool(cause.excites) and cause.speed is not SpeedBy.OWN
 
 
-def _at(
-    rule: Cause | Kind, like: list[Kind], at: Part, findings: Mapping[str, Finding],
-    strengths: Mapping[str, StrengthWord],
-) -> Shows:  # fmt: skip
+def _at(rule: Cause | Kind, like: list[Kind], at: Part, means: _Means) -> Shows:
     own = words_at(rule, at)
+    worded = [words_at(kind, at) for kind in like]
     found: Shows = {}
-    for name in _names(like, at):
-        said = [words[name] for kind in like if name in (words := words_at(kind, at))]
-        said = [strength for strength in said if strength != USUAL]
+    for name in dict.fromkeys(name for words in worded for name in words):
+        said = [words[name] for words in worded if words.get(name, USUAL) != USUAL]
         if said and name not in own:
-            found[name] = _mean(said, findings.get(name), strengths)
+            found[name] = means.of(name, said)
     found.update({name: strength for name, strength in own.items() if strength != USUAL})
     return found
 
 
-def _names(like: Iterable[Kind], at: Part) -> list[str]:
-    return list(dict.fromkeys(name for kind in like for name in words_at(kind, at)))
+class _Means:
+    """Means of what kinds say; what they say alike at several places is worked out once."""
+
+    def __init__(
+        self, findings: Mapping[str, Finding], strengths: Mapping[str, StrengthWord]
+    ) -> None:
+        self._findings, self._strengths = findings, strengths
+        self._known: dict[tuple[str, tuple[int, ...]], Strength] = {}
+
+    def of(self, name: str, said: list[Strength]) -> Strength:
+        """The mean for a finding; the words said are the rules' own and outlive this."""
+        key = (name, tuple(map(id, said)))
+        if key not in self._known:
+            self._known[key] = _mean(said, self._findings.get(name), self._strengths)
+        return self._known[key]
 
 
 def _mean(
