@@ -175,6 +175,23 @@ def test_dates_as_clock() -> None:
     assert record.length_s == pytest.approx(9.99)
 
 
+def test_a_date_of_whole_seconds_gives_way_to_a_finer_count_beside_it() -> None:
+    """Columns of a published set of phone drives (read; the rows here are invented): a date in
+    whole seconds, then nanoseconds since the phone was switched on, then three bare axes.
+    """
+    count = 900
+    seconds = np.arange(count) * 0.0196
+    values = np.random.default_rng(4).normal((0.0, 0.0, G), 0.3, (count, 3))
+    rows = [f"14/05/2016 11:17:{9 + int(at):02d},{12893233616460 + round(at * 1e9)},"
+            f"{x!r},{y!r},{z!r}" for at, (x, y, z) in zip(seconds, values.tolist(), strict=True)]
+
+    record = read_record("\n".join(["timestamp,uptimeNanos,x,y,z", *rows]))
+
+    assert 1.0 / 0.0196 == pytest.approx(record.rate_hz, rel=1e-6)
+    assert record.time_s == pytest.approx(seconds, abs=1e-6)
+    assert record.acceleration == pytest.approx(values)
+
+
 def test_a_gap_is_told_and_not_filled() -> None:
     phone = Phone(gaps=((4.0, 1.5), (8.0, 0.5)))
     shake = record_a_drive(Drive(20.0), ShakeFaults(), phone, np.random.default_rng(1))

@@ -176,6 +176,8 @@ def _scale(result: RecordResult) -> tuple[Block, ...]:
                          "expected: check tire size or speed")
         else:
             lines.append(f"{at}, as tire and speed let one expect")
+    if not (result.others or any(each.order is not None for each in result.orders)):
+        return titled("Tire and speed", lines)
     if result.size_from is SizeSource.TIRE:
         lines.append("the intervals of orders hold the tire size as it was read off the tire")
     elif result.size_from is not None:
