@@ -119,15 +119,18 @@ def wheel_hz(source: str, size_from: str) -> tuple[float, float]:
 
 
 @pytest.mark.parametrize(("source", "size_from"), [
-    ("dash", "tire"), ("gps", "tire"), ("dash", "label"), ("gps", "unknown")])
+    ("dash", "tire"), ("gps", "tire"), ("dash", "label"), ("gps", "unknown"), ("", "tire"),
+    ("unknown", "label")])
 def test_the_stated_frequency_holds_in_93_to_97_of_100(source: str, size_from: str):
-    """2,000 drawn cars: a dash 2 to 8 % high or a position sensor right within 0.5 %, a tire of any
-    make, tread 8 to 1.6 mm, and a size up to 4 % off where it was not read off the tire.
+    """2,000 drawn cars: a dash 2 to 8 % high, a position sensor right within 0.5 % or either, any
+    make of tire, tread 8 to 1.6 mm, and a size up to 4 % off where it was not read off the tire.
+    A speed is read off within 2 km/h, at about 95 %, but a sensor's that is said to be one.
     """
     rng, count = np.random.default_rng(5), 2000
-    read = rng.uniform(-2.0, 2.0, count) / 105.0 / 2.0 * np.sqrt(3.0)  # 2 km/h, about 95 %
-    high = rng.uniform(0.02, 0.08, count) + read if source == "dash" else rng.normal(
-        0.0, 0.005, count)
+    read = rng.normal(0.0, 1.0, count) / 105.0
+    dash = rng.uniform(size=count) < {"dash": 1.0, "gps": 0.0}.get(source, 0.5)
+    high = np.where(dash, rng.uniform(0.02, 0.08, count) + read,
+                    rng.normal(0.0, 0.005, count) if source == "gps" else read)
     size = parse_size("205/55R16").rolling
     off = 0.0 if size_from == "tire" else rng.uniform(-0.04, 0.04, count)
     worn_m = rng.uniform(0.0, 0.0064, count)

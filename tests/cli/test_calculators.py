@@ -116,7 +116,8 @@ class TestOrders:
         assert "* wheel, 1st order fits" in run(*typed).out
 
     def test_nothing_fits_is_said(self, run: Any):
-        ran = run("orders", "--tire", "205/55R16", "--speed", "105 km/h", "--measured", "22 Hz")
+        ran = run("orders", "--tire", "205/55R16", "--speed", "105 km/h", "--speed-from", "gps",
+                  "--measured", "22 Hz")
 
         said = " ".join(ran.out.split())
         assert "* fits none within its uncertainty; nearest is wheel, 2nd order, 28." in said

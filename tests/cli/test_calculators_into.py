@@ -95,7 +95,7 @@ def test_a_runout_with_its_readings(run: Any, rear_drive: Path):
         entry.finding, entry.corner, entry.check, entry.by)
     assert entry.value.startswith("24 thou +/- ")
     assert (["0 thou", "5 thou"], ["10", "55"]) == (entry.readings[:2], entry.angles[:2])
-    assert "runout 0.61 +/- " in ran.out
+    assert "runout 24.0 +/- " in ran.out and " thou, from 8 readings" in ran.out
 
 
 def test_the_wheel_so_far_is_said_beside_a_bead_reading(run: Any, rear_drive: Path):

@@ -209,10 +209,10 @@ CALCULATOR = Calculator(
     answers=answers,
     known=known_driveline,
     examples=(
-        Example({"tire": "205/55R16", "speed": "105 km/h", "measured": "14.9 Hz +/- 0.3",
-                 "axle_ratio": "3.73"},
+        Example({"tire": "205/55R16", "size_from": "tire", "speed": "105 km/h", "speed_from": "gps",
+                 "measured": "15.2 Hz +/- 0.3", "axle_ratio": "3.73"},
                 "A wheel of this tire turns about 15 times a second at 105 km/h: a shake measured "
-                "at 14.9 Hz comes once per turn of a wheel, the driveshaft would shake near 56 Hz.",
-                ("wheel, 1st order fits: -0.41 Hz off",)),
+                "at 15.2 Hz comes once per turn of a wheel, the driveshaft would shake near 57 Hz.",
+                ("wheel, 1st order fits: -0.11 Hz off",)),
     ),
 )

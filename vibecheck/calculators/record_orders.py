@@ -314,8 +314,7 @@ def next_steps(
         sweep = SWEEP_FROM * low, SWEEP_TO * high
     if sweep is not None:
         steps.append(note(Next.SWEEP, low_kmh=sweep[0], high_kmh=sweep[1]))
-    gear = next((each.unknown for each in _by_strength(words) if each.felt
-                 and each.proof is Proof.OTHER_GEAR), ())
+    gear = next((each.unknown for each in _by_strength(words) if each.felt and each.unknown), ())
     if gear:
         steps.append(note(Next.OTHER_GEAR, parts=gear))
     if scale.state is ScaleState.SCALE_OFF:

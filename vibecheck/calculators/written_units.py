@@ -8,15 +8,26 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
+from contextlib import suppress
+from dataclasses import replace
 
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import AT
 from vibecheck.errors import ReadingError
+from vibecheck.metrology.units.choice import CHOICES, Units
 from vibecheck.metrology.units.numerals import PLUS_MINUS
-from vibecheck.metrology.units.values import UNITS, Quantity, parse, parse_high_low, parse_list
+from vibecheck.metrology.units.values import (
+    UNITS,
+    Quantity,
+    parse,
+    parse_high_low,
+    parse_list,
+    unit_named,
+)
 
 UnitOf = Callable[[Quantity], str]  # the unit chosen, "" where there is no choice
 _AT_KEPT = re.compile(rf"({AT.pattern})")
+_BEHIND_NUMBER = re.compile(r"[0-9.]\s*([^\W\d]+(?:[/-][^\W\d]+)?|[\"'″”])")
 _ENDS_BARE = re.compile(r"[0-9.,]\s*$")
 
 
@@ -57,6 +68,30 @@ def written_units(fields: Iterable[Field], texts: Texts, unit_of: UnitOf) -> dic
             unit_of)
         for field in fields
     }
+
+
+def units_as_typed(fields: Iterable[Field], texts: Texts, usual: Units) -> Units:
+    """The units to show a result in: those it was typed in, where every text of a quantity agrees.
+
+    Bare numbers say nothing; what is left open is shown in the usual unit.
+    """
+    seen: dict[Quantity, set[str]] = {quantity: set() for quantity in CHOICES}
+    for field in fields:
+        quantity = field.quantity_in(texts)
+        if quantity in seen:
+            seen[quantity] |= _units_in(texts.get(field.name, ""), quantity)
+    typed = {quantity.value: names.pop() for quantity, names in seen.items()
+             if len(names) == 1 and names <= set(CHOICES[quantity])}
+    return replace(usual, **typed)
+
+
+def _units_in(typed: str, quantity: Quantity) -> set[str]:
+    """Names of the units that stand behind a number."""
+    found = set()
+    for word in _BEHIND_NUMBER.findall(typed):
+        with suppress(ReadingError):
+            found.add(unit_named(word, quantity).name)
+    return found
 
 
 def keep_unit(

@@ -26,12 +26,15 @@ if TYPE_CHECKING:
     from vibecheck.calculators.fields import Field, Group
     from vibecheck.calculators.wheel import WheelResult
     from vibecheck.casebook.case import Entry
+    from vibecheck.report.wording import Wording
     from vibecheck.session.open_case import OpenCase
 
 LONG_FILE_BYTES = 4_000_000  # from here on a person is told what is being done
 HELP_WIDTH = 84
 _PLACE = ("corner", "surface")
-_UNITS_HELP = "units of bare numbers and of what is printed: us, metric, or as 'in, mph, oz'"
+_USUAL_UNITS = "metric"
+_UNITS_HELP = ("units of bare numbers and of what is printed: us, metric, or as 'in, mph, oz'; if "
+               "not named, bare numbers are metric and results are printed as typed")
 
 
 class CalculatorParser(Parser):
@@ -91,7 +94,7 @@ def run_calculator(
     from vibecheck.session.intake import check_place, setup_text, take_in
 
     calculator = listed.load()
-    wording = Wording(units_named(chosen.units))
+    wording = Wording(units_named(chosen.units or _USUAL_UNITS))
     opened = _open_into(chosen)
     with _option_names(calculator):
         if opened is not None:
@@ -104,6 +107,7 @@ def run_calculator(
         if opened is not None and calculator.takes_surface:
             texts["setup"] = texts["setup"] or setup_text(opened.library, chosen.surface)
         result = calculator.run(texts, _tell(texts, terminal))
+        wording = _shown_in(calculator, chosen, wording)
         page = calculator_page(calculator.name, result, wording)
         read = read_as(calculator, typed_texts(calculator, chosen, None), texts)
         page = (*page, *read_as_blocks(read))
@@ -125,6 +129,17 @@ def run_calculator(
             terminal.talk(f"{entry.id} {entry_text(entry, wording)}")
         terminal.talk(leading(opened))
     return ExitCode.FINE
+
+
+def _shown_in(calculator: Calculator, chosen: argparse.Namespace, usual: Wording) -> Wording:
+    """The units of the page: those named, else those of what was typed."""
+    from vibecheck.calculators.written_units import units_as_typed
+    from vibecheck.report.wording import Wording
+
+    if chosen.units:
+        return usual
+    typed = typed_texts(calculator, chosen, None)
+    return Wording(units_as_typed(calculator.fields, typed, usual.units))
 
 
 def typed_texts(
@@ -204,7 +219,7 @@ def _kept(name: str) -> str:
 
 
 def _add_shared(parser: Parser, calculator: Calculator) -> None:
-    parser.add_argument("--units", metavar="UNITS", default="metric", help=_UNITS_HELP)
+    parser.add_argument("--units", metavar="UNITS", help=_UNITS_HELP)
     parser.add_argument("--into", metavar="CASE", type=Path, help="add the result to this case")
     parser.add_argument("--corner", metavar="CORNER", help="where it was read: LF, RF, LR, RR")
     parser.set_defaults(surface="")

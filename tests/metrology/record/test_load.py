@@ -385,6 +385,27 @@ def test_a_clock_of_the_day_and_axes_in_g_along_letters(start_s: float) -> None:
     assert np.linalg.norm(record.gravity) == pytest.approx(G, abs=0.05)
 
 
+@pytest.mark.parametrize("rate", [50.0, 98.0, 400.0])
+def test_milliseconds_that_are_padded_to_four_digits(rate: float) -> None:
+    """A common date pattern of phones, hours:minutes:seconds:SSSS, pads 160 ms to 0160 (the
+    language's reference: S counts milliseconds, letters the least digits; from memory).
+    """
+    at = 68_425.016 + np.arange(3000) / rate
+    times = []
+    for each in at:
+        whole, part = divmod(round(float(each) * 1e3), 1000)
+        times.append(f"{whole // 3600 % 24:02d}:{whole // 60 % 60:02d}:{whole % 60:02d}:{part:04d}")
+    values = np.random.default_rng(12).normal(0.0, 0.02, (3000, 3)) + [0.0, 0.0, 1.0]
+    rows = [f"{time};{x:.4f};{y:.4f};{z:.4f}" for time, (x, y, z) in zip(times, values,
+                                                                         strict=True)]
+
+    record = read_record("\n".join(["time;gFx;gFy;gFz", *rows]))
+
+    assert record.rate_hz == pytest.approx(rate, rel=1e-3)
+    assert record.length_s == pytest.approx(2999 / rate, abs=2e-3)
+    assert "taken as milliseconds" in said(record)
+
+
 @pytest.mark.parametrize("cell", ["25:00:00:0000", "19:61:25:0160", "19:00", "noon"])
 def test_what_is_no_clock_time_is_refused(cell: str) -> None:
     rows = [f"{cell};0.0{place % 7};0.1;1.0" for place in range(400)]

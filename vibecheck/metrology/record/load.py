@@ -19,7 +19,13 @@ from vibecheck.metrology.note import Note, note
 from vibecheck.metrology.record.clock import Clock, clock_of
 from vibecheck.metrology.record.columns import Column, Columns, columns_of
 from vibecheck.metrology.record.notes import RecordNote
-from vibecheck.metrology.record.numbers import Numbers, Stamps, over_midnight, stamps_of
+from vibecheck.metrology.record.numbers import (
+    Numbers,
+    Stamps,
+    over_midnight,
+    pad_taken_off,
+    stamps_of,
+)
 from vibecheck.metrology.record.signal import signal_of, speed_of
 from vibecheck.metrology.record.table import Layout, cells_of, layout_of
 from vibecheck.metrology.record.textblocks import blocks_of_file, blocks_of_text, size_of
@@ -106,11 +112,15 @@ def _read(
                       [[column.index for column in group] for group in groups], where,
                       int(1.02 * size / a_line))
     numbers.read(blocks())
+    padded = False
     if stamps is Stamps.CLOCK:
         over_midnight(numbers.time)
+        padded = pad_taken_off(numbers.time)
     unit = clock_column.unit if stamps is Stamps.NUMBERS else "s"
     clock = clock_of(numbers.time, unit, where, in_place=True)
     notes, faults = _table_notes(layout, columns, clock_column, numbers.blank, numbers.bad)
+    if padded:
+        notes.append(note(RecordNote.CLOCK_MILLISECONDS))
     if speed_column is not None and speed_unit:
         speed_column = Column(speed_column.index, speed_column.name, speed_unit)
     return _assembled(clock, numbers, columns, speed_column, notes, faults, where)

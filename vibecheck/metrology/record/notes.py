@@ -14,6 +14,7 @@ class RecordNote(StrEnum):
     ROWS_PASSED_OVER = "rows_passed_over"  # count
     ROWS_NO_NUMBERS = "rows_no_numbers"  # count
     TIME_UNIT_JUDGED = "time_unit_judged"  # named ("" for none), taken
+    CLOCK_MILLISECONDS = "clock_milliseconds"
     CLOCK_JITTER = "clock_jitter"  # jitter_s
     CLOCK_BACKWARD = "clock_backward"  # count
     STAMPS_REPEATED = "stamps_repeated"  # count

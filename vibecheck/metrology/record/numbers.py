@@ -31,6 +31,9 @@ _ZONE = re.compile(r"(?:Z|[+-]\d\d:?\d\d)$")
 _CLOCK = re.compile(r"(?:.*[ T])?(\d{1,2}):(\d\d):(\d\d)(?:[:.](\d{1,9}))?")
 
 
+LEAST_STAMPS_A_SECOND = 12  # so many stamps spread over a second do not all fall into its tenth
+
+
 class Stamps(Enum):
     """How the clock column is written."""
 
@@ -204,6 +207,21 @@ def over_midnight(time_s: Real) -> None:
     drops = np.flatnonzero(np.diff(time_s) < -DAY_S / 2.0)
     for drop in drops:
         time_s[drop + 1:] += DAY_S
+
+
+def pad_taken_off(time_s: Real) -> bool:
+    """Let clock times with padded milliseconds run evenly, in place; whether they were such.
+
+    Some phones write 160 milliseconds as `:0160`. A clock whose part of a second never reaches a
+    tenth, though many stamps fall into every second, counts so.
+    """
+    whole = np.floor(time_s)
+    part = time_s - whole
+    seconds = float(whole[-1] - whole[0])
+    if seconds < 2.0 or len(time_s) < LEAST_STAMPS_A_SECOND * seconds or part.max() >= 0.1:
+        return False
+    time_s += 9.0 * part
+    return True
 
 
 def _clock_time(cell: str) -> float:

@@ -11,9 +11,10 @@ taken and what is known of the tire; lines that keep step narrow it down. Every 
 out on one grid of its logarithm, so that densities of any shape combine exactly.
 
 Assumptions: a dash reads 2 to 8 % high (now and then 0 to 10 %), common practice, no source, within
-what [1] allows; a position sensor's speed is right within 0.5 % once its lag is off; new tread is
-8 mm deep (10/32 in), light truck 12 mm, a tire is used down to 1.6 mm; one tire in seven differs
-from what was typed, by up to 5 %; hardly anything but the wheels turns as slowly as they do.
+what [1] allows; a position sensor's speed is right within 0.5 % once its lag is off; a speed of
+unknown origin is either, as likely; new tread is 8 mm deep (10/32 in), light truck 12 mm, a tire is
+used down to 1.6 mm; one tire in seven differs from what was typed, by up to 5 %; hardly anything
+but the wheels turns as slowly as they do.
 
 That one in seven is the prior by which parts are named, whoever typed the size. A stated interval
 cannot rest on it: with each size as typed it would hold too often, with each size off too seldom.
@@ -46,7 +47,7 @@ REACH = 0.22  # of the logarithm of the scale, either way
 GRID = np.arange(-REACH, REACH + STEP / 2.0, STEP)
 DASH_USUAL, DASH_EVER = (0.02, 0.08), (0.0, 0.10)
 DASH_USUAL_WEIGHT = 0.96
-GPS_SHARE, UNKNOWN_SHARE = 0.005, 0.02  # standard uncertainty of a speed column
+GPS_SHARE = 0.005  # standard uncertainty of a position sensor's speed
 NEW_TREAD_MM, NEW_TRUCK_TREAD_MM, WORN_TREAD_MM = 8.0, 12.0, 1.6
 TREAD_MM = 0.5  # standard uncertainty of a tread depth as typed, and of the depth when new [mm]
 WRONG_SIZE_WEIGHT, WRONG_SIZE_SHARE = 0.15, 0.05
@@ -248,8 +249,9 @@ def _speed(source: SpeedSource, share: float | None) -> Real:
         ever = _flat(-math.log1p(DASH_EVER[1]), -math.log1p(DASH_EVER[0]))
         both = DASH_USUAL_WEIGHT * usual + (1.0 - DASH_USUAL_WEIGHT) * ever
         return both if share is None else _both(both, _normal(share / 2.0))
-    known = GPS_SHARE if source is SpeedSource.GPS else UNKNOWN_SHARE
-    return _normal(known if share is None else share / 2.0)
+    if source is SpeedSource.UNKNOWN:  # either
+        return (_speed(SpeedSource.DASH, share) + _speed(SpeedSource.GPS, share)) / 2.0
+    return _normal(GPS_SHARE if share is None else share / 2.0)
 
 
 def _wear(around_m: float, tread_mm: float | None, truck: bool) -> Real:

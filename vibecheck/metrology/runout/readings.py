@@ -211,7 +211,8 @@ def from_high_low(
     if high_mm < low_mm:
         raise ReadingError(
             f"the high of {high_mm:g} mm lies below the low of {low_mm:g} mm", where,
-            "write the higher reading first",
+            "write the higher reading first; where the pointer passed the zero of its dial, count "
+            "on past it or write a minus before it",
         )
     check_total(high_mm - low_mm, where)
     uncertainty = tir_uncertainty(resolution_mm, repeat_sd_mm, n, setup_sd_mm)

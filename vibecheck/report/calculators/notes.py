@@ -53,6 +53,8 @@ _SAY: dict[str, Say] = {
     RecordNote.ROWS_NO_NUMBERS: lambda v, w: (
         f"{v['count']} rows were not numbers and were left out"),
     RecordNote.TIME_UNIT_JUDGED: _time_unit,
+    RecordNote.CLOCK_MILLISECONDS: lambda v, w: (
+        "the last digits of the clock never pass 0999 and were taken as milliseconds"),
     RecordNote.CLOCK_JITTER: lambda v, w: (
         f"the clock jitters by {1e3 * v['jitter_s']:.2g} ms; it was made even"),
     RecordNote.CLOCK_BACKWARD: lambda v, w: (
