@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from contextlib import suppress
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import AT
