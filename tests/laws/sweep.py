@@ -4,7 +4,8 @@ A visit is a list of moves at one place: answers (any state of any finding, read
 beyond their limits), wheels read round the turn with a gauge, answers changed, taken back, "not
 sure", checks skipped or impossible, facts changed. Half of the visits begin with all danger
 questions answered. After the last move the whole diagnosis, and what the last move did to it, is
-held against the laws. A law gives a sentence for every breach; the sweep counts them.
+held against the laws. A law gives `KEPT` for everything that it applies to and finds in order, and
+a sentence for every breach; the sweep counts both, since a law that never applied proves nothing.
 """
 
 from __future__ import annotations
@@ -47,6 +48,7 @@ COUNTS = (8, 12, 18, 24)  # readings of one turn
 MOVES = (2, 8)  # of a visit, besides danger questions
 FACT_SETS = 12  # the rules are built once for each
 DANGEROUS_SHARE = 0.15  # of the answers that are drawn among those that stop the car
+KEPT = ""
 Law = Callable[["Step"], Iterator[str]]
 
 
@@ -74,11 +76,13 @@ class Step:
 
 @dataclass
 class Counts:
-    """What a sweep met: visits, moves, stops, and breaches of each law with examples."""
+    """What a sweep met: visits, moves, words on driving; how often each law applied, and its
+    breaches with an example of each."""
 
     visits: int = 0
     moves: int = 0
     words: Counter[str] = field(default_factory=Counter)
+    applied: Counter[str] = field(default_factory=Counter)
     breaches: Counter[str] = field(default_factory=Counter)
     examples: dict[str, str] = field(default_factory=dict)
 
@@ -108,7 +112,9 @@ def sweep(place: str, visits: int, seed: int, laws: dict[str, Law]) -> Counts:
         counts.words[step.after.driving.word.value] += 1
         for name, law in laws.items():
             for sentence in law(step):
-                counts.add(name, step, sentence)
+                counts.applied[name] += 1
+                if sentence != KEPT:
+                    counts.add(name, step, sentence)
     return counts
 
 
@@ -281,7 +287,10 @@ def _typed(opened: OpenCase, at: str, value: str, kind: str = "answer") -> Move 
 def stops_are_lifted_by_a_look_alone(step: Step) -> Iterator[str]:
     """No stop lifted by "not sure", a passed check, a fact, or an answer to something else."""
     was, now = step.before.driving, step.after.driving
-    if was.word is not DriveWord.STOP or now.word is DriveWord.STOP:
+    if was.word is not DriveWord.STOP:
+        return
+    yield KEPT
+    if now.word is DriveWord.STOP:
         return
     if step.move.kind in ("unsure", "skipped", "cannot", "fact"):
         yield f"lifted by {step.move.kind}"
@@ -308,6 +317,8 @@ def what_was_ruled_out_stays_so(step: Step) -> Iterator[str]:
     if step.move.kind not in ("answer", "turn"):
         return
     gone = {each.cause for each in step.before.ruled_out}
+    if gone:
+        yield KEPT
     name = step.move.text.partition("=")[0].partition("@")[0]
     for each in step.after.driving.likely:
         rule = library().causes[each.spot.id]
@@ -321,6 +332,7 @@ def nothing_found_is_earned(step: Step) -> Iterator[str]:
     found = step.after
     if found.driving.word is not DriveWord.NOTHING_FOUND:
         return
+    yield KEPT
     for rule in library().checks.values():
         quick = rule.safety and rule.scope is Scope.VEHICLE and set(rule.places) == set(Place)
         if not quick:
@@ -344,6 +356,7 @@ def nothing_drives_under_a_stop(step: Step) -> Iterator[str]:
     for found in (step.after, step.after.in_the_bay):
         if found.driving.word is not DriveWord.STOP:
             continue
+        yield KEPT
         for check in found.next_checks:
             if check.rule.access == "rolling" or (
                 check.rule.kind is CheckKind.TRIAL and check.rule.drives is not False
@@ -361,6 +374,7 @@ def ruled_out_by_a_look(step: Step) -> Iterator[str]:
     """Ruled out by a look at, or a measurement of, that very part at that very place."""
     found = step.after
     for each in found.ruled_out:
+        yield KEPT
         kind = library().findings[each.finding.id].kind
         if kind in (FindingKind.COMPLAINT, FindingKind.HISTORY):
             yield f"{each.cause} by what was said: {each.finding}"
@@ -387,6 +401,7 @@ def enough_to_act_is_confirmed(step: Step) -> Iterator[str]:
     said = found.conclusion
     if said.kind is not ConclusionKind.FIX or said.remedy is None:
         return
+    yield KEPT
     cured = next(each.cures for each in found.tries if each.spot == said.remedy)
     chances = found.belief.chances
     cause = max(cured, key=lambda spot: float(chances[found.network.index[spot]]))
@@ -412,6 +427,8 @@ def open_ends_have_a_way_on(step: Step) -> Iterator[str]:
     """Where it is not decided what to do, a next check is offered, or it is said why none is."""
     found = step.after
     said = found.conclusion
+    if not said.decided:
+        yield KEPT
     if said.decided or found.next_checks:
         return
     reasons = (GoOn.NOT_ENOUGH, GoOn.NOTHING_FITS, GoOn.NOTHING_LEFT)
@@ -432,6 +449,7 @@ def within_is_proven(step: Step) -> Iterator[str]:
     for spot, judged in found.case_evidence.judged.items():
         if judged.limit is None or judged.zone is not Zone.WITHIN:
             continue
+        yield KEPT
         measure = library().findings[spot.id].measure
         sign = -1.0 if measure and measure.worse is Worse.LOWER else 1.0
         room = sign * (judged.limit.value - judged.measured.value)
@@ -458,6 +476,8 @@ def every_step_has_its_cautions(step: Step) -> Iterator[str]:
     rules += [library().remedies[each.spot.id] for each in found.remedies]  # type: ignore[misc]
     for rule in rules:
         said = {caution.id for caution in step_cautions(library(), found.place, rule)}
+        if rule.access in ("raised", "wheel_off", "tire_off", "rotor_off"):
+            yield KEPT
         raised = rule.access in ("raised", "wheel_off", "tire_off", "rotor_off")
         if raised and found.place is Place.DRIVEWAY and "work_stands" not in said:
             yield f"{rule.id} raised without stands"
