@@ -127,10 +127,10 @@ def test_inches_typed_as_millimeters_are_noticed_against_the_limit() -> None:
     """A runout 25.4 times too small; 0.5 mm is the generic limit of the bead seat."""
     inches = filled([f"{float(text) / 25.4:.4f}" for text in EIGHT])
 
-    assert ("in",) == inches.small_in("mm", 0.5)
-    assert () == inches.small_in("in", 0.5)
-    assert () == filled(EIGHT).small_in("mm", 0.5)
-    assert () == filled(["0.01 mm"] * 8).small_in("mm", 0.5)
+    assert ("in",) == inches.otherwise_in("mm", 0.5)
+    assert () == inches.otherwise_in("in", 0.5)
+    assert () == filled(EIGHT).otherwise_in("mm", 0.5)
+    assert () == filled(["0.01 mm"] * 8).otherwise_in("mm", 0.5)
 
 
 @pytest.mark.parametrize("pasted, texts", [

@@ -18,6 +18,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+from msgspec import structs
 
 from vibecheck.calculators.registry import listed
 from vibecheck.calculators.runout import HIGH
@@ -445,7 +446,8 @@ def within_is_proven(step: Step) -> Iterator[str]:
     Dents of 15 to 25 deg passed 24 readings round the turn in half of the draws of a simulation.
     """
     found = step.after
-    groups = readings_together(as_found(found.case))
+    real = [entry for entry in found.case.entries if entry.value != UNSURE]  # it replaces nothing
+    groups = readings_together(as_found(structs.replace(found.case, entries=real)))
     for spot, judged in found.case_evidence.judged.items():
         if judged.limit is None or judged.zone is not Zone.WITHIN:
             continue

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from vibecheck.report.interview_page import DOWN, MOVED_LEAST, UP, moved_items
+from vibecheck.report.interview_page import DOWN, MOVED_LEAST, UP, moved_items, taken_items
 from vibecheck.report.names import axle_text
 from vibecheck.session.open_case import OpenCase
 
@@ -28,6 +28,19 @@ def test_what_moved_stands_with_its_way_and_nothing_else(real: Begin) -> None:
         assert abs(change) >= MOVED_LEAST
         assert item.mark == (UP if change > 0.0 else DOWN)
     assert () == moved_items(after, after)
+
+
+def test_a_reading_is_told_as_it_was_read_and_a_repeat_with_what_it_says(real: Begin) -> None:
+    opened = real("complaint_kind=shake")
+    before = opened.diagnosis
+    opened.answer(["bead_radial_inboard@LF=0.30"])
+    once = opened.diagnosis
+    opened.answer(["bead_radial_inboard@LF=0.31 mm"])
+
+    assert () == taken_items(once, once)
+    [first], [second] = taken_items(before, once), taken_items(once, opened.diagnosis)
+    assert "0.30" in first.text and "read as 0.3 mm" in first.text
+    assert "0.31 mm" in second.text and "a repeat, nothing is replaced" in second.text
 
 
 def test_an_axle_is_named_where_the_corner_is_open_and_one_axle_leads(real: Begin) -> None:

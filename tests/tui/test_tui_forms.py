@@ -61,3 +61,31 @@ async def test_a_bench_takes_what_stands_in_its_fields(stage: Any, kept: Any, ke
         await burst(it, "0.61", key)
         await it.press("1", "1")
         assert "0.51" in it.opened.case.entries[-1].value
+
+
+@pytest.mark.parametrize(("key", "value"), [("1", "0.047 mm"), ("2", "0.047 in")])
+async def test_a_form_asks_for_the_unit_that_makes_more_sense(
+    stage: Any, key: str, value: str
+) -> None:
+    """.047 beside "mm" against 0.5 mm: a wheel truer than any, or a bent one in inches."""
+    async with stage() as it:
+        it.app.open_calculator("runout")
+        await it.settle()
+        it.app.screen.query_one("#field-tolerance", Input).value = "0.5 mm"
+        field = it.app.screen.query_one("#field-tir", Input)
+        field.focus()
+        await burst(it, "0.047", "enter")
+        assert "Is the unit right?" in it.words
+        await it.press(key)
+
+        assert value == field.value
+        assert ("beyond" in it.words.lower()) is (key == "2")
+
+
+async def test_a_value_typed_bare_is_said_as_it_was_read(stage: Any, kept: Any) -> None:
+    async with stage(kept("complaint_kind=shake"), size=(120, 40)) as it:
+        it.opened.answer(["bead_radial_inboard@LF=0.3 mm"])
+        it.app.screen.do(lambda: it.opened.answer(["bead_radial_inboard@LF=0.31"]))
+        await it.come_to_rest()
+
+        assert "Read as" in it.words and "read as 0.31 mm" in it.words

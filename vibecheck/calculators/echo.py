@@ -7,16 +7,17 @@ gets a verdict on a number that was meant otherwise.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from vibecheck.calculators.calculator import Calculator
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.units.doubt import (
-    FINEST_STEP_MM,
     LARGEST_USUAL_MM,
     Doubt,
     doubt,
     doubt_of_list,
+    finest_step,
     usual_runout,
 )
 from vibecheck.metrology.units.numerals import short
@@ -28,8 +29,6 @@ from vibecheck.metrology.units.values import (
     parse_high_low,
     to_unit,
 )
-
-FINE_SHARE = 0.1  # of the limit: gauges for small limits show finer steps
 
 
 @dataclass(frozen=True)
@@ -69,6 +68,34 @@ def read_as(calculator: Calculator, typed: Texts, written: Texts) -> tuple[ReadA
     return tuple(found)
 
 
+class DoubtfulField(NamedTuple):
+    """A field typed bare, and what makes more sense of it: its name and the doubt."""
+
+    name: str
+    doubt: Doubt
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The fields that were typed together: a high goes with its low."""
+        return ("high", "low") if self.name == "high" else (self.name,)
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """The unit in which it counts, then those that make more sense."""
+        return tuple(each.unit for each in (self.doubt.as_read, *self.doubt.otherwise))
+
+
+def doubtful_field(calculator: Calculator, typed: Texts, written: Texts) -> DoubtfulField | None:
+    """The first bare runout that makes more sense in another unit, None if there is none."""
+    if not calculator.takes_surface:
+        return None
+    limit = _length(written.get("tolerance", ""))
+    usual = (0.0, LARGEST_USUAL_MM) if limit is None else usual_runout(limit)
+    finest = 0.0 if limit is None else finest_step(limit)
+    found = _doubts(typed, written, usual, finest)
+    return next((DoubtfulField(name, each) for name, each in found if each.otherwise), None)
+
+
 def refuse_doubtful(calculator: Calculator, typed: Texts, written: Texts) -> None:
     """Refuse bare runouts that make more sense in another unit.
 
@@ -76,14 +103,9 @@ def refuse_doubtful(calculator: Calculator, typed: Texts, written: Texts) -> Non
     ------
     ReadingError : at the field; both readings are named.
     """
-    if not calculator.takes_surface:
-        return
-    limit = _length(written.get("tolerance", ""))
-    usual = (0.0, LARGEST_USUAL_MM) if limit is None else usual_runout(limit)
-    finest = 0.0 if limit is None else min(FINEST_STEP_MM, FINE_SHARE * limit)
-    for name, each in _doubts(typed, written, usual, finest):
-        if not each.otherwise:
-            continue
+    found = doubtful_field(calculator, typed, written)
+    if found is not None:
+        name, each = found
         said = each.as_read
         first = f"{each.otherwise[0].value / _factor(each.otherwise[0]):.6g}"
         readings = [f"{first} {other.unit}" for other in (*each.otherwise, said)]

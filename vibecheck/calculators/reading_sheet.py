@@ -21,7 +21,15 @@ from vibecheck.metrology.runout.turn_list import (
     MOST_READINGS,
     check_value,
 )
-from vibecheck.metrology.units.values import Measured, Quantity, parse, show, unit_named
+from vibecheck.metrology.units.doubt import (
+    CHOICES,
+    LARGEST_USUAL_MM,
+    doubt,
+    doubt_of_list,
+    finest_step,
+    usual_runout,
+)
+from vibecheck.metrology.units.values import Measured, Quantity, parse, show
 
 COUNTS = (8, 12, 18, 24, 36, 72)
 USUAL_COUNT = 18
@@ -29,10 +37,7 @@ FULL_TURN_DEG = 360.0
 SEEN_BEND_DEG = 45.0  # a bend so wide is seen by the advised number of readings
 ROOM_SHARE = 0.5  # of the limit, left for a bend by the rest of the runout
 USUAL_LIMIT_MM, USUAL_SPREAD_MM = 0.5, 0.01  # of a bead seat, of one reading
-LENGTH_UNITS = ("mm", "in", "thou")
-PLAUSIBLE_BELOW = 1.0 / 20.0  # of the limit; less is hardly ever read off a gauge
-PLAUSIBLE_ABOVE = 12.0  # times the limit; more is hardly ever met on a car that drove in
-LARGEST_PLAUSIBLE_MM = 6.0  # hardly ever read off a gauge on a wheel; common practice, no source
+LENGTH_UNITS = CHOICES[Quantity.LENGTH]
 INVENTED = tuple(
     "0 .03 .08 .14 .19 .23 .26 .27 .26 .24 .19 .14 .09 .05 .01 -.02 -.03 -.02".split()
 )
@@ -229,21 +234,15 @@ class RoundSheet:
         """The single readings as typed, each with its unit."""
         return tuple(with_unit(text, Quantity.LENGTH, unit) for text in self.texts if text)
 
-    def small_in(self, unit: str, limit_mm: float | None) -> tuple[str, ...]:
-        """Other units in which a runout far under the limit would be plausible; bare numbers."""
+    def otherwise_in(self, unit: str, limit_mm: float | None) -> tuple[str, ...]:
+        """Other units that make more sense of the runout, where all readings were typed bare."""
         texts = [text for text in self.texts if text]
-        if limit_mm is None or not all(is_bare(text, Quantity.LENGTH) for text in texts):
+        if limit_mm is None or not texts:
             return ()
-        values = [parse(text, Quantity.LENGTH, unit).value for text in texts]
-        spread = max(values) - min(values)
-        if spread == 0.0 or spread >= PLAUSIBLE_BELOW * limit_mm:
-            return ()
-        return tuple(
-            other for other in LENGTH_UNITS
-            if other != unit and PLAUSIBLE_BELOW * limit_mm
-            <= spread * unit_named(other, Quantity.LENGTH).factor
-            / unit_named(unit, Quantity.LENGTH).factor <= PLAUSIBLE_ABOVE * limit_mm
-        )
+        found = doubt_of_list(
+            [parse(text, Quantity.LENGTH, unit) for text in texts], Quantity.LENGTH,
+            usual_runout(limit_mm), unit, finest_step(limit_mm))
+        return () if found is None else tuple(each.unit for each in found.otherwise)
 
     def _remember(self) -> None:
         self._done.append((self.at, self.invented, list(self._texts)))
@@ -267,11 +266,13 @@ def several(pasted: str) -> tuple[str, ...]:
 
 
 def meant_otherwise(texts: Iterable[str], unit: str) -> tuple[str, ...]:
-    """Other units of length in which bare readings would be plausible where `unit` is not."""
-    bare = [text for text in texts if is_bare(text, Quantity.LENGTH)]
-    if not bare or _plausible(bare, unit):
+    """Other units of length in which bare readings would be ordinary where `unit` is not one."""
+    bare = [parse(text, Quantity.LENGTH, unit) for text in texts if is_bare(text, Quantity.LENGTH)]
+    if not bare:
         return ()
-    return tuple(other for other in LENGTH_UNITS if other != unit and _plausible(bare, other))
+    largest = max(bare, key=lambda each: abs(each.value))
+    found = doubt(largest, Quantity.LENGTH, (0.0, LARGEST_USUAL_MM), unit, 0.0)
+    return () if found is None else tuple(each.unit for each in found.otherwise)
 
 
 def in_one_unit(texts: Sequence[str], unit: str) -> str:
@@ -280,9 +281,3 @@ def in_one_unit(texts: Sequence[str], unit: str) -> str:
     if len({each.unit for each in read}) == 1:
         return "; ".join(with_unit(text, Quantity.LENGTH, unit) for text in texts)
     return "; ".join(show(each.value, Quantity.LENGTH, "mm") for each in read)
-
-
-def _plausible(bare: Sequence[str], unit: str) -> bool:
-    return all(
-        abs(parse(text, Quantity.LENGTH, unit).value) <= LARGEST_PLAUSIBLE_MM for text in bare
-    )

@@ -28,6 +28,7 @@ from vibecheck.report.sentences import (
     check_value,
     ending_text,
     limit_text,
+    taken_text,
     value_in_words,
 )
 from vibecheck.report.wording import Wording
@@ -103,6 +104,17 @@ def procedure_page(found: Diagnosis, question: Question) -> tuple[Block, ...]:
     also = corner_list(question.check)
     more = Paragraph(f"Worth nearly the same at: {also} (o takes another corner)")
     return (*procedure_blocks(found, question.check), *((more,) if also else ()))
+
+
+def taken_items(before: Diagnosis, found: Diagnosis) -> tuple[Item, ...]:
+    """The readings that the last answer brought, each as it was read; a repeat with what it says.
+    """
+    known = {entry.id for entry in before.case.entries}
+    return tuple(
+        Item(f"{found.library.findings[entry.finding].name}: {entry.value}"
+             f"{taken_text(found, entry)}")
+        for entry in found.case.entries if entry.kind == "reading" and entry.id not in known
+    )
 
 
 def moved_items(before: Diagnosis, found: Diagnosis) -> tuple[Item, ...]:

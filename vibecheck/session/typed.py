@@ -10,13 +10,11 @@ from collections.abc import Sequence
 
 from vibecheck.calculators.written_units import with_unit
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.units.doubt import FINEST_STEP_MM, doubt, usual_runout
+from vibecheck.metrology.units.doubt import doubt, finest_step, usual_runout
 from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.session.answers import Assignment
 from vibecheck.session.inference import Inference
 from vibecheck.session.limits import Limit, limit_in_force
-
-FINE_SHARE = 0.1  # of the limit: gauges for small limits show finer steps
 
 
 def doubts(inference: Inference, finding: str, typed: str, unit: str) -> tuple[str, ...]:
@@ -34,8 +32,8 @@ def doubts(inference: Inference, finding: str, typed: str, unit: str) -> tuple[s
         return ()
     if limit is None:
         return ()
-    finest = min(FINEST_STEP_MM, FINE_SHARE * limit.value)
-    found = doubt(read, Quantity.LENGTH, usual_runout(limit.value), unit, finest)
+    found = doubt(read, Quantity.LENGTH, usual_runout(limit.value), unit,
+                  finest_step(limit.value))
     if found is None:
         return ()
     return tuple(with_unit(typed, Quantity.LENGTH, each.unit) for each in found.otherwise)

@@ -315,8 +315,8 @@ class ReadingsScreen(BaseScreen[bool]):
         unit = self.units.length
         if self.sheet.doubtful(unit):
             self._ask_unit("That is far more than a wheel runs out.", self._told)
-        elif self.sheet.small_in(unit, limit_mm(self.opened, self.surface)):
-            self._ask_unit("The runout would be far less than is ever measured.", self._told)
+        elif self.sheet.otherwise_in(unit, limit_mm(self.opened, self.surface)):
+            self._ask_unit("The runout would be hardly ever so far from its limit.", self._told)
         else:
             self._hand_over()
 

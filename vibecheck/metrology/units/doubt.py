@@ -30,6 +30,7 @@ CHOICES: dict[Quantity, tuple[str, ...]] = {  # the units a person may choose fo
     Quantity.ACCELERATION: ("m/s2", "g"),
     Quantity.NUMBER: ("",),
 }
+FINE_SHARE = 0.1  # of the limit: gauges for small limits show finer steps
 FINEST_STEP_MM = 0.005  # usual dials show hundredths of a millimeter, so three decimals are inches
 SMALL_SHARE = 1.0 / 6.0  # of its limit; a smaller runout is rare; common practice, no source
 LARGEST_USUAL_MM = 6.0  # hardly any runout is larger, whatever its limit; the same
@@ -64,6 +65,11 @@ class Doubt:
 def usual_runout(limit_mm: float) -> tuple[float, float]:
     """Range of ordinary runouts of a surface with such a limit [mm]."""
     return SMALL_SHARE * limit_mm, LARGE_SHARE * limit_mm
+
+
+def finest_step(limit_mm: float) -> float:
+    """Last digit finer than which no usual gauge for such a limit shows [mm]."""
+    return min(FINEST_STEP_MM, FINE_SHARE * limit_mm)
 
 
 def doubt(

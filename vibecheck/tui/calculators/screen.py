@@ -11,8 +11,9 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Static
 
-from vibecheck.calculators.echo import read_as, refuse_doubtful
+from vibecheck.calculators.echo import doubtful_field, read_as, refuse_doubtful
 from vibecheck.calculators.registry import Listed
+from vibecheck.calculators.written_units import written_units
 from vibecheck.errors import InputError, VibecheckError
 from vibecheck.metrology.units.choice import Units
 from vibecheck.report.blocks import Block, figures_of, words_of
@@ -28,6 +29,7 @@ from vibecheck.tui.calculators.form import CalculatorForm
 from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import joined, line, plain, visible
+from vibecheck.tui.surfaces import ask_unit
 from vibecheck.tui.widgets.choices import Choice
 from vibecheck.tui.widgets.keyline import KeyLine
 from vibecheck.tui.widgets.plot import Plot
@@ -236,10 +238,29 @@ class CalculatorScreen(BaseScreen[bool]):
 
     @on(CalculatorForm.Entered)
     def _entered(self, event: CalculatorForm.Entered) -> None:
-        if event.done:
+        if event.done and not self.ask_doubtful(event.field):
             self.app.action_focus_next()
         else:
             self.query_one("#calculator-says", Static).update(self.form.says(event.field))
+
+    def ask_doubtful(self, field: str = "") -> bool:
+        """Ask for the unit of a bare runout that makes more sense in another one, if there is one
+        (in this field); whether it was asked."""
+        texts = self.form.texts()
+        try:
+            found = doubtful_field(self.calculator, texts, self.form.clear_texts(self.wording))
+        except VibecheckError:
+            return False  # it is said beside the fields what is wrong
+        if found is None or (field and field not in found.names):
+            return False
+
+        def told(unit: str) -> None:
+            written = written_units(self.fields, texts, lambda _: unit)
+            self.form.write({name: written[name] for name in found.names})
+
+        ask_unit(self.app, [texts[name] for name in found.names], found.units,
+                 "It has no unit.", told)
+        return True
 
     # Keys
 
@@ -261,6 +282,8 @@ class CalculatorScreen(BaseScreen[bool]):
     def action_take(self) -> None:
         """Take the result of what stands in the fields into the case."""
         self.work_out()
+        if not self.is_example and self.ask_doubtful():
+            return
         if self.is_example and self.opened is not None:
             self.say("these are invented example values; type your own before they go into a case")
             return

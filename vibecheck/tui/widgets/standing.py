@@ -8,8 +8,8 @@ from textual.message import Message
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from vibecheck.report.blocks import Paragraph, Tone
-from vibecheck.report.interview_page import minutes_text, moved_items
+from vibecheck.report.blocks import Block, Paragraph, Tone
+from vibecheck.report.interview_page import minutes_text, moved_items, taken_items
 from vibecheck.report.parts import NO_CAUSE, caution_blocks
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Diagnosis, RankedCause
@@ -53,10 +53,13 @@ class Standing(Vertical):
     ) -> None:
         """Show the state of a visit, and what moved since the diagnosis before."""
         self._found = found
-        moved = moved_items(before, found) if before is not None else ()
-        self.query_one("#moved", Static).update(block_text(
-            (Paragraph("Moved by the last answer", Tone.QUIET), *moved) if moved else ()))
-        self.query_one("#moved").display = bool(moved)
+        news: list[Block] = []
+        if before is not None:
+            for title, items in (("Read as", taken_items(before, found)),
+                                 ("Moved by the last answer", moved_items(before, found))):
+                news += [Paragraph(title, Tone.QUIET), *items] if items else []
+        self.query_one("#moved", Static).update(block_text(news))
+        self.query_one("#moved").display = bool(news)
         self._causes = found.faults[:MOST_CAUSES]
         self.query_one("#minutes", Static).update(line(minutes_text(found)))
         self._show_ranking()
