@@ -11,15 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from vibecheck.metrology.vectors import Vector, vector_of
-from vibecheck.virtual.dial import Dent, Gauge, Surface, dial_readings, mounted
+from vibecheck.virtual.dial import Dent, DrawnSurface, Gauge, dial_readings, mounted
 
 SEED = 2026
 TREAD_PLACES, BEAD_PLACES = 12, 36
 GAUGE = Gauge(scatter_mm=0.008, division_mm=0.01)
-BENT = Surface(first=Vector(0.10, 300.0), dents=(Dent(120.0, 80.0, 2.4),))
+BENT = DrawnSurface(first=Vector(0.10, 300.0), dents=(Dent(120.0, 80.0, 2.4),))
 
 
-def first_harmonic(surface: Surface) -> Vector:
+def first_harmonic(surface: DrawnSurface) -> Vector:
     """Order 1 of a surface by numerical integration over a turn [mm, deg]."""
     angles = np.arange(0.0, 360.0, 0.25)
     turning = np.exp(1j * np.deg2rad(angles))
@@ -48,7 +48,7 @@ CORNERS = {
 
 def tread_text(corner: str, tire_turn: float, wheel_turn: float) -> str:
     """Readings round the tread as a person types them."""
-    surface = Surface(first=CORNERS[corner].total(tire_turn, wheel_turn))
+    surface = DrawnSurface(first=CORNERS[corner].total(tire_turn, wheel_turn))
     return _text(surface, TREAD_PLACES, f"{corner} {tire_turn:g} {wheel_turn:g}")
 
 
@@ -57,7 +57,7 @@ def bead_text() -> str:
     return _text(BENT, BEAD_PLACES, "bead")
 
 
-def _text(surface: Surface, places: int, name: str) -> str:
+def _text(surface: DrawnSurface, places: int, name: str) -> str:
     angles = np.arange(places) * 360.0 / places
     generator = np.random.default_rng([SEED, *name.encode()])
     (readings,) = dial_readings(surface, angles, GAUGE, generator)

@@ -103,7 +103,7 @@ class AddOnMissingError(InputError):
     """An optional package is not installed."""
 
 
-class Fault(Struct, frozen=True, order=True):
+class RuleFault(Struct, frozen=True, order=True):
     """One fault in a rule file: where it is and what to write instead."""
 
     file: str
@@ -118,7 +118,7 @@ class Fault(Struct, frozen=True, order=True):
 class YamlError(VibecheckError):
     """A YAML text cannot be read; `faults` holds every fault found."""
 
-    def __init__(self, faults: list[Fault]) -> None:
+    def __init__(self, faults: list[RuleFault]) -> None:
         self.faults = sorted(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
@@ -126,7 +126,7 @@ class YamlError(VibecheckError):
 class RulesError(VibecheckError):
     """The rule library has faults; `faults` holds every one of them."""
 
-    def __init__(self, faults: list[Fault]) -> None:
+    def __init__(self, faults: list[RuleFault]) -> None:
         self.faults = sorted(faults)
         count = len(self.faults)
         noun = "fault" if count == 1 else "faults"

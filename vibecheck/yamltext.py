@@ -18,7 +18,7 @@ from typing import Any
 import yaml
 from msgspec import Struct, field
 
-from vibecheck.errors import Fault, InputError, YamlError
+from vibecheck.errors import InputError, RuleFault, YamlError
 
 LARGEST_TEXT = 2_000_000  # bytes
 DEEPEST = 30  # levels of nesting
@@ -63,7 +63,7 @@ class Survey(Struct):
 
     data: Any = None
     lines: Lines = field(default_factory=dict)
-    faults: list[Fault] = field(default_factory=list)
+    faults: list[RuleFault] = field(default_factory=list)
     whole: bool = True
 
 
@@ -157,7 +157,7 @@ class _Builder:
 
     def fault(self, event: Any, what: str, instead: str) -> None:
         line = event.start_mark.line + 1
-        self.found.faults.append(Fault(self.file, line, what, instead))
+        self.found.faults.append(RuleFault(self.file, line, what, instead))
         if len(self.found.faults) >= MOST_FAULTS:
             raise _Stop
 
@@ -278,19 +278,19 @@ class _Builder:
         return bool(self.levels) and self.levels[-1].key is _KEY_WANTED
 
 
-def _letters(text: str, file: str) -> list[Fault]:
+def _letters(text: str, file: str) -> list[RuleFault]:
     """Faults of the bare text: its size, letters no text file holds, tabs."""
     size = len(text.encode("utf-8", "replace"))
     if size > LARGEST_TEXT:
         what = f"the text is {size / 1e6:.1f} MB long"
-        return [Fault(file, 1, what, f"keep it under {LARGEST_TEXT / 1e6:.0f} MB")]
+        return [RuleFault(file, 1, what, f"keep it under {LARGEST_TEXT / 1e6:.0f} MB")]
     faults = []
     for match in islice(_NOT_TEXT.finditer(text), MOST_FAULTS):
         what = f"the character U+{ord(match[0]):04X} cannot stand in a text file"
-        faults.append(Fault(file, _line(text, match.start()), what, "remove it"))
+        faults.append(RuleFault(file, _line(text, match.start()), what, "remove it"))
     for match in islice(_TAB_INDENT.finditer(text), MOST_FAULTS):
         line = _line(text, match.start())
-        faults.append(Fault(file, line, "a tab in the indentation", "indent with spaces"))
+        faults.append(RuleFault(file, line, "a tab in the indentation", "indent with spaces"))
     return sorted(faults)
 
 
@@ -298,7 +298,7 @@ def _line(text: str, position: int) -> int:
     return text.count("\n", 0, position) + 1
 
 
-def _syntax(error: yaml.YAMLError, text: str, file: str) -> Fault:
+def _syntax(error: yaml.YAMLError, text: str, file: str) -> RuleFault:
     """A parser's complaint as a fault."""
     problem = str(getattr(error, "problem", None) or getattr(error, "reason", "it breaks off"))
     mark = getattr(error, "problem_mark", None)
@@ -306,7 +306,7 @@ def _syntax(error: yaml.YAMLError, text: str, file: str) -> Fault:
         mark = getattr(error, "context_mark", None) or mark
     line = min(mark.line + 1 if mark else 1, text.count("\n") + 1)
     instead = next((advice for part, advice in _ADVICE if part in problem), "check this line")
-    return Fault(file, line, f"this is not YAML ({problem})", instead)
+    return RuleFault(file, line, f"this is not YAML ({problem})", instead)
 
 
 class _Dumper(_FAST_DUMPER):  # type: ignore[misc]

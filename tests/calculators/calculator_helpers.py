@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from vibecheck.calculators.calculator import Answer
+from vibecheck.calculators.calculator import FindingAnswer
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.choice import METRIC, Units
 from vibecheck.metrology.vectors import Vector
@@ -53,7 +53,7 @@ def round_text(vector: Vector, count: int = 18, unit: str = "mm") -> str:
     return " ".join(f"{height:.2f}" for height in heights) + f" {unit}"
 
 
-def values_of(answers: Sequence[Answer]) -> dict[str, str]:
+def values_of(answers: Sequence[FindingAnswer]) -> dict[str, str]:
     """Text by finding."""
     return {each.finding: each.text for each in answers}
 

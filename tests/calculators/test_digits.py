@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vibecheck.calculators.calculator import Answer
+from vibecheck.calculators.calculator import FindingAnswer
 from vibecheck.calculators.registry import listed
 from vibecheck.calculators.runout import CALCULATOR, run
 from vibecheck.metrology.runout.reading_uncertainty import SETUP_SD_MM
@@ -70,7 +70,7 @@ def test_no_computed_value_loses_what_its_uncertainty_shows(
     value: float, spread: float, unit: str
 ) -> None:
     """A value is rounded far below its uncertainty, in every unit; the uncertainty to 1 %."""
-    answer = Answer("x", "", value, spread, Quantity.LENGTH, unit)
+    answer = FindingAnswer("x", "", value, spread, Quantity.LENGTH, unit)
 
     kept = parse(answer.text, Quantity.LENGTH)
     assert kept.value == pytest.approx(value, abs=spread / 500.0, rel=1e-9)

@@ -97,7 +97,7 @@ class TestEndings:
             (errors.CaseNotSavedError("full"), ExitCode.NOT_SAVED),
             (errors.CaseBusyError("busy"), ExitCode.NOT_SAVED),
             (errors.CaseTooNewError("new"), ExitCode.CASE_UNUSABLE),
-            (errors.RulesError([errors.Fault("a", 1, "x")]), ExitCode.RULES_FAULTY),
+            (errors.RulesError([errors.RuleFault("a", 1, "x")]), ExitCode.RULES_FAULTY),
             (errors.AddOnMissingError("x"), ExitCode.ADD_ON_MISSING),
             (errors.ReadingError("x"), ExitCode.WRONG_INPUT),
         ],

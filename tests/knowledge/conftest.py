@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from vibecheck.errors import Fault, RulesError
+from vibecheck.errors import RuleFault, RulesError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import load
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "reasoning"))  # for `garage`
 SMALL = Path(__file__).parent / "small_rules"
 Write = Callable[[str, str], Path]
-Faults = Callable[..., list[Fault]]
+Faults = Callable[..., list[RuleFault]]
 
 
 @pytest.fixture
@@ -35,7 +35,7 @@ def small() -> Library:
 def faults_of() -> Faults:
     """The faults with which a folder is refused."""
 
-    def faults(folder: Path, *overlays: Path) -> list[Fault]:
+    def faults(folder: Path, *overlays: Path) -> list[RuleFault]:
         with pytest.raises(RulesError) as caught:
             load(folder, overlays)
         return caught.value.faults

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from vibecheck.errors import Fault
+from vibecheck.errors import RuleFault
 from vibecheck.knowledge import checks
 from vibecheck.knowledge.book import Book
 from vibecheck.knowledge.library import Library
@@ -59,7 +59,7 @@ def test_every_check_is_in_one_list_once_and_says_what_it_holds() -> None:
 
 
 def test_a_cause_that_nothing_leads_to(
-    tmp_path: Path, faults_of: Callable[..., list[Fault]]
+    tmp_path: Path, faults_of: Callable[..., list[RuleFault]]
 ) -> None:
     (tmp_path / "own.yaml").write_text(HIDDEN, encoding="utf-8")
     found = {fault.line: fault.what for fault in faults_of(SMALL, tmp_path)}
@@ -70,7 +70,7 @@ def test_a_cause_that_nothing_leads_to(
 
 
 def test_a_misspelt_check_is_reported_once(
-    small_rules: Path, faults_of: Callable[..., list[Fault]]
+    small_rules: Path, faults_of: Callable[..., list[RuleFault]]
 ) -> None:
     """The check that was meant does not count as one that nobody asks for."""
     path = small_rules / "causes.yaml"
@@ -81,7 +81,7 @@ def test_a_misspelt_check_is_reported_once(
 
 
 def test_a_misspelt_yield_is_reported_once(
-    small_rules: Path, faults_of: Callable[..., list[Fault]]
+    small_rules: Path, faults_of: Callable[..., list[RuleFault]]
 ) -> None:
     path = small_rules / "checks.yaml"
     text = path.read_text(encoding="utf-8")

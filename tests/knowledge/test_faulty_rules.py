@@ -13,11 +13,11 @@ from pathlib import Path
 
 import pytest
 
-from vibecheck.errors import Fault
+from vibecheck.errors import RuleFault
 
 FAULTY = sorted((Path(__file__).parent.parent / "faulty_rules").glob("*.yaml"))
 SMALL = Path(__file__).parent / "small_rules"
-Faults = Callable[..., list[Fault]]
+Faults = Callable[..., list[RuleFault]]
 MARK = "# fault: "
 
 
@@ -41,7 +41,7 @@ def test_the_one_fault_is_reported_at_its_line(
 ) -> None:
     line, words = expected(path)
     shutil.copy(path, tmp_path)
-    found: list[Fault] = faults_of(SMALL, tmp_path)
+    found: list[RuleFault] = faults_of(SMALL, tmp_path)
 
     assert [(path.name, line)] == [(Path(fault.file).name, fault.line) for fault in found]
     assert words in str(found[0])
@@ -55,7 +55,7 @@ def test_all_faults_of_many_files_are_listed_in_one_run(tmp_path: Path, faults_o
     text = (tmp_path / "not_a_word.yaml").read_text(encoding="utf-8")
     text = text.replace("bent_hoop", "other_hoop")
     (tmp_path / "not_a_word.yaml").write_text(text, encoding="utf-8")
-    found: list[Fault] = faults_of(SMALL, tmp_path)
+    found: list[RuleFault] = faults_of(SMALL, tmp_path)
 
     wanted = sorted((f"{name}.yaml", expected(tmp_path / f"{name}.yaml")[0]) for name in names)
     assert wanted == [(Path(fault.file).name, fault.line) for fault in found]

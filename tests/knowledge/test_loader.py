@@ -9,17 +9,17 @@ from pathlib import Path
 import pytest
 
 from vibecheck import yamltext
-from vibecheck.errors import Fault, RulesError
+from vibecheck.errors import RuleFault, RulesError
 from vibecheck.knowledge.book import Weight
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.loader import examine, load
 from vibecheck.knowledge.words import Corner, Place
 
 SMALL = Path(__file__).parent / "small_rules"
-Faults = Callable[..., list[Fault]]
+Faults = Callable[..., list[RuleFault]]
 
 
-def said(faults: list[Fault]) -> str:
+def said(faults: list[RuleFault]) -> str:
     return "\n".join(str(fault) for fault in faults)
 
 

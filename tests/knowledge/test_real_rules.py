@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 from vibecheck import yamltext
-from vibecheck.errors import Fault
+from vibecheck.errors import RuleFault
 from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.place import find_rules
 
@@ -44,7 +44,7 @@ def test_both_yaml_parsers_read_the_same(path: Path) -> None:
 
 
 def test_a_broken_copy_lists_every_fault_in_one_run(
-    tmp_path: Path, faults_of: Callable[..., list[Fault]]
+    tmp_path: Path, faults_of: Callable[..., list[RuleFault]]
 ) -> None:
     rules = Path(shutil.copytree(RULES, tmp_path / "rules"))
     wanted = set()

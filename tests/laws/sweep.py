@@ -39,7 +39,7 @@ from vibecheck.session.driving import DriveWord
 from vibecheck.session.intake import take_in
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.repair import as_found
-from vibecheck.virtual.dial import Dent, Surface
+from vibecheck.virtual.dial import Dent, DrawnSurface
 
 RULES = Path(__file__).parents[2] / "rules"
 CORNERS = ("LF", "RF", "LR", "RR")
@@ -185,7 +185,7 @@ def _turn(opened: OpenCase, rng: random.Random) -> Move | None:
              if each.finding in BEADS and each.corner]  # fmt: skip
     surface, corner = rng.choice(known) if known and rng.random() < 0.4 else (
         rng.choice(BEADS), rng.choice(CORNERS))
-    wheel = Surface(
+    wheel = DrawnSurface(
         Vector(rng.uniform(0.0, 0.3), rng.uniform(0.0, 360.0)),
         dents=(Dent(rng.uniform(0.0, 360.0), rng.uniform(12.0, 60.0), rng.uniform(0.0, 1.2)),),
     )

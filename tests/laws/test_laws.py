@@ -11,6 +11,8 @@ import pytest
 from sweep import LAWS, sweep
 
 VISITS = int(os.environ.get("VIBECHECK_VISITS", "40"))
+NO_FIX = "enough to act only when the fault's own check was done"
+NEVER_AT = {"counter": {NO_FIX}}  # at the counter nothing is put right, so it is never said
 PART = 250  # visits of one test, so that cores can share them
 
 
@@ -25,4 +27,5 @@ def test_no_law_is_broken(place: str, part: int) -> None:
     assert {} == counts.examples
     assert min(counts.words[word] for word in ("stop", "not_checked", "nothing_found")) > 0
     if counts.visits >= PART:  # a law that never applied proves nothing
-        assert min(counts.applied[name] for name in LAWS) > 0
+        never = {name for name in LAWS if not counts.applied[name]}
+        assert never <= NEVER_AT.get(place, set())

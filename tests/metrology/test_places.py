@@ -11,9 +11,9 @@ from vibecheck.metrology.places import (
     CarSide,
     ClockPlace,
     Mark,
-    Place,
-    Turning,
+    PartTurn,
     Way,
+    WheelPlace,
     WheelTurn,
     clock_place,
     clockwise_deg,
@@ -22,7 +22,7 @@ from vibecheck.metrology.places import (
 )
 from vibecheck.metrology.runout.readings import from_readings
 from vibecheck.metrology.vectors import Vector, difference, wrap
-from vibecheck.virtual.dial import Surface
+from vibecheck.virtual.dial import DrawnSurface
 
 QUICK = settings(max_examples=60, derandomize=True, deadline=None)
 angles = st.floats(-720.0, 720.0)
@@ -58,7 +58,7 @@ def test_counting_twice_the_other_way_is_the_same_place(angle: float) -> None:
 @pytest.mark.parametrize("turn", list(WheelTurn))
 def test_the_high_spot_is_found_however_the_wheel_was_turned(turn: WheelTurn) -> None:
     """A wheel turned past a fixed gauge, worked out from where each place stands in the room."""
-    surface, count = Surface(first=Vector(0.4, 106.0)), 24
+    surface, count = DrawnSurface(first=Vector(0.4, 106.0)), 24
     sense = {WheelTurn.CLOCKWISE: 1.0, WheelTurn.COUNTERCLOCKWISE: -1.0, WheelTurn.GAUGE_MOVED: 0.0}
     moved = np.arange(count) * 360.0 / count
     # In the room the gauge stands at 0 (or walks clockwise); a place p of the wheel that was
@@ -82,10 +82,10 @@ def test_rolling_forward_by_side() -> None:
 
 
 def test_turns_are_told_the_short_way() -> None:
-    assert turning(270.0, Mark.TIRE_MARK) == Turning(90.0, Way.COUNTERCLOCKWISE, Mark.TIRE_MARK)
-    assert turning(90.0, Mark.VALVE_STEM) == Turning(90.0, Way.CLOCKWISE, Mark.VALVE_STEM)
+    assert turning(270.0, Mark.TIRE_MARK) == PartTurn(90.0, Way.COUNTERCLOCKWISE, Mark.TIRE_MARK)
+    assert turning(90.0, Mark.VALVE_STEM) == PartTurn(90.0, Way.CLOCKWISE, Mark.VALVE_STEM)
     assert turning(180.0, Mark.MARKED_STUD).degrees == 180.0
 
 
 def test_the_clock_place_of_an_arc() -> None:
-    assert Place(106.0).clock == ClockPlace(3, True)
+    assert WheelPlace(106.0).clock == ClockPlace(3, True)

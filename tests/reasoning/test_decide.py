@@ -14,7 +14,7 @@ from vibecheck.knowledge.words import Place
 from vibecheck.reasoning.access import Ways
 from vibecheck.reasoning.belief import Belief, believe
 from vibecheck.reasoning.cure import UNRESOLVED, Cures, cures
-from vibecheck.reasoning.decide import Ruling, Verdict, rule, tries
+from vibecheck.reasoning.decide import Ruling, Stopping, rule, tries
 from vibecheck.reasoning.network import build
 from vibecheck.reasoning.nextcheck import Situation, options
 
@@ -88,7 +88,7 @@ def test_one_remedy_for_nearly_all() -> None:
     rules = shop(check, a={"fix": "always"}, b={"fix": "nearly always"}, fix=30)
     ruling = settle(rules, FELT)
 
-    assert (ruling.verdict, ruling.decided) == (Verdict.SAME_REMEDY, True)
+    assert (ruling.verdict, ruling.decided) == (Stopping.SAME_REMEDY, True)
     assert ruling.remedy == Spot("fix")
 
 
@@ -96,7 +96,7 @@ def test_go_on_while_a_check_can_save_work() -> None:
     rules = shop(garage.check("look", ["tells"], 2), **APART, fix_a=120, fix_b=120)
     ruling = settle(rules, FELT)
 
-    assert (ruling.verdict, ruling.decided) == (Verdict.GO_ON, False)
+    assert (ruling.verdict, ruling.decided) == (Stopping.GO_ON, False)
 
 
 def test_acting_is_cheaper_than_a_long_check() -> None:
@@ -105,22 +105,22 @@ def test_acting_is_cheaper_than_a_long_check() -> None:
     asked = settle(rules, {**FELT, Spot("tells"): np.array([0.6, 1.0])},
                    again={Spot("tells"): np.array([0.6, 1.0])})
 
-    assert ruling.verdict is Verdict.NOTHING_LEFT
-    assert (asked.verdict, asked.remedy) == (Verdict.ACTING_CHEAPER, Spot("fix_a"))
+    assert ruling.verdict is Stopping.NOTHING_LEFT
+    assert (asked.verdict, asked.remedy) == (Stopping.ACTING_CHEAPER, Spot("fix_a"))
     assert asked.chance > 0.5
 
 
 def test_nothing_left_to_ask() -> None:
     ruling = settle(shop(**APART, fix_a=30, fix_b=60), FELT)
 
-    assert (ruling.verdict, ruling.decided) == (Verdict.NOTHING_LEFT, True)
+    assert (ruling.verdict, ruling.decided) == (Stopping.NOTHING_LEFT, True)
     assert ruling.remedy == Spot("fix_a")
 
 
 def test_no_fault_is_likely() -> None:
     ruling = settle(shop(**APART, fix_a=30, fix_b=60), {Spot("felt"): NO})
 
-    assert (ruling.verdict, ruling.decided, ruling.remedy) == (Verdict.NO_FAULT, True, None)
+    assert (ruling.verdict, ruling.decided, ruling.remedy) == (Stopping.NO_FAULT, True, None)
     assert ruling.chance > 0.95
 
 
@@ -135,5 +135,5 @@ def test_no_remedy_known() -> None:
     belief: Belief = believe(build(rules, {}), FELT)
 
     assert tries(belief, cures(belief, Ways(rules, Place.BAY))) == ()
-    assert settle(rules, FELT).verdict is Verdict.GO_ON
-    assert settle(rules, FELT, done={Spot("look")}).verdict is Verdict.NOTHING_LEFT
+    assert settle(rules, FELT).verdict is Stopping.GO_ON
+    assert settle(rules, FELT, done={Spot("look")}).verdict is Stopping.NOTHING_LEFT

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from vibecheck.report.figures import Figure, FigureKind, Mark
+from vibecheck.report.figures import Figure, FigureKind, FigureMark
 from vibecheck.report.letters import figure_lines
 
 
-def spectrum(marks: tuple[Mark, ...] = ()) -> Figure:
+def spectrum(marks: tuple[FigureMark, ...] = ()) -> Figure:
     """A single peak at 1.0 between 0 and 4."""
     places = [place / 16.0 for place in range(65)]
     return Figure(kind=FigureKind.SPECTRUM, title="t", x_label="wheel order", y_label="m/s2",
@@ -17,7 +17,7 @@ def spectrum(marks: tuple[Mark, ...] = ()) -> Figure:
 
 
 def test_the_peak_stands_over_its_mark():
-    lines = figure_lines(spectrum((Mark(at=1.0, label="wheel, 1st order"),)), 80)
+    lines = figure_lines(spectrum((FigureMark(at=1.0, label="wheel, 1st order"),)), 80)
     top = next(line for line in lines if "|" in line)
     row = next(line for line in lines if line.strip() == "a")
 
@@ -26,14 +26,15 @@ def test_the_peak_stands_over_its_mark():
 
 
 def test_marks_at_one_place_share_a_letter():
-    marks = (Mark(at=3.0, label="wheel, 3rd order"), Mark(at=3.0, label="joint, 3rd order"))
+    marks = (FigureMark(at=3.0, label="wheel, 3rd order"),
+             FigureMark(at=3.0, label="joint, 3rd order"))
     lines = figure_lines(spectrum(marks), 80)
 
     assert any("a 3.00: wheel, 3rd order or joint, 3rd order" in line for line in lines)
 
 
 def test_a_mark_outside_is_left_out():
-    lines = figure_lines(spectrum((Mark(at=9.0, label="far"),)), 80)
+    lines = figure_lines(spectrum((FigureMark(at=9.0, label="far"),)), 80)
 
     assert not any("far" in line for line in lines)
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from vibecheck.report.braille import round_lines
-from vibecheck.report.figures import Corner, Figure, FigureKind, Mark
+from vibecheck.report.figures import CornerNote, Figure, FigureKind, FigureMark
 from vibecheck.report.letters import figure_lines
 from vibecheck.report.svg import SIDE, svg
 
@@ -20,7 +20,7 @@ NAMES = {"s": "http://www.w3.org/2000/svg"}
 BUMP = Figure(
     FigureKind.ROUND, "inboard, radial", y_label="mm", x=tuple(range(0, 360, 30)),
     y=(0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0), limit=0.5,
-    marks=(Mark(90.0, "bend"),),
+    marks=(FigureMark(90.0, "bend"),),
 )
 TEXTS = st.text(max_size=20)
 
@@ -52,8 +52,8 @@ def test_no_text_breaks_out(title: str, label: str, kind: FigureKind) -> None:
     clean = "".join(ch for ch in title + label if ch.isprintable())
     figure = Figure(
         kind, clean + "<script>", x_label=clean, y_label=clean, x=(0.0, 90.0), y=(0.0, 1.0),
-        labels=(clean, "</text><script>"), marks=(Mark(1.0, clean + "&"),),
-        corners=(Corner("LF", "found", (clean,)), Corner("RR")),
+        labels=(clean, "</text><script>"), marks=(FigureMark(1.0, clean + "&"),),
+        corners=(CornerNote("LF", "found", (clean,)), CornerNote("RR")),
     )
     root = parsed(figure)
 
@@ -63,7 +63,7 @@ def test_no_text_breaks_out(title: str, label: str, kind: FigureKind) -> None:
 
 def test_corners_are_told_by_shape_and_word() -> None:
     car = Figure(FigureKind.CAR, "car", corners=(
-        Corner("LF", "found", ("bent wheel",)), Corner("RF", "fine"), Corner("LR"),
+        CornerNote("LF", "found", ("bent wheel",)), CornerNote("RF", "fine"), CornerNote("LR"),
     ))
     text = svg(car)
 
@@ -76,8 +76,8 @@ def test_corners_are_told_by_shape_and_word() -> None:
 def test_the_car_in_letters_tells_the_corners_side_by_side() -> None:
     """The driver's left is on the left, the front on top (United States, left-hand drive)."""
     car = Figure(FigureKind.CAR, "car", corners=(
-        Corner("LF", "found", ("bent wheel at the inboard bead seat",)), Corner("RF", "fine"),
-        Corner("LR"), Corner("RR", "found", ("\x1b[31m",)),
+        CornerNote("LF", "found", ("bent wheel at the inboard bead seat",)),
+        CornerNote("RF", "fine"), CornerNote("LR"), CornerNote("RR", "found", ("\x1b[31m",)),
     ))
     wide, narrow = figure_lines(car, 80), figure_lines(car, 40)
     first = next(line for line in wide if "LF" in line)
@@ -101,7 +101,8 @@ def test_a_turn_on_a_sheet_is_a_circle_with_its_marks_in_words() -> None:
 
 @pytest.mark.parametrize("kind", list(FigureKind))
 def test_pictures_are_grey(kind: FigureKind) -> None:
-    figure = replace(BUMP, kind=kind, labels=("a",) * 12, corners=(Corner("LF", "found", ("x",)),))
+    figure = replace(BUMP, kind=kind, labels=("a",) * 12,
+                     corners=(CornerNote("LF", "found", ("x",)),))
     for color in re.findall("#[0-9a-f]{3,6}", svg(figure)):
         digits = color[1:]
         assert len(set(digits)) == 1, color
@@ -135,7 +136,7 @@ def test_an_order_spectrum_marks_each_order_at_its_place() -> None:
     figure = Figure(
         FigureKind.SPECTRUM, "by order", x_label="wheel order", y_label="m/s2",
         x=(0.0, 1.0, 2.0, 3.0, 4.0), y=(0.0, 0.4, 0.1, 0.05, 0.0),
-        marks=(Mark(1.0, "wheel, 1st order"), Mark(2.0, "wheel, 2nd order")),
+        marks=(FigureMark(1.0, "wheel, 1st order"), FigureMark(2.0, "wheel, 2nd order")),
     )
     root = parsed(figure)
     places = {each.text: float(each.get("x", 0)) for each in root.findall("s:text", NAMES)}

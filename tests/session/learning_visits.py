@@ -21,7 +21,7 @@ from vibecheck.reasoning.evidence import hard
 from vibecheck.reasoning.network import FindingNode, Network
 from vibecheck.session.inference import network_of
 from vibecheck.session.learning import key_of
-from vibecheck.session.outcomes import Closed, Standing, can_be_put_right
+from vibecheck.session.outcomes import Closed, OutcomeStanding, can_be_put_right
 
 Array = NDArray[np.float64]
 CARS: tuple[dict[str, str], ...] = (
@@ -123,7 +123,7 @@ def _visit(world: World, name: str, rng: np.random.Generator) -> Closed:
     for finding in asked:
         node = network.findings[finding]
         evidence[finding] = hard(node, _state(world, network, index, node, rng))
-    return Closed(name, Standing.CONFIRMED, complaint, spot, facts, evidence)
+    return Closed(name, OutcomeStanding.CONFIRMED, complaint, spot, facts, evidence)
 
 
 def _state(

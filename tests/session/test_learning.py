@@ -26,15 +26,15 @@ from vibecheck.session.learning import (
     FOLDS,
     LEAST,
     Held,
+    HeldOutWord,
     Learned,
     StrengthProposal,
-    Verdict,
     _World,
     fold_of,
     key_of,
     learn,
 )
-from vibecheck.session.outcomes import Closed, Standing
+from vibecheck.session.outcomes import Closed, OutcomeStanding
 
 sys.path.insert(0, str(Path(__file__).parent))
 from learning_visits import World, draw, world_of
@@ -108,7 +108,7 @@ def test_proposals_tell_held_out_visits_better(learned: Learned) -> None:
     score = learned.score
 
     assert MANY == score.visits
-    assert Verdict.BETTER is score.verdict
+    assert HeldOutWord.BETTER is score.verdict
     assert score.gain - score.spread > 0.1  # nat a visit
     assert score.gain == pytest.approx(score.after - score.before)
 
@@ -122,14 +122,14 @@ def test_twenty_visits_change_next_to_nothing(library: Library, visits: list[Clo
     assert found.moved < 0.02
     assert len(found.strengths) < 20
     assert max(moves, default=0.0) < 0.02
-    assert Verdict.TOO_FEW is found.score.verdict
+    assert HeldOutWord.TOO_FEW is found.score.verdict
 
 
 def test_a_world_as_written_is_left_as_written(library: Library) -> None:
     found = learn(library, draw(world_of(library, seed=5, off=0.0), 600))
 
     assert found.moved < 0.03
-    assert Verdict.NO_DIFFERENCE is found.score.verdict
+    assert HeldOutWord.NO_DIFFERENCE is found.score.verdict
     assert found.strength_weight >= 160.0
 
 
@@ -137,7 +137,7 @@ def test_no_visits_propose_nothing(library: Library) -> None:
     found = learn(library, [])
 
     assert () == found.rates == found.strengths
-    assert Verdict.TOO_FEW is found.score.verdict and 0.0 == found.moved
+    assert HeldOutWord.TOO_FEW is found.score.verdict and 0.0 == found.moved
 
 
 def test_the_score_is_that_of_the_network_for_one_fault(
@@ -201,7 +201,7 @@ def test_readings_between_states_are_shared_out(library: Library) -> None:
     finding = Spot("felt_in_steering_wheel")
     cause = next(each.spot for each in network.causes if each.spot.id == "imbalance")
     even = np.ones(len(network.findings[finding].states))
-    told = [Closed(f"a{n}", Standing.CONFIRMED, "shake", cause, {}, {finding: even})
+    told = [Closed(f"a{n}", OutcomeStanding.CONFIRMED, "shake", cause, {}, {finding: even})
             for n in range(LEAST)]  # fmt: skip
     (found,) = learn(library, told).strengths
 

@@ -14,7 +14,7 @@ from vibecheck.knowledge.loader import load
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.place import find_rules
 from vibecheck.knowledge.words import Corner
-from vibecheck.session.outcomes import Standing, can_be_put_right, read_visits
+from vibecheck.session.outcomes import OutcomeStanding, can_be_put_right, read_visits
 from vibecheck.session.shop import shop_of
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -29,31 +29,32 @@ def library() -> Library:
 @pytest.mark.parametrize(
     ("visit", "standing", "held"),
     [
-        ({}, Standing.CONFIRMED, True),
-        ({"cause": ""}, Standing.NOT_FINISHED, None),
-        ({"remedy": ""}, Standing.NOT_ITS_REMEDY, None),
-        ({"remedy": "rebalance@LF"}, Standing.NOT_ITS_REMEDY, True),
-        ({"remedy": "replace_wheel@RF"}, Standing.NOT_ITS_REMEDY, True),
-        ({"after": ()}, Standing.NOT_LOOKED_AGAIN, None),
-        ({"after": ("felt_in_steering_wheel=none",)}, Standing.PARTLY_LOOKED_AGAIN, None),
-        ({"after": ("felt_in_steering_wheel=slight",)}, Standing.NOT_FIXED, False),
+        ({}, OutcomeStanding.CONFIRMED, True),
+        ({"cause": ""}, OutcomeStanding.NOT_FINISHED, None),
+        ({"remedy": ""}, OutcomeStanding.NOT_ITS_REMEDY, None),
+        ({"remedy": "rebalance@LF"}, OutcomeStanding.NOT_ITS_REMEDY, True),
+        ({"remedy": "replace_wheel@RF"}, OutcomeStanding.NOT_ITS_REMEDY, True),
+        ({"after": ()}, OutcomeStanding.NOT_LOOKED_AGAIN, None),
+        ({"after": ("felt_in_steering_wheel=none",)}, OutcomeStanding.PARTLY_LOOKED_AGAIN, None),
+        ({"after": ("felt_in_steering_wheel=slight",)}, OutcomeStanding.NOT_FIXED, False),
         ({"after": ("bead_radial_inboard@LF=0.98 mm", "felt_in_steering_wheel=strong")},
-         Standing.NOT_FIXED, False),
-        ({"invented": True}, Standing.INVENTED, None),
+         OutcomeStanding.NOT_FIXED, False),
+        ({"invented": True}, OutcomeStanding.INVENTED, None),
         ({"remedy": "rebalance@LF", "after": ("felt_in_steering_wheel=strong",),
           "again": (("replace_wheel@LF", ("felt_in_steering_wheel=none",
                                           "bead_radial_inboard@LF=0.1 mm")),)},
-         Standing.CONFIRMED, False),
+         OutcomeStanding.CONFIRMED, False),
     ],
 )  # fmt: skip
 def test_where_an_outcome_stands(
-    tmp_path: Path, library: Library, visit: dict[str, Any], standing: Standing, held: bool | None
+    tmp_path: Path, library: Library, visit: dict[str, Any], standing: OutcomeStanding,
+    held: bool | None,
 ) -> None:
     repaired(tmp_path, "one", **visit)
     visits = read_visits(tmp_path, library)
 
     assert {standing: 1} == visits.standings
-    if visits.closed and standing is not Standing.INVENTED:
+    if visits.closed and standing is not OutcomeStanding.INVENTED:
         assert held is visits.closed[0].held
 
 
@@ -80,8 +81,9 @@ def test_who_comes_back_with_a_complaint_confirms_nothing(
     visits = read_visits(tmp_path, library)
     standings = {visit.id: visit.standing for visit in visits.closed}
 
-    assert Standing.CAME_BACK is standings[first]
-    assert Standing.CONFIRMED is standings[second]  # a look without a complaint is no come-back
+    assert OutcomeStanding.CAME_BACK is standings[first]
+    # a look without a complaint is no come-back
+    assert OutcomeStanding.CONFIRMED is standings[second]
 
 
 def test_a_copy_and_a_damaged_file_count_for_nothing(tmp_path: Path, library: Library) -> None:
@@ -92,7 +94,9 @@ def test_a_copy_and_a_damaged_file_count_for_nothing(tmp_path: Path, library: Li
     (tmp_path / "four.yaml").write_text(other.replace("id: visit-", "id: other-"), encoding="utf-8")
     visits = read_visits(tmp_path, library)
 
-    assert {Standing.CONFIRMED: 1, Standing.TWICE: 1, Standing.UNREADABLE: 2} == visits.standings
+    assert {
+        OutcomeStanding.CONFIRMED: 1, OutcomeStanding.TWICE: 1, OutcomeStanding.UNREADABLE: 2,
+    } == visits.standings
 
 
 def test_what_nothing_on_the_car_puts_right_is_never_confirmed(library: Library) -> None:
@@ -128,7 +132,8 @@ def test_the_share_that_held_has_the_interval_of_jeffreys(
 
     from vibecheck.session.outcomes import Closed, Visits
 
-    closed = tuple(Closed(str(n), Standing.CONFIRMED, "shake", held=n > 0) for n in range(10))
+    closed = tuple(Closed(str(n), OutcomeStanding.CONFIRMED, "shake", held=n > 0)
+                   for n in range(10))
     share = shop_of(library, Visits(10, closed)).together.share_held
 
     assert share is not None

@@ -38,7 +38,7 @@ from vibecheck.session.wheel_table import (
     pattern_of,
 )
 from vibecheck.virtual.dial import Dent, Gauge
-from vibecheck.virtual.dial import Surface as Drawn
+from vibecheck.virtual.dial import DrawnSurface as Drawn
 
 RADIAL = Surface.OUTBOARD_RADIAL
 PLACES = 24

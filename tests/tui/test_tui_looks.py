@@ -15,7 +15,7 @@ from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.dialogs import TextDialog
 from vibecheck.tui.visit import VisitScreen
 from vibecheck.tui.widgets.keyline import MORE, fitting
-from vibecheck.tui.widgets.standing import Standing
+from vibecheck.tui.widgets.standing import StandingPane
 
 SIZES = [(60, 20), (80, 24), (100, 30), (120, 40), (240, 60)]
 
@@ -34,7 +34,7 @@ async def test_choices_stay_in_sight_at_every_size(stage: Any, kept: Any) -> Non
             assert choices.region.height >= 2
             assert choices.region.bottom <= size[1]
             assert it.app.screen.query_one("#drive").region.height >= 1
-            shown = it.app.screen.query_one(Standing).region.width
+            shown = it.app.screen.query_one(StandingPane).region.width
             assert shown >= 30 if size[0] >= 80 else shown == 0
 
 

@@ -12,11 +12,11 @@ from vibecheck.metrology.runout.harmonics import fit, harmonics_of
 from vibecheck.metrology.runout.readings import from_readings, tir_uncertainty
 from vibecheck.metrology.runout.tir_uncertainty import curve_tir
 from vibecheck.metrology.vectors import Vector, difference
-from vibecheck.virtual.dial import Dent, Gauge, Surface, dial_readings, mounted
+from vibecheck.virtual.dial import Dent, DrawnSurface, Gauge, dial_readings, mounted
 
 DRAWS = 2000
 ANGLES = np.arange(24) * 15.0
-WHEEL = Surface(first=Vector(0.22, 40.0), second=Vector(0.05, 70.0), third=Vector(0.03, 10.0))
+WHEEL = DrawnSurface(first=Vector(0.22, 40.0), second=Vector(0.05, 70.0), third=Vector(0.03, 10.0))
 
 
 def covered(hits: float) -> bool:
@@ -53,9 +53,9 @@ def test_fitted_runout_coverage() -> None:
     assert covered(hits / DRAWS)
 
 
-def drawn_surface(rng: np.random.Generator) -> Surface:
+def drawn_surface(rng: np.random.Generator) -> DrawnSurface:
     """A wheel that runs out by 0.1 to 1 mm with some oval and some triangle."""
-    return Surface(
+    return DrawnSurface(
         first=Vector(rng.uniform(0.05, 0.5), rng.uniform(0.0, 360.0)),
         second=Vector(rng.uniform(0.0, 0.08), rng.uniform(0.0, 180.0)),
         third=Vector(rng.uniform(0.0, 0.03), rng.uniform(0.0, 120.0)),
@@ -98,7 +98,7 @@ def test_what_lies_beside_a_bend_is_counted_in() -> None:
     for _ in range(300):
         dent = Dent(rng.uniform(0.0, 360.0), rng.uniform(35.0, 80.0), rng.uniform(0.2, 0.7),
                     float(rng.choice([0.0, 0.3])))
-        surface = Surface(first=Vector(rng.uniform(0.02, 0.3), 70.0), dents=(dent,))
+        surface = DrawnSurface(first=Vector(rng.uniform(0.02, 0.3), 70.0), dents=(dent,))
         angles = np.arange(count := int(rng.integers(24, 49))) * 360.0 / count
         [readings] = dial_readings(surface, angles, Gauge(0.006, 0.01), rng)
         result = from_readings(list(readings), list(angles))
@@ -131,7 +131,7 @@ def test_dent_comes_back() -> None:
     """A drop's dent put in at 250 deg is found there, though the model's shape differs."""
     rng = np.random.default_rng(14)
     angles = np.arange(36) * 10.0
-    wheel = Surface(first=Vector(0.05, 0.0), dents=(Dent(250.0, 44.0, 0.5, 0.3),))
+    wheel = DrawnSurface(first=Vector(0.05, 0.0), dents=(Dent(250.0, 44.0, 0.5, 0.3),))
     [readings] = dial_readings(wheel, angles, Gauge(), rng)
     bend = from_readings(list(readings), list(angles)).local_bend
     assert bend is not None and bend.dip_and_bulge
@@ -151,5 +151,5 @@ def test_mounting_adds_turned_vectors() -> None:
 
 def test_true_runout_of_an_offset() -> None:
     """A surface that is only offset by e runs out by 2 e."""
-    assert Surface(first=Vector(0.25, 33.0)).tir_mm == pytest.approx(0.5, abs=1e-5)
-    assert math.isclose(Surface(dents=(Dent(10.0, 30.0, 0.7),)).tir_mm, 0.7, abs_tol=1e-3)
+    assert DrawnSurface(first=Vector(0.25, 33.0)).tir_mm == pytest.approx(0.5, abs=1e-5)
+    assert math.isclose(DrawnSurface(dents=(Dent(10.0, 30.0, 0.7),)).tir_mm, 0.7, abs_tol=1e-3)

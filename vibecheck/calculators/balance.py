@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.driveline import TIRE
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import SizeAt, Typed, at_field
@@ -101,13 +101,13 @@ def run(texts: Texts, tell: Tell | None = None) -> BalanceResult:
     )
 
 
-def answers(result: BalanceResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: BalanceResult, surface: str) -> tuple[FindingAnswer, ...]:
     """The larger of the two planes, and the change with mounting where it was read twice."""
     found = [("balance_residual", result.largest_g, result.uncertainty_g)]
     if result.change_g is not None:
         found.append(("balance_does_not_repeat", result.change_g, math.sqrt(2.0) * MACHINE_G))
     return tuple(
-        Answer(finding, "", size, spread, _MASS, result.unit, result.readings)
+        FindingAnswer(finding, "", size, spread, _MASS, result.unit, result.readings)
         for finding, size, spread in found
     )
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.driveline import TIRE
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field
@@ -44,7 +44,7 @@ class Strike:
 
 
 @dataclass(frozen=True)
-class Match:
+class OrderMatch:
     """A part against the measured frequency, at its own order or twice it [Hz]."""
 
     part: BearingPart
@@ -73,7 +73,7 @@ class BearingResult:
     turning: TurningRing
     turn_hz: float | None
     measured_hz: float | None
-    matches: tuple[Match, ...]
+    matches: tuple[OrderMatch, ...]
 
 
 def run(texts: Texts, tell: Tell | None = None) -> BearingResult:
@@ -92,7 +92,7 @@ def run(texts: Texts, tell: Tell | None = None) -> BearingResult:
          for part in BearingPart), key=lambda each: each.order))
     measured = typed.value("measured", Quantity.FREQUENCY)
     hz = typed.up_to("measured", Quantity.FREQUENCY, FASTEST_HZ)
-    matches: tuple[Match, ...] = ()
+    matches: tuple[OrderMatch, ...] = ()
     if measured is not None and hz is not None:
         if found_hz is None:
             raise ReadingError("a measured frequency needs the speed", "speed",
@@ -102,7 +102,7 @@ def run(texts: Texts, tell: Tell | None = None) -> BearingResult:
     return BearingResult(strikes, ring, found_hz, hz, matches)
 
 
-def answers(result: BearingResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: BearingResult, surface: str) -> tuple[FindingAnswer, ...]:
     """No finding: hearing and play decide on a bearing."""
     return ()
 
@@ -144,10 +144,10 @@ def _turn_hz(typed: Typed) -> float | None:
     return wheel_hz(speed, rolling.circumference_m)
 
 
-def _matches(strikes: tuple[Strike, ...], hz: float, spread: float) -> tuple[Match, ...]:
+def _matches(strikes: tuple[Strike, ...], hz: float, spread: float) -> tuple[OrderMatch, ...]:
     found = [
-        Match(each.part, times, times * each.hz - hz,
-              math.hypot(spread, SLIP_SHARE * times * each.hz) or 1e-9)
+        OrderMatch(each.part, times, times * each.hz - hz,
+                   math.hypot(spread, SLIP_SHARE * times * each.hz) or 1e-9)
         for each in strikes if each.hz is not None for times in (1, 2)
     ]
     return tuple(sorted(found, key=lambda each: abs(each.gap_hz) / each.allowed_hz))

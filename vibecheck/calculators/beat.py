@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.driveline import TIRE
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field
@@ -77,7 +77,7 @@ def run(texts: Texts, tell: Tell | None = None) -> BeatResult:
     return BeatResult(found, False, (first[0] + second[0]) / 2.0, speed, order)
 
 
-def answers(result: BeatResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: BeatResult, surface: str) -> tuple[FindingAnswer, ...]:
     """No finding."""
     return ()
 

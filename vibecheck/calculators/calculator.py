@@ -19,7 +19,7 @@ BELOW_UNCERTAINTY = 1000.0  # longer ones are rounded so far below their uncerta
 Tell = Callable[[Note], None]
 
 
-class Answer(Struct, frozen=True):
+class FindingAnswer(Struct, frozen=True):
     """What a result answers to one finding: a state, or a value with its expanded uncertainty.
 
     Attributes
@@ -113,7 +113,7 @@ class Calculator(Struct, frozen=True):
     empty: str
     entries: tuple[Field | Group, ...]
     run: Run
-    answers: Callable[[Any, str], tuple[Answer, ...]]
+    answers: Callable[[Any, str], tuple[FindingAnswer, ...]]
     examples: tuple[Example, ...]
     known: Callable[[Mapping[str, str]], dict[str, str]] = nothing_known
     takes_surface: bool = False
@@ -139,7 +139,7 @@ class Calculator(Struct, frozen=True):
                  and texts.get(each.about, "") not in ("", known.get(each.about, ""))}
         return {name: text for name, text in known.items() if name not in other}
 
-    def answers_of(self, result: Any, surface: str = "") -> tuple[Answer, ...]:
+    def answers_of(self, result: Any, surface: str = "") -> tuple[FindingAnswer, ...]:
         """The findings that a result answers.
 
         Raises

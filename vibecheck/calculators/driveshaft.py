@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.driveline import TIRE
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field, single
@@ -119,7 +119,7 @@ def run(texts: Texts, tell: Tell | None = None) -> DriveshaftResult:
     )
 
 
-def answers(result: DriveshaftResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: DriveshaftResult, surface: str) -> tuple[FindingAnswer, ...]:
     """By how much two single joints differ, and the steepest of all single joints."""
     sizes: dict[str, tuple[float, float]] = {}
     if result.difference_deg is not None:
@@ -128,7 +128,7 @@ def answers(result: DriveshaftResult, surface: str) -> tuple[Answer, ...]:
     if crosses:
         steepest = max(crosses, key=lambda each: each.angle_deg)
         sizes[JOINT_FINDING] = steepest.angle_deg, steepest.uncertainty_deg
-    return tuple(Answer(finding, "", *size, _ANGLE, "deg", result.readings)
+    return tuple(FindingAnswer(finding, "", *size, _ANGLE, "deg", result.readings)
                  for finding, size in sizes.items())
 
 

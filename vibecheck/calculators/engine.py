@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.driveline import TIRE
 from vibecheck.calculators.fields import Field, Texts
 from vibecheck.calculators.typed import Typed, at_field
@@ -102,7 +102,7 @@ def run(texts: Texts, tell: Tell | None = None) -> EngineResult:
     return EngineResult(turns, speed, overall, pulleys, sources, motor, hz, spread, named)
 
 
-def answers(result: EngineResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: EngineResult, surface: str) -> tuple[FindingAnswer, ...]:
     """No finding: a frequency is tied to parts where the whole car is known."""
     return ()
 

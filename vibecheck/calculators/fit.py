@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.fields import Field, Texts
 from vibecheck.calculators.typed import Typed, at_field
 from vibecheck.errors import ReadingError
@@ -69,7 +69,7 @@ def run(texts: Texts, tell: Tell | None = None) -> FitResult:
         tuple(f"{name.replace('_', ' ')} {typed.text(name)}" for name in names if typed.text(name)))
 
 
-def answers(result: FitResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: FitResult, surface: str) -> tuple[FindingAnswer, ...]:
     """How much larger the bore is, with its ring; nothing where it will not go on."""
     if result.fit is None or result.fit.clearance_mm < 0.0:
         return ()
@@ -77,7 +77,7 @@ def answers(result: FitResult, surface: str) -> tuple[Answer, ...]:
     if result.ring_gap_mm is not None and result.ring_gap_mm[0] > 0.0:
         own, spread = result.ring_gap_mm
         both = both[0] + own, math.hypot(both[1], spread)
-    return (Answer(GAP_FINDING, "", *both, _LENGTH, result.unit, result.readings),)
+    return (FindingAnswer(GAP_FINDING, "", *both, _LENGTH, result.unit, result.readings),)
 
 
 def _fit(typed: Typed, ring: bool) -> PilotFit:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.driveline import TIRE
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field
@@ -63,7 +63,7 @@ def run(texts: Texts, tell: Tell | None = None) -> ForceResult:
     return ForceResult(harmonics, stiffness, spread, known, loaded)
 
 
-def answers(result: ForceResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: ForceResult, surface: str) -> tuple[FindingAnswer, ...]:
     """No finding: what follows from a runout is the most that the runout can do, not a reading."""
     return ()
 

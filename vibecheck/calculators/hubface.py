@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field
 from vibecheck.errors import ReadingError
@@ -79,7 +79,7 @@ def run(texts: Texts, tell: Tell | None = None) -> HubFaceResult:
                          tuple(places[0][1].tolist()))
 
 
-def answers(result: HubFaceResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: HubFaceResult, surface: str) -> tuple[FindingAnswer, ...]:
     """No finding: the assembly's runout is judged as it was read."""
     return ()
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import MARKED_BY_HAND_DEG, Typed, at_field
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.runout.readings import from_tir
-from vibecheck.metrology.stack.matching import Match, best_turn, turns_table
+from vibecheck.metrology.stack.matching import BestTurn, best_turn, turns_table
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.metrology.vectors import Vector
 
@@ -32,7 +32,7 @@ class MatchResult:
     readings : as typed.
     """
 
-    match: Match
+    match: BestTurn
     carrier: Vector
     part: Vector
     quantity: Quantity
@@ -61,11 +61,11 @@ def run(texts: Texts, tell: Tell | None = None) -> MatchResult:
                        (typed.text("carrier"), typed.text("part")))
 
 
-def answers(result: MatchResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: MatchResult, surface: str) -> tuple[FindingAnswer, ...]:
     """The radial force variation as it stands; a runout here is but its 1st harmonic."""
     if result.quantity is not Quantity.FORCE:
         return ()
-    return (Answer("radial_force", "", result.match.before.tir,
+    return (FindingAnswer("radial_force", "", result.match.before.tir,
                    2.0 * result.match.uncertainty_before, Quantity.FORCE, "N", result.readings),)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field
 from vibecheck.errors import ReadingError
@@ -56,7 +56,7 @@ def run(texts: Texts, tell: Tell | None = None) -> MoveResult:
     return _planes(typed, inner, radius, new_radius)
 
 
-def answers(result: MoveResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: MoveResult, surface: str) -> tuple[FindingAnswer, ...]:
     """No finding."""
     return ()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.driveline import (
     DRIVELINE,
     SIZE_FROM,
@@ -43,7 +43,7 @@ USUAL_PEAK_HZ = 0.3  # expanded uncertainty of a peak if none is typed
 
 
 @dataclass(frozen=True)
-class Shake:
+class MeasuredShake:
     """A measured frequency with its expanded uncertainty [Hz], and as it was typed."""
 
     hz: float
@@ -73,7 +73,7 @@ class OrdersResult:
     speed_uncertainty_kmh: float
     rate: AdvisedRate
     orders: tuple[OrderLine, ...]
-    measured: Shake | None
+    measured: MeasuredShake | None
     fits: tuple[Fit, ...]
     inseparable: tuple[Pair, ...]
 
@@ -147,20 +147,20 @@ def _true_speed(
     return shown_kmh, read
 
 
-def answers(result: OrdersResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: OrdersResult, surface: str) -> tuple[FindingAnswer, ...]:
     """The order that fits, where one alone does."""
     if len(result.states) != 1 or result.measured is None:
         return ()
-    return (Answer("record_order", result.states[0], readings=(result.measured.typed,),
-                   angles=(f"{result.shown_kmh:g} km/h",)),)
+    return (FindingAnswer("record_order", result.states[0], readings=(result.measured.typed,),
+                          angles=(f"{result.shown_kmh:g} km/h",)),)
 
 
-def _measured(typed: Typed) -> Shake | None:
+def _measured(typed: Typed) -> MeasuredShake | None:
     found = typed.value("measured", Quantity.FREQUENCY)
     if found is None:
         return None
     spread = USUAL_PEAK_HZ if found.uncertainty is None else found.uncertainty
-    return Shake(found.value, spread, found.typed)
+    return MeasuredShake(found.value, spread, found.typed)
 
 
 def _gears(typed: Typed) -> dict[str, float]:

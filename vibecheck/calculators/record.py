@@ -8,7 +8,7 @@ from pathlib import Path
 
 from vibecheck.calculators import record_orders
 from vibecheck.calculators import record_reading as reading
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.driveline import (
     DRIVELINE,
     SIZE_FROM,
@@ -196,17 +196,17 @@ def _judged(found: Examined, car: CarOrders, rolling: Rolling, record: Record) -
                    state, doubts, steps)
 
 
-def answers(result: RecordResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: RecordResult, surface: str) -> tuple[FindingAnswer, ...]:
     """Order, direction and severity, each where the record tells it."""
     lines = sorted((each for each in result.orders if each.rms_m_s2 is not None),
                    key=lambda each: -(each.rms_m_s2 or 0.0))
     behind = tuple(f"order {each.order:.2f}: {each.rms_m_s2:.3f} m/s2 ({each.line}, "
                    f"{each.verdict.value})" for each in lines[:READINGS_KEPT])
     states = (("record_order", result.order_state), ("record_axis", result.axis))
-    found = [Answer(finding, state, readings=behind) for finding, state in states if state]
+    found = [FindingAnswer(finding, state, readings=behind) for finding, state in states if state]
     total = result.severity.total
-    return (*found, Answer("record_severity", "", total, SEVERITY_SHARE * total,
-                           Quantity.ACCELERATION, "m/s2", behind))
+    return (*found, FindingAnswer("record_severity", "", total, SEVERITY_SHARE * total,
+                                  Quantity.ACCELERATION, "m/s2", behind))
 
 
 def _constant(typed: Typed) -> Constant | None:

@@ -20,11 +20,11 @@ from vibecheck.metrology.record.car_orders import CarOrders, car_orders
 from vibecheck.metrology.record.judge import (
     SWEEP_FROM,
     SWEEP_TO,
-    Judged,
-    Judgement,
-    Proof,
-    Turning,
-    Verdict,
+    JudgedOrder,
+    OrderVerdict,
+    PartOrder,
+    RecordJudgement,
+    SettledBy,
 )
 from vibecheck.metrology.record.lines import Line
 from vibecheck.metrology.record.scale import ScaleState, SizeSource, SpeedSource
@@ -37,7 +37,7 @@ FIRES = (1.5, 4.0)  # firings in a turn of the crank, three to eight cylinders
 SHAFT_ORDERS = 2.0  # a driveshaft of unknown ratio shakes up to so often in its turn
 
 
-class Doubt(StrEnum):
+class OrderDoubt(StrEnum):
     """Why a record does not tell which part shakes."""
 
     FAINT = "faint"  # all was seen, and nothing is strong enough to be felt
@@ -89,7 +89,7 @@ class OrderWord:
     line: str
     state: str
     per_wheel_turn: float
-    verdict: Verdict
+    verdict: OrderVerdict
     confidence: float
     order: float | None
     low: float | None
@@ -101,7 +101,7 @@ class OrderWord:
     throughout: bool
     rivals: tuple[str, ...]
     unknown: tuple[Part, ...]
-    proof: Proof | None
+    proof: SettledBy | None
     sweep_kmh: tuple[float, float] | None
 
     @property
@@ -118,7 +118,7 @@ class OtherLine:
     low: float
     high: float
     rms_m_s2: float
-    verdict: Verdict
+    verdict: OrderVerdict
     unknown: tuple[Part, ...]
 
 
@@ -170,12 +170,12 @@ def _firing(known: Driveline) -> tuple[tuple[Part, float, float], ...]:
     return ((Part.ENGINE_FIRING, low, high),)
 
 
-def words_of(judgement: Judgement, fastest_kmh: float) -> tuple[OrderWord, ...]:
+def words_of(judgement: RecordJudgement, fastest_kmh: float) -> tuple[OrderWord, ...]:
     """Every order of the car with its word."""
     return tuple(_word(each, fastest_kmh) for each in judgement.orders)
 
 
-def _word(each: Judged, fastest_kmh: float) -> OrderWord:
+def _word(each: JudgedOrder, fastest_kmh: float) -> OrderWord:
     seen = each.seen_kmh
     return OrderWord(
         _id(each.turning), _state(each.turning), each.turning.per_wheel_turn, each.verdict,
@@ -187,19 +187,19 @@ def _word(each: Judged, fastest_kmh: float) -> OrderWord:
     )
 
 
-def _as_line(turning: Turning) -> OrderLine:
+def _as_line(turning: PartOrder) -> OrderLine:
     return OrderLine(turning.part, turning.order, turning.per_wheel_turn, 0.0, 0.0)
 
 
-def _id(turning: Turning) -> str:
+def _id(turning: PartOrder) -> str:
     return _as_line(turning).id
 
 
-def _state(turning: Turning) -> str:
+def _state(turning: PartOrder) -> str:
     return order_state(_as_line(turning))
 
 
-def others_of(judgement: Judgement, car: CarOrders) -> tuple[OtherLine, ...]:
+def others_of(judgement: RecordJudgement, car: CarOrders) -> tuple[OtherLine, ...]:
     """Lines that no known part explains, strongest first."""
     found = [OtherLine(each.order, each.low, each.high, each.line.rms, each.verdict,
                        parts_near(car, each.line)) for each in judgement.unlisted]
@@ -212,7 +212,7 @@ def parts_near(car: CarOrders, line: Line) -> tuple[Part, ...]:
         part for part, low, high in car.unknown if low <= line.order <= high))
 
 
-def scale_word(judgement: Judgement) -> ScaleWord:
+def scale_word(judgement: RecordJudgement) -> ScaleWord:
     """The scale as a result holds it."""
     scale = judgement.scale
     return ScaleWord(scale.state, scale.value, scale.low, scale.high, scale.expected_low,
@@ -232,7 +232,7 @@ def order_state_of(
     """
     felt = sorted((each for each in words if each.felt), key=lambda each: -(each.rms_m_s2 or 0.0))
     strange = [each for each in others if each.rms_m_s2 >= PERCEIVED_M_S2]
-    first = next((each for each in felt if each.verdict is Verdict.KEEPS_STEP), None)
+    first = next((each for each in felt if each.verdict is OrderVerdict.KEEPS_STEP), None)
     if first is not None:
         return _answered(first, felt, strange)
     if strange and (not felt or strange[0].rms_m_s2 > (felt[0].rms_m_s2 or 0.0)):
@@ -250,14 +250,14 @@ def _answered(
     if strange and strange[0].rms_m_s2 > mine:
         return "", (_nobody(strange[0]),)
     louder = next((each for each in felt if each is not first
-                   and (each.rms_m_s2 or 0.0) > mine and each.verdict is not Verdict.ONE_SPEED
+                   and (each.rms_m_s2 or 0.0) > mine and each.verdict is not OrderVerdict.ONE_SPEED
                    and not _same_place(each, first)), None)
     if louder is not None:
         return "", (_unproven(louder),)
     shared = [each for each in felt if each.line in first.rivals]
     if any(each.state != first.state for each in shared):
         lines = (first.line, *(each.line for each in shared))
-        return "", (note(Doubt.MORE_THAN_ONE_PART, order=first.order or 0.0, lines=lines),)
+        return "", (note(OrderDoubt.MORE_THAN_ONE_PART, order=first.order or 0.0, lines=lines),)
     return first.state, ()
 
 
@@ -266,15 +266,16 @@ def _same_place(one: OrderWord, other: OrderWord) -> bool:
 
 
 def _nobody(line: OtherLine) -> Note:
-    return note(Doubt.NO_PART_THERE, order=line.order, parts=line.unknown)
+    return note(OrderDoubt.NO_PART_THERE, order=line.order, parts=line.unknown)
 
 
 def _unproven(each: OrderWord) -> Note:
-    if each.verdict is Verdict.FITS:
-        return note(Doubt.ONLY_FITS, line=each.line)
-    if each.verdict is Verdict.ONE_SPEED:
-        return note(Doubt.AT_ONE_SPEED, line=each.line)
-    return note(Doubt.MORE_THAN_ONE_PART, order=each.order or 0.0, lines=(each.line, *each.rivals))
+    if each.verdict is OrderVerdict.FITS:
+        return note(OrderDoubt.ONLY_FITS, line=each.line)
+    if each.verdict is OrderVerdict.ONE_SPEED:
+        return note(OrderDoubt.AT_ONE_SPEED, line=each.line)
+    return note(OrderDoubt.MORE_THAN_ONE_PART, order=each.order or 0.0,
+                lines=(each.line, *each.rivals))
 
 
 def _nothing(
@@ -282,16 +283,16 @@ def _nothing(
 ) -> tuple[str, tuple[Note, ...]]:
     """Nothing is felt: that speaks against the parts only if each would have shown."""
     unseen = tuple(each.line for each in words
-                   if each.verdict is Verdict.UNSEEN or not each.throughout)
-    covered = tuple(each.line for each in words if each.verdict is Verdict.COVERED)
+                   if each.verdict is OrderVerdict.UNSEEN or not each.throughout)
+    covered = tuple(each.line for each in words if each.verdict is OrderVerdict.COVERED)
     reasons = []
     if not swept:
-        reasons.append(note(Doubt.STEADY))
+        reasons.append(note(OrderDoubt.STEADY))
     if unseen or hidden:
-        reasons.append(note(Doubt.UNSEEN, lines=unseen, parts=hidden))
+        reasons.append(note(OrderDoubt.UNSEEN, lines=unseen, parts=hidden))
     if covered:
-        reasons.append(note(Doubt.COVERED, lines=covered))
-    return ("", tuple(reasons)) if reasons else ("none_clear", (note(Doubt.FAINT),))
+        reasons.append(note(OrderDoubt.COVERED, lines=covered))
+    return ("", tuple(reasons)) if reasons else ("none_clear", (note(OrderDoubt.FAINT),))
 
 
 def hidden_parts(car: CarOrders, bands: Iterable[SpeedBand]) -> tuple[Part, ...]:
@@ -325,7 +326,7 @@ def next_steps(
     if advised.needed_hz > rate_hz:
         steps.append(note(Next.RECORD_FASTER, rate_hz=rate_hz, advised_hz=advised.advised_hz,
                           speed_kmh=high))
-    if any(each.proof is Proof.LONGER for each in words):
+    if any(each.proof is SettledBy.LONGER for each in words):
         steps.append(note(Next.LONGER))
     return tuple(steps)
 

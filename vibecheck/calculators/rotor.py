@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.driveline import TIRE
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, single
@@ -26,7 +26,7 @@ _LENGTH = Quantity.LENGTH
 
 
 @dataclass(frozen=True)
-class Seen:
+class WaveSeen:
     """What the places show of a wave: at least this share of it, so it is this high at most."""
 
     waves: int
@@ -62,7 +62,7 @@ class RotorResult:
     thickness: Thickness
     varies: Decision | None
     worn: Decision | None
-    seen: tuple[Seen, ...]
+    seen: tuple[WaveSeen, ...]
     speed_kmh: float | None
     orders: tuple[tuple[int, float], ...]
     pulse: Pulse | None
@@ -101,23 +101,23 @@ def run(texts: Texts, tell: Tell | None = None) -> RotorResult:
     )
 
 
-def answers(result: RotorResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: RotorResult, surface: str) -> tuple[FindingAnswer, ...]:
     """The thickness variation as read; and whether it is too thin, where that is told."""
     found = result.thickness
     angles = tuple(f"{angle:g}" for angle in result.angles)
-    made = [Answer(VARIATION_FINDING, "", found.variation_mm, found.variation_uncertainty_mm,
-                   _LENGTH, result.unit, result.readings, angles)]
+    made = [FindingAnswer(VARIATION_FINDING, "", found.variation_mm, found.variation_uncertainty_mm,
+                          _LENGTH, result.unit, result.readings, angles)]
     worn = result.worn
     if worn is not None and (worn.zone is Zone.WITHIN or worn.value >= worn.limit):
-        made.append(Answer(THIN_FINDING, "no" if worn.zone is Zone.WITHIN else "yes",
-                           readings=result.readings, angles=angles))
+        made.append(FindingAnswer(THIN_FINDING, "no" if worn.zone is Zone.WITHIN else "yes",
+                                  readings=result.readings, angles=angles))
     return tuple(made)
 
 
-def _seen(found: Thickness) -> tuple[Seen, ...]:
+def _seen(found: Thickness) -> tuple[WaveSeen, ...]:
     shares = ((waves, rotor.share_seen(found.places, waves)) for waves in WAVES)
     return tuple(
-        Seen(waves, share, found.variation_mm / share if share > 1e-9 else None)
+        WaveSeen(waves, share, found.variation_mm / share if share > 1e-9 else None)
         for waves, share in shares
     )
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.fields import Field, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field, single
 from vibecheck.errors import ReadingError
@@ -140,12 +140,12 @@ def _measured(typed: Typed) -> tuple[Runout, float]:
     return replace(found, uncertainty_mm=max(spread, least)), excess
 
 
-def answers(result: RunoutResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: RunoutResult, surface: str) -> tuple[FindingAnswer, ...]:
     """The surface's runout; at a bead seat also its oval share and the shape of a bend."""
 
-    def sized(finding: str, value: float, uncertainty: float) -> Answer:
-        return Answer(finding, "", value, uncertainty, _LENGTH, result.unit, result.readings,
-                      result.angles)
+    def sized(finding: str, value: float, uncertainty: float) -> FindingAnswer:
+        return FindingAnswer(finding, "", value, uncertainty, _LENGTH, result.unit, result.readings,
+                             result.angles)
 
     found = [sized(surface, *result.runout.judged_mm)]
     shaped = len(result.runout.harmonics) > 1 and not result.runout.still
@@ -153,8 +153,8 @@ def answers(result: RunoutResult, surface: str) -> tuple[Answer, ...]:
         oval = result.runout.harmonics[1]
         found.append(sized("bead_oval", 2.0 * oval.amplitude_mm, 2.0 * oval.uncertainty_mm))
     if surface.startswith(BEAD) and (shape := result.bend_shape):
-        found.append(Answer("local_bend_shape", shape, readings=result.readings,
-                            angles=result.angles))
+        found.append(FindingAnswer("local_bend_shape", shape, readings=result.readings,
+                                   angles=result.angles))
     return tuple(found)
 
 

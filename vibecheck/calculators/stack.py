@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.fields import Field, Group, Shape, Texts
 from vibecheck.calculators.typed import (
     AT,
@@ -18,7 +18,7 @@ from vibecheck.calculators.typed import (
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.runout import readings as runout
 from vibecheck.metrology.runout.turn_list import check_division
-from vibecheck.metrology.stack.matching import Match, best_turn
+from vibecheck.metrology.stack.matching import BestTurn, best_turn
 from vibecheck.metrology.stack.separation import (
     Clocking,
     Follows,
@@ -71,8 +71,8 @@ class StackResult:
     separation: Separation
     with_tire: bool
     with_hub: bool
-    tire_turn: Match | None
-    wheel_turn: Match | None
+    tire_turn: BestTurn | None
+    wheel_turn: BestTurn | None
     follows: Follows | None
     readings: tuple[str, ...]
     angles: tuple[str, ...]
@@ -112,18 +112,18 @@ def run(texts: Texts, tell: Tell | None = None) -> StackResult | QuickResult:
     return _quick(typed) if quick else _separated(typed)
 
 
-def answers(result: StackResult | QuickResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: StackResult | QuickResult, surface: str) -> tuple[FindingAnswer, ...]:
     """A share for each part told apart alone, or what the high spot follows.
 
     One set of readings gives one or the other: what the high spot follows adds nothing to the
     shares.
     """
     if isinstance(result, QuickResult):
-        return (Answer("high_spot_follows", result.follows.value, readings=result.readings,
-                       angles=result.angles),)
+        return (FindingAnswer("high_spot_follows", result.follows.value, readings=result.readings,
+                              angles=result.angles),)
     return tuple(
-        Answer(_FINDING[each.part], "", each.vector.tir, 2.0 * each.uncertainty, _LENGTH, "mm",
-               result.readings, result.angles)
+        FindingAnswer(_FINDING[each.part], "", each.vector.tir, 2.0 * each.uncertainty, _LENGTH,
+                      "mm", result.readings, result.angles)
         for each in result.separation.parts if result.is_alone(each.part)
     )
 
@@ -289,7 +289,7 @@ def _parts(typed: Typed, read: Sequence[Clocking]) -> tuple[Stacked, ...]:
 
 def _turns(
     found: Separation, read: Sequence[Clocking], studs: int | None
-) -> tuple[Match | None, Match | None]:
+) -> tuple[BestTurn | None, BestTurn | None]:
     """The best turn of the tire and of the wheel, as they follow from the shares."""
     vector = {each.part: each.vector for each in found.parts}
     spread = {each.part: each.uncertainty for each in found.parts}

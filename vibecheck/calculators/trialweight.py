@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from vibecheck.calculators.calculator import Answer, Calculator, Example, Tell
+from vibecheck.calculators.calculator import Calculator, Example, FindingAnswer, Tell
 from vibecheck.calculators.fields import Field, Group, Shape, Texts
 from vibecheck.calculators.typed import Typed, at_field, size_at
 from vibecheck.errors import ReadingError
@@ -67,13 +67,13 @@ def run(texts: Texts, tell: Tell | None = None) -> TrialWeightResult:
                              tuple((name, typed.text(name)) for name in names))
 
 
-def answers(result: TrialWeightResult, surface: str) -> tuple[Answer, ...]:
+def answers(result: TrialWeightResult, surface: str) -> tuple[FindingAnswer, ...]:
     """The larger of the weights wanted; without an uncertainty the rules' own counts."""
     weights = result.found.weights
     place = max(range(len(weights)), key=lambda each: weights[each].amplitude)
     spread = result.found.radius_95_grams[place] if result.uncertainty_known else None
-    return (Answer("on_car_weight", "", weights[place].amplitude, spread, _MASS, result.unit,
-                   tuple(f"{name} {text}" for name, text in result.readings)),)
+    return (FindingAnswer("on_car_weight", "", weights[place].amplitude, spread, _MASS, result.unit,
+                          tuple(f"{name} {text}" for name, text in result.readings)),)
 
 
 def _given(typed: Typed, name: str) -> list[str]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from vibecheck.errors import Fault, sentence
+from vibecheck.errors import RuleFault, sentence
 from vibecheck.knowledge.library import Library, Origin
 from vibecheck.knowledge.model import (
     Cause,
@@ -80,9 +80,9 @@ class Issue:
         return sentence(self.what, f"{self.file}:{self.line}", self.instead)
 
     @property
-    def fault(self) -> Fault:
+    def fault(self) -> RuleFault:
         """The issue as a fault."""
-        return Fault(self.file, self.line, self.what, self.instead)
+        return RuleFault(self.file, self.line, self.what, self.instead)
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from vibecheck.errors import Fault
+from vibecheck.errors import RuleFault
 from vibecheck.knowledge.book import KINDS, ONE, Book, Key
 from vibecheck.knowledge.digest import digest
 from vibecheck.knowledge.library import Library, Origin
@@ -32,7 +32,7 @@ class Gathered:
     """
 
     def __init__(self) -> None:
-        self.faults: list[Fault] = []
+        self.faults: list[RuleFault] = []
         self.unread = False
         self.rules: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
         self.nameless: dict[str, list[Any]] = {kind: [] for kind in _NAMELESS}
@@ -52,7 +52,7 @@ class Gathered:
         """From here on, known ids replace instead of being faults."""
         self._layer = {}
 
-    def refuse(self, fault: Fault) -> None:
+    def refuse(self, fault: RuleFault) -> None:
         """Note a file that cannot be read."""
         self.unread = True
         self.faults.append(fault)
@@ -67,7 +67,7 @@ class Gathered:
         elif not isinstance(found.data, dict):
             keys = ", ".join(_LISTS)
             instead = f"begin with one of {keys}, and a colon"
-            self.refuse(Fault(file, 1, "the file holds no lists of rules", instead))
+            self.refuse(RuleFault(file, 1, "the file holds no lists of rules", instead))
         else:
             for key, value in found.data.items():
                 self._part(key, value, Origin(file, found.lines[(key,)], (key,), found.lines))
@@ -77,7 +77,7 @@ class Gathered:
         for key in _SINGLES:
             if key not in self.singles and not self.unread and (key, "") not in self.lost:
                 what = f"no file holds the part '{key}:'"
-                self.faults.append(Fault(place, 1, what, f"add a file {key}.yaml with it"))
+                self.faults.append(RuleFault(place, 1, what, f"add a file {key}.yaml with it"))
                 self.lost.add((key, ""))
 
     def book(self) -> Book:
@@ -108,11 +108,11 @@ class Gathered:
             hint = nearest(key, [*_LISTS, *_SINGLES])
             instead = f"did you mean '{hint}'?" if hint else f"use {', '.join(_LISTS)}"
             what = f"{shown(key)} is no list of rules"
-            self.refuse(Fault(origin.file, origin.line, what, instead))
+            self.refuse(RuleFault(origin.file, origin.line, what, instead))
         elif not isinstance(value, list):
             what = f"'{key}' is not a list"
             instead = "begin each of its items with a dash, indented below it"
-            self.refuse(Fault(origin.file, origin.line, what, instead))
+            self.refuse(RuleFault(origin.file, origin.line, what, instead))
         else:
             for index, each in enumerate(value):
                 self._item(key, each, _inside(origin, index))
@@ -135,12 +135,12 @@ class Gathered:
             spoken = f"{ONE[kind]} {name}: {trouble.what}" if name and kind in ONE else trouble.what
             line = origin.at(*trouble.path)
             if line not in self._blemished:
-                self.faults.append(Fault(origin.file, line, spoken, trouble.instead))
+                self.faults.append(RuleFault(origin.file, line, spoken, trouble.instead))
         first = self._layer.get(key)
         if first and (name or kind in _SINGLES):
             what = f"the {ONE.get(kind, 'part')} '{name or kind}' stands here a second time"
             instead = f"keep this one or the one at {first.file}:{first.line}"
-            self.faults.append(Fault(origin.file, origin.line, what, instead))
+            self.faults.append(RuleFault(origin.file, origin.line, what, instead))
             return False
         self._layer[key] = self.origins[key] = origin
         if result.item is None:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from vibecheck.errors import Fault, RulesError
+from vibecheck.errors import RuleFault, RulesError
 from vibecheck.knowledge import library_cache
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.library_cache import RuleFile
@@ -112,12 +112,13 @@ def _read_folder(gathered: Gathered, folder: Path) -> None:
         _read_file(gathered, folder)
         return
     if not folder.is_dir():
-        gathered.refuse(Fault(_shown(folder), 1, "there is no such folder", "name a rule folder"))
+        gathered.refuse(RuleFault(_shown(folder), 1, "there is no such folder",
+                                  "name a rule folder"))
         return
     for path in _rule_files(folder):
         if path.suffix == ".yml":
             instead = f"call it {path.stem}.yaml"
-            gathered.refuse(Fault(_shown(path), 1, "rule files end in .yaml", instead))
+            gathered.refuse(RuleFault(_shown(path), 1, "rule files end in .yaml", instead))
         elif path.suffix == ".yaml" and path.is_file():
             _read_file(gathered, path)
 
@@ -141,10 +142,10 @@ def _read_file(gathered: Gathered, path: Path) -> None:
             text = stream.read(LARGEST_TEXT + 1).decode("utf-8")
     except UnicodeDecodeError as error:
         what = f"the file is not UTF-8 text (byte {error.start + 1})"
-        gathered.refuse(Fault(name, 1, what, "save it as UTF-8"))
+        gathered.refuse(RuleFault(name, 1, what, "save it as UTF-8"))
     except OSError as error:
         what = f"the file cannot be read ({error.strerror})"
-        gathered.refuse(Fault(name, 1, what, "check its permissions"))
+        gathered.refuse(RuleFault(name, 1, what, "check its permissions"))
     else:
         gathered.add(text, name)
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from vibecheck.errors import Fault, RulesError
+from vibecheck.errors import RuleFault, RulesError
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Id, Text
 from vibecheck.knowledge.shape import nearest, shape, shown
@@ -58,7 +58,7 @@ def read_proofs(folder: Path, library: Library) -> tuple[PlacedProof, ...]:
     ------
     RulesError : carries every fault, among them causes without both kinds of proof.
     """
-    faults: list[Fault] = []
+    faults: list[RuleFault] = []
     found: list[PlacedProof] = []
     for path in sorted(folder.glob("*.yaml")):
         found += _read_file(path, faults)
@@ -70,23 +70,23 @@ def read_proofs(folder: Path, library: Library) -> tuple[PlacedProof, ...]:
     return tuple(found)
 
 
-def _read_file(path: Path, faults: list[Fault]) -> list[PlacedProof]:
+def _read_file(path: Path, faults: list[RuleFault]) -> list[PlacedProof]:
     text = path.read_text(encoding="utf-8", errors="replace")
     read = survey(text, path.name, texts=True)
     faults += read.faults
     data = read.data
     if not isinstance(data, dict) or [*data] != [FOLDER] or not isinstance(data[FOLDER], list):
         if not read.faults:
-            faults.append(Fault(path.name, 1, "the file holds no list 'proofs:' alone",
-                                "begin with proofs: and a list below it"))  # fmt: skip
+            faults.append(RuleFault(path.name, 1, "the file holds no list 'proofs:' alone",
+                                    "begin with proofs: and a list below it"))  # fmt: skip
         return []
     found = []
     for index, value in enumerate(data[FOLDER]):
         line = read.lines[FOLDER, index]
         result = shape(Proof, value)
         faults += [
-            Fault(path.name, read.lines.get((FOLDER, index, *each.path), line), each.what,
-                  each.instead)
+            RuleFault(path.name, read.lines.get((FOLDER, index, *each.path), line), each.what,
+                      each.instead)
             for each in result.troubles
         ]  # fmt: skip
         if result.item is not None:
@@ -94,27 +94,28 @@ def _read_file(path: Path, faults: list[Fault]) -> list[PlacedProof]:
     return found
 
 
-def _names(placed: PlacedProof, library: Library) -> Iterable[Fault]:
+def _names(placed: PlacedProof, library: Library) -> Iterable[RuleFault]:
     proof = placed.proof
     cause = library.causes.get(proof.cause)
     if cause is None:
         hint = nearest(proof.cause, library.causes)
-        yield Fault(placed.file, placed.line, f"there is no cause {shown(proof.cause)}",
-                    f"did you mean '{hint}'?" if hint else "")  # fmt: skip
+        yield RuleFault(placed.file, placed.line, f"there is no cause {shown(proof.cause)}",
+                        f"did you mean '{hint}'?" if hint else "")  # fmt: skip
     elif proof.corner and cause.scope is Scope.VEHICLE:
-        yield Fault(placed.file, placed.line, f"'{cause.id}' stands at no corner",
-                    "leave the corner out")  # fmt: skip
+        yield RuleFault(placed.file, placed.line, f"'{cause.id}' stands at no corner",
+                        "leave the corner out")  # fmt: skip
     if not proof.answers:
-        yield Fault(placed.file, placed.line, "a proof without answers proves nothing",
-                    "write answers: [vibration=strong, ...]")  # fmt: skip
+        yield RuleFault(placed.file, placed.line, "a proof without answers proves nothing",
+                        "write answers: [vibration=strong, ...]")  # fmt: skip
 
 
-def _missing(found: list[PlacedProof], library: Library, folder: Path) -> Iterable[Fault]:
+def _missing(found: list[PlacedProof], library: Library, folder: Path) -> Iterable[RuleFault]:
     """Causes that lack a proof in which they lead, or one in which they must not."""
     for must in Must:
         proven = {each.proof.cause for each in found if each.proof.must is must}
         for cause in library.causes:
             if cause not in proven:
                 spoken = must.value.replace("_", " ")
-                yield Fault(folder.as_posix(), 1, f"no proof says where '{cause}' must {spoken}",
-                            f"add one with must: {must.value}")  # fmt: skip
+                yield RuleFault(folder.as_posix(), 1,
+                                f"no proof says where '{cause}' must {spoken}",
+                                f"add one with must: {must.value}")  # fmt: skip

@@ -80,7 +80,7 @@ class ClockPlace(Struct, frozen=True):
         return wrap(self.hour * HOUR_DEG + (HOUR_DEG / 2.0 if self.half else 0.0))
 
 
-class Place(Struct, frozen=True):
+class WheelPlace(Struct, frozen=True):
     """A place or an arc round a wheel.
 
     Attributes
@@ -100,7 +100,7 @@ class Place(Struct, frozen=True):
         return clock_place(self.angle_deg)
 
 
-class Turning(Struct, frozen=True):
+class PartTurn(Struct, frozen=True):
     """A turn of one part on another, as a person does it.
 
     Attributes
@@ -131,7 +131,7 @@ def rolled_forward(side: CarSide) -> WheelTurn:
     return WheelTurn.COUNTERCLOCKWISE if side is CarSide.LEFT else WheelTurn.CLOCKWISE
 
 
-def turning(turn_deg: float, mark: Mark) -> Turning:
+def turning(turn_deg: float, mark: Mark) -> PartTurn:
     """A clockwise turn of any size as the shorter way to the same place [deg]."""
     short = difference(turn_deg, 0.0)
-    return Turning(abs(short), Way.CLOCKWISE if short >= 0.0 else Way.COUNTERCLOCKWISE, mark)
+    return PartTurn(abs(short), Way.CLOCKWISE if short >= 0.0 else Way.COUNTERCLOCKWISE, mark)

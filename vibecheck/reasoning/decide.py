@@ -33,7 +33,7 @@ class Try(Struct, frozen=True):
     cures: tuple[Spot, ...]
 
 
-class Verdict(StrEnum):
+class Stopping(StrEnum):
     """Why to stop asking, or why not."""
 
     GO_ON = "go_on"
@@ -46,7 +46,7 @@ class Verdict(StrEnum):
 class Ruling(Struct, frozen=True):
     """The stopping rule's word."""
 
-    verdict: Verdict
+    verdict: Stopping
     decided: bool
     remedy: Spot | None
     chance: float
@@ -88,20 +88,20 @@ def rule(
     agreed = next((each for each in ordered if each.covers >= agree_above), None)
     first = ordered[0] if ordered else None
     if belief.no_fault >= agree_above:
-        return Ruling(Verdict.NO_FAULT, bool(belief.evidence), None, belief.no_fault)
+        return Ruling(Stopping.NO_FAULT, bool(belief.evidence), None, belief.no_fault)
     if first is None:
-        return Ruling(Verdict.GO_ON if checks else Verdict.NOTHING_LEFT, False, None, 0.0)
+        return Ruling(Stopping.GO_ON if checks else Stopping.NOTHING_LEFT, False, None, 0.0)
     if agreed is not None:
-        return Ruling(Verdict.SAME_REMEDY, True, agreed.spot, agreed.chance)
+        return Ruling(Stopping.SAME_REMEDY, True, agreed.spot, agreed.chance)
     if not checks:
-        return Ruling(Verdict.NOTHING_LEFT, True, first.spot, first.chance)
+        return Ruling(Stopping.NOTHING_LEFT, True, first.spot, first.chance)
     asked = [option for option in checks if not option.urgent]
     if _called_for(belief, first) >= CONFIDENT_ENOUGH and (
         _looked_at(belief, first)
         or not any(worth_asking(belief, option, first) for option in asked)
     ):
-        return Ruling(Verdict.ACTING_CHEAPER, True, first.spot, first.chance)
-    return Ruling(Verdict.GO_ON, False, first.spot, first.chance)
+        return Ruling(Stopping.ACTING_CHEAPER, True, first.spot, first.chance)
+    return Ruling(Stopping.GO_ON, False, first.spot, first.chance)
 
 
 def _looked_at(belief: Belief, first: Try) -> bool:

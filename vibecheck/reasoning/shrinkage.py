@@ -68,7 +68,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Share:
+class BetaShare:
     """A share after the counts: a beta variable, of cases with it and of those without [cases].
 
     seen, cases : cases with it and in all that were counted, without those of the prior.
@@ -108,12 +108,12 @@ class Share:
         return max(beta_quantile(tail, self.own, self.others), alone)
 
 
-def counted_share(seen: float, cases: float) -> Share:
+def counted_share(seen: float, cases: float) -> BetaShare:
     """A share by its counts alone [cases], with Jeffreys' prior [2]."""
-    return Share(seen + _FLAT, cases - seen + _FLAT, seen, cases)
+    return BetaShare(seen + _FLAT, cases - seen + _FLAT, seen, cases)
 
 
-def shrunk(row: Row, weight: float) -> tuple[Share, ...]:
+def shrunk(row: Row, weight: float) -> tuple[BetaShare, ...]:
     """The shares of a row after its counts, each by itself [1].
 
     Parameters
@@ -123,7 +123,7 @@ def shrunk(row: Row, weight: float) -> tuple[Share, ...]:
     parts = weight * _positive(row.written) + row.counts
     total = float(parts.sum())
     return tuple(
-        Share(part, total - part, seen, row.cases)
+        BetaShare(part, total - part, seen, row.cases)
         for part, seen in zip(parts.tolist(), row.counts.tolist(), strict=True)
     )
 
@@ -150,7 +150,7 @@ def prior_weight(rows: Sequence[Row]) -> float:
     )
 
 
-def own_share(count: float, cases: float, written: float, weight: float) -> Share:
+def own_share(count: float, cases: float, written: float, weight: float) -> BetaShare:
     """A fault's share after the counts.
 
     Parameters

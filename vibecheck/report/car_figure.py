@@ -6,7 +6,7 @@ from vibecheck.knowledge.words import Corner as Place
 from vibecheck.knowledge.words import Scale
 from vibecheck.metrology.decision import Zone
 from vibecheck.report.blocks import Block, Drawing
-from vibecheck.report.figures import Corner, Figure, FigureKind
+from vibecheck.report.figures import CornerNote, Figure, FigureKind
 from vibecheck.report.sentences import shown_answer, value_text
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Answer, Diagnosis
@@ -34,16 +34,16 @@ def car_figure(found: Diagnosis, wording: Wording) -> Figure:
     ))
 
 
-def _corner(found: Diagnosis, place: Place, wording: Wording) -> Corner:
+def _corner(found: Diagnosis, place: Place, wording: Wording) -> CornerNote:
     here = [each for each in found.answers if each.corner is place]
     wrong = sorted((each for each in here if is_wrong(found, each)),
                    key=lambda each: each.judged is None)
     open_ones = [each for each in here if each.zone is Zone.UNDECIDED]
     if wrong:
-        return Corner(place.value, FOUND, _words(found, wrong, wording))
+        return CornerNote(place.value, FOUND, _words(found, wrong, wording))
     if open_ones or not here:
-        return Corner(place.value, OPEN, _words(found, open_ones, wording))
-    return Corner(place.value, FINE, ("looked at: in order",))
+        return CornerNote(place.value, OPEN, _words(found, open_ones, wording))
+    return CornerNote(place.value, FINE, ("looked at: in order",))
 
 
 def is_wrong(found: Diagnosis, answer: Answer) -> bool:

@@ -17,7 +17,7 @@ class FigureKind(StrEnum):
     CAR = "car"  # the car from above, with what is known at its corners
 
 
-class Mark(Struct, frozen=True):
+class FigureMark(Struct, frozen=True):
     """A named place on the horizontal axis (or round the turn), at `y` or all the way up."""
 
     at: float
@@ -25,7 +25,7 @@ class Mark(Struct, frozen=True):
     y: float | None = None
 
 
-class Corner(Struct, frozen=True):
+class CornerNote(Struct, frozen=True):
     """What is known at a corner of the car: `at` is LF, RF, LR or RR.
 
     `tone` is "found" where something is wrong, "fine" where it was looked at and is not, "" where
@@ -52,7 +52,7 @@ class Figure(Struct, frozen=True):
     x: tuple[float, ...] = ()
     y: tuple[float, ...] = ()
     labels: tuple[str, ...] = ()
-    marks: tuple[Mark, ...] = ()
+    marks: tuple[FigureMark, ...] = ()
     limit: float | None = None
-    corners: tuple[Corner, ...] = ()
+    corners: tuple[CornerNote, ...] = ()
     short: bool = False

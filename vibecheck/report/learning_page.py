@@ -8,41 +8,42 @@ from typing import Any
 
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Axle, Side
-from vibecheck.reasoning.shrinkage import COVERAGE, Share
+from vibecheck.reasoning.shrinkage import COVERAGE, BetaShare
 from vibecheck.report.blocks import Block, Heading, Item, Paragraph, Tone, section
 from vibecheck.session.learning import (
     LEAST,
     LEAST_SCORED,
     Held,
+    HeldOutWord,
     Learned,
     RateProposal,
     StrengthProposal,
-    Verdict,
 )
-from vibecheck.session.outcomes import Standing, Visits
+from vibecheck.session.outcomes import OutcomeStanding, Visits
 
 MOST_RATES, MOST_STRENGTHS = 30, 15  # on the page; the file holds all of them
 _STANDINGS = {
-    Standing.CONFIRMED: "confirmed, and counted",
-    Standing.NOT_FINISHED: "not finished: no fault is written down at the end",
-    Standing.NO_SUCH_FAULT: "a fault that the rules do not know, or that this car cannot have",
-    Standing.NOT_ITS_REMEDY: "no remedy of that fault was entered with 'repair'",
-    Standing.NOT_LOOKED_AGAIN: "not verified: nothing was measured or driven again",
-    Standing.PARTLY_LOOKED_AGAIN: "not verified in full: some of what was wrong was not looked "
-                                  "at again",
-    Standing.NOT_FIXED: "not fixed by what was done",
-    Standing.CAME_BACK: "came back with a complaint",
-    Standing.TWICE: "another file of the same visit",
-    Standing.INVENTED: "marked as invented",
-    Standing.UNREADABLE: "the file cannot be used with these rules",
+    OutcomeStanding.CONFIRMED: "confirmed, and counted",
+    OutcomeStanding.NOT_FINISHED: "not finished: no fault is written down at the end",
+    OutcomeStanding.NO_SUCH_FAULT: "a fault that the rules do not know, or that this car cannot "
+                                   "have",
+    OutcomeStanding.NOT_ITS_REMEDY: "no remedy of that fault was entered with 'repair'",
+    OutcomeStanding.NOT_LOOKED_AGAIN: "not verified: nothing was measured or driven again",
+    OutcomeStanding.PARTLY_LOOKED_AGAIN: "not verified in full: some of what was wrong was not "
+                                         "looked at again",
+    OutcomeStanding.NOT_FIXED: "not fixed by what was done",
+    OutcomeStanding.CAME_BACK: "came back with a complaint",
+    OutcomeStanding.TWICE: "another file of the same visit",
+    OutcomeStanding.INVENTED: "marked as invented",
+    OutcomeStanding.UNREADABLE: "the file cannot be used with these rules",
 }
 NOTHING_COUNTED = "Nothing to say: no visit counts yet."
 _VERDICTS = {
-    Verdict.TOO_FEW: f"Too few to say: a score needs {LEAST_SCORED} confirmed visits.",
-    Verdict.BETTER: "The proposals tell the fault of a visit better than what is written.",
-    Verdict.NO_DIFFERENCE: "Too few to say, or right as written: no difference that counts can be "
-                           "told from chance.",
-    Verdict.WORSE: "The proposals tell the fault of a visit worse than what is written: leave "
+    HeldOutWord.TOO_FEW: f"Too few to say: a score needs {LEAST_SCORED} confirmed visits.",
+    HeldOutWord.BETTER: "The proposals tell the fault of a visit better than what is written.",
+    HeldOutWord.NO_DIFFERENCE: "Too few to say, or right as written: no difference that counts can "
+                               "be told from chance.",
+    HeldOutWord.WORSE: "The proposals tell the fault of a visit worse than what is written: leave "
                    "them.",
 }
 _NOT_APPLIED = (
@@ -78,15 +79,15 @@ def standing_blocks(visits: Visits) -> Iterator[Block]:
 
 def _score(learned: Learned) -> Iterator[Block]:
     score = learned.score
-    if score.verdict is not Verdict.TOO_FEW:
+    if score.verdict is not HeldOutWord.TOO_FEW:
         yield Paragraph(
             f"The fault that it was gets a chance of {_percent(math.exp(score.before))} as "
             f"written and of {_percent(math.exp(score.after))} as proposed from the other visits "
             f"(geometric mean; log score {score.gain:+.3f} +/- {score.spread:.3f} nat a visit, "
             f"over {score.visits} visits)."
         )
-    tone = {Verdict.BETTER: Tone.GOOD, Verdict.WORSE: Tone.WARN}.get(score.verdict, Tone.PLAIN)
-    yield Paragraph(_VERDICTS[score.verdict], tone)
+    tones = {HeldOutWord.BETTER: Tone.GOOD, HeldOutWord.WORSE: Tone.WARN}
+    yield Paragraph(_VERDICTS[score.verdict], tones.get(score.verdict, Tone.PLAIN))
 
 
 def _rates(library: Library, learned: Learned) -> Iterator[Block]:
@@ -186,11 +187,11 @@ def learning_data(visits: Visits, learned: Learned) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _share_data(share: Share) -> dict[str, float]:
+def _share_data(share: BetaShare) -> dict[str, float]:
     return {"share": share.value, "low": share.low, "high": share.high}
 
 
-def _proposed(share: Share) -> str:
+def _proposed(share: BetaShare) -> str:
     return f"{_percent(share.value)} proposed ({_percent(share.low)} to {_percent(share.high)})"
 
 

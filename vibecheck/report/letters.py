@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from vibecheck.report import braille
-from vibecheck.report.figures import Corner, Figure, FigureKind, Mark
+from vibecheck.report.figures import CornerNote, Figure, FigureKind, FigureMark
 from vibecheck.report.lines import WIDEST, safe, wrapped
 
 ROUND_WIDTH = 41
@@ -37,7 +37,7 @@ def figure_lines(figure: Figure, width: int) -> list[str]:
     return spectrum_lines(figure, width)
 
 
-def lettered(figure: Figure) -> list[tuple[str, Mark]]:
+def lettered(figure: Figure) -> list[tuple[str, FigureMark]]:
     """Every mark with the letter that stands for it: its own round a turn, else A, B, C."""
     if figure.kind is FigureKind.ROUND:
         return [(mark.label[:1].upper(), mark) for mark in figure.marks]
@@ -92,7 +92,7 @@ def car_lines(figure: Figure, width: int = WIDEST) -> list[str]:
     return lines
 
 
-def _corner_lines(corner: Corner, width: int) -> list[str]:
+def _corner_lines(corner: CornerNote, width: int) -> list[str]:
     words = corner.words or (CORNER_TONES[corner.tone],)
     head = f"[{CORNER_MARKS[corner.tone]}] {corner.at} "
     rest = " " * len(head)
@@ -172,7 +172,7 @@ def _heights(figure: Figure, low: float, high: float, columns: int) -> list[floa
     return heights
 
 
-def _mark_lines(marks: Sequence[Mark], low: float, high: float, columns: int) -> list[str]:
+def _mark_lines(marks: Sequence[FigureMark], low: float, high: float, columns: int) -> list[str]:
     """A row of letters under the axis, and what each stands for."""
     row = [" "] * columns
     named = []
@@ -183,7 +183,7 @@ def _mark_lines(marks: Sequence[Mark], low: float, high: float, columns: int) ->
     return ["".join([" " * 10, *row]), *named] if named else []
 
 
-def _gathered(marks: Sequence[Mark]) -> list[tuple[float, str]]:
+def _gathered(marks: Sequence[FigureMark]) -> list[tuple[float, str]]:
     """Marks at one place together."""
     places: dict[float, list[str]] = {}
     for mark in sorted(marks, key=lambda each: each.at):

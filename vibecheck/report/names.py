@@ -11,7 +11,7 @@ from vibecheck.knowledge.model import Finding, Spot
 from vibecheck.knowledge.words import Corner, Danger, Level, Parts
 from vibecheck.metrology.decision import Zone
 from vibecheck.session.answers import UNSURE
-from vibecheck.session.diagnosis import Fault, RankedCause
+from vibecheck.session.diagnosis import RankedCause, RankedFault
 from vibecheck.session.driving import DriveWord
 
 NOT_SURE = "not sure"
@@ -76,14 +76,14 @@ def cause_name(library: Library, spot: Spot) -> str:
 
 def ranked_name(library: Library, cause: RankedCause) -> str:
     """A cause of the ranking; a fault whose corners are alike is named with all of them."""
-    if not isinstance(cause, Fault) or cause.told_apart:
+    if not isinstance(cause, RankedFault) or cause.told_apart:
         return cause_name(library, cause.spot)
     return f"{library.causes[cause.spot.id].name} ({'; '.join(_places(cause))})"
 
 
 def axle_text(cause: RankedCause) -> str:
     """The axle that comes first where the corner of a fault is open; "" where none does."""
-    if not isinstance(cause, Fault) or cause.told_apart:
+    if not isinstance(cause, RankedFault) or cause.told_apart:
         return ""
     chances = dict(cause.corners)
     axles = {axle: sum(chances.get(side, 0.0) for side in sides)
@@ -93,7 +93,7 @@ def axle_text(cause: RankedCause) -> str:
     return near[0] if len(near) == 1 else ""
 
 
-def _places(fault: Fault) -> Iterator[str]:
+def _places(fault: RankedFault) -> Iterator[str]:
     """The chances of a fault's corners, both sides of an axle together where they are alike."""
     shares = {corner: round(100.0 * chance) for corner, chance in fault.corners}
     for axle, (left, right) in _AXLES.items():

@@ -10,7 +10,7 @@ from vibecheck.metrology.decision import Zone
 from vibecheck.metrology.runout.judgement import Open
 from vibecheck.metrology.runout.repeats import NextReading, Repeat
 from vibecheck.metrology.units.values import Quantity, parse, show, unit_named
-from vibecheck.reasoning.decide import Try, Verdict
+from vibecheck.reasoning.decide import Stopping, Try
 from vibecheck.reasoning.nextcheck import Option
 from vibecheck.report.calculators.judgements import NEXT, WHY, decides_text, repeats_text
 from vibecheck.report.lines import capital, minutes, percent
@@ -56,11 +56,11 @@ from vibecheck.session.raised import ActiveCaution, Raised, RaisedBy
 from vibecheck.session.repair import Change, Compared, Repair, as_found
 
 VERDICTS = {
-    Verdict.GO_ON: "more has to be found out",
-    Verdict.SAME_REMEDY: "the one remedy for nearly all that is left",
-    Verdict.ACTING_CHEAPER: "doing it costs less than measuring more",
-    Verdict.NOTHING_LEFT: "no check is left that could tell more",
-    Verdict.NO_FAULT: "no known fault is likely",
+    Stopping.GO_ON: "more has to be found out",
+    Stopping.SAME_REMEDY: "the one remedy for nearly all that is left",
+    Stopping.ACTING_CHEAPER: "doing it costs less than measuring more",
+    Stopping.NOTHING_LEFT: "no check is left that could tell more",
+    Stopping.NO_FAULT: "no known fault is likely",
 }
 ENDED = {
     Ended.STOP: "the car must not be driven",

@@ -12,7 +12,7 @@ import textwrap
 from collections.abc import Callable, Sequence
 from html import escape
 
-from vibecheck.report.figures import Corner, Figure, FigureKind
+from vibecheck.report.figures import CornerNote, Figure, FigureKind
 
 SIDE = 320  # user units of a square figure
 WIDE, HIGH = 520, 240
@@ -180,12 +180,12 @@ def _car(figure: Figure) -> tuple[int, int, list[str]]:
     return WIDE_CAR, int(30.0 + axle + rear + 6.0), body
 
 
-def _wrapped(corner: Corner) -> list[str]:
+def _wrapped(corner: CornerNote) -> list[str]:
     """The words at a corner, in lines that fit beside the car."""
     return [line for words in corner.words for line in textwrap.wrap(words, _CAR_LETTERS)]
 
 
-def _wheel(corner: Corner, words: Sequence[str], y: float) -> list[str]:
+def _wheel(corner: CornerNote, words: Sequence[str], y: float) -> list[str]:
     left = corner.at.startswith("L")
     x = WIDE_CAR / 2 + (-52.0 if left else 36.0)
     fill = _INK if corner.tone == "found" else "none"

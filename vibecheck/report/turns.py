@@ -6,7 +6,7 @@ from msgspec.structs import replace
 
 from vibecheck.errors import InputError
 from vibecheck.metrology.units.values import Quantity, to_unit
-from vibecheck.report.figures import Figure, Mark
+from vibecheck.report.figures import Figure, FigureMark
 from vibecheck.report.wording import Wording
 from vibecheck.session.diagnosis import Answer
 from vibecheck.session.judge import turn_texts
@@ -37,5 +37,5 @@ def entry_figure(answer: Answer, wording: Wording) -> Figure | None:
         return None
     bend = judged.round_turn.bend_place
     marks = figure.marks if bend is None else (
-        *figure.marks, Mark(bend.angle_deg, f"bend at {wording.place(bend)}"))
+        *figure.marks, FigureMark(bend.angle_deg, f"bend at {wording.place(bend)}"))
     return replace(figure, short=True, marks=marks)

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 
-from vibecheck.metrology.places import Place, clock_place
+from vibecheck.metrology.places import WheelPlace, clock_place
 from vibecheck.metrology.units.choice import METRIC, Units
 from vibecheck.metrology.units.values import Quantity, to_unit
 from vibecheck.metrology.vectors import wrap
@@ -86,7 +86,7 @@ class Wording:
         clock = clock_place(angle_deg)
         return f"{wrap(round(angle_deg)):.0f} deg ({clock.hour}{':30' * clock.half} o'clock)"
 
-    def place(self, place: Place) -> str:
+    def place(self, place: WheelPlace) -> str:
         """A place or an arc, to be chalked on the wheel."""
         if not place.width_deg:
             return self.angle(place.angle_deg)

@@ -11,7 +11,7 @@ from msgspec import Struct
 from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.model import Check, Finding, Spot
 from vibecheck.knowledge.words import Corner, Level, Place
-from vibecheck.reasoning.decide import Verdict, worth_asking
+from vibecheck.reasoning.decide import Stopping, worth_asking
 from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
 from vibecheck.session.case_evidence import asks
 from vibecheck.session.judge import Judged
@@ -138,7 +138,7 @@ class Conclusion(Struct, frozen=True):
     decided: bool
     caution: ActiveCaution | None = None
     remedy: Spot | None = None
-    verdict: Verdict | None = None
+    verdict: Stopping | None = None
     go_on: GoOn | None = None
     check: Option | None = None
 
@@ -257,7 +257,7 @@ def conclusion(plan: Plan, cautions: Iterable[ActiveCaution]) -> Conclusion:
     if stop is not None:
         return Conclusion(ConclusionKind.STOP, True, caution=stop)
     ruling = plan.ruling
-    if ruling.verdict is Verdict.NO_FAULT:
+    if ruling.verdict is Stopping.NO_FAULT:
         return Conclusion(ConclusionKind.NO_FAULT, ruling.decided, verdict=ruling.verdict)
     if not plan.case_evidence.evidence or ruling.remedy is None:
         return Conclusion(ConclusionKind.GO_ON, False, go_on=GoOn.NOT_ENOUGH)

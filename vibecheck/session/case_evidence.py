@@ -35,7 +35,7 @@ Array = NDArray[np.float64]
 _SAID = (FindingKind.COMPLAINT, FindingKind.HISTORY)
 
 
-class Standing(Struct, frozen=True):
+class RealAnswer(Struct, frozen=True):
     """A real answer: its entry, the likeliest state it says, and the reading as judged."""
 
     entry: Entry
@@ -69,7 +69,7 @@ class CaseEvidence(Struct, frozen=True):
     done: frozenset[Spot]
     position: Position
     minutes: float
-    standing: dict[Spot, Standing]
+    standing: dict[Spot, RealAnswer]
 
 
 def check_case(library: Library, case: Case, where: str) -> None:
@@ -224,20 +224,20 @@ def _judged(
 
 def _standing(
     library: Library, case: Case, facts: Mapping[str, str], known: dict[str, Judged]
-) -> dict[Spot, Standing]:
+) -> dict[Spot, RealAnswer]:
     """The newest real answer to every finding: "not sure" says nothing, so it replaces nothing."""
-    found: dict[Spot, Standing] = {}
+    found: dict[Spot, RealAnswer] = {}
     groups = repeats_of(library, case)
     for entry in all_answers(case):
         rule = library.findings.get(entry.finding)
         if entry.value == UNSURE or rule is None:
             continue
         if entry.value in rule.states:
-            found[_spot(entry)] = Standing(entry, entry.value)
+            found[_spot(entry)] = RealAnswer(entry, entry.value)
             continue
         result = _judged(library, case, facts, entry, groups, known)
         state = list(rule.states)[int(np.argmax(result.likelihood))]
-        found[_spot(entry)] = Standing(entry, state, result)
+        found[_spot(entry)] = RealAnswer(entry, state, result)
     return found
 
 

@@ -56,7 +56,7 @@ class RankedCause(Struct, frozen=True):
         return self.spot.corner
 
 
-class Fault(RankedCause, frozen=True):
+class RankedFault(RankedCause, frozen=True):
     """A fault wherever it stands; `spot` is its likeliest place.
 
     `probability` is that of the fault at some corner or another, `corners` those of its live
@@ -143,7 +143,7 @@ class Diagnosis(Plan):
         return tuple(self.ranked(index) for index in self.by_chance if live[index])
 
     @cached_property
-    def faults(self) -> tuple[Fault, ...]:
+    def faults(self) -> tuple[RankedFault, ...]:
         """Live faults, likeliest first, each with its corners inside."""
         places: dict[str, list[RankedCause]] = {}
         for each in self.ranking:
@@ -152,7 +152,7 @@ class Diagnosis(Plan):
         for cause, at in places.items():
             corners = tuple((each.corner, each.probability) for each in at if each.corner)
             chance = at[0].probability if len(at) == 1 else anywhere(self.belief, cause)
-            found.append(Fault(at[0].spot, at[0].rule, chance, corners))
+            found.append(RankedFault(at[0].spot, at[0].rule, chance, corners))
         return tuple(sorted(found, key=lambda each: -round(each.probability, 12)))
 
     def ranked(self, index: int) -> RankedCause:

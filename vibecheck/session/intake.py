@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from vibecheck.calculators.calculator import Answer, Calculator
+from vibecheck.calculators.calculator import Calculator, FindingAnswer
 from vibecheck.calculators.runout import BEAD
 from vibecheck.casebook.case import Entry, Role
 from vibecheck.casebook.journal import active_entries
@@ -86,7 +86,7 @@ def take_in(
     return opened.answer(kept, by=by, check=_check_of(opened.library, calculator.name, kept))
 
 
-def _placed(library: Library, answer: Answer, corner: str | None) -> Assignment:
+def _placed(library: Library, answer: FindingAnswer, corner: str | None) -> Assignment:
     """Without the corner where the finding belongs to the whole vehicle."""
     at = corner if finding_named(library, answer.finding).scope is Scope.CORNER else None
     return Assignment(answer.finding, answer.text, at, answer.readings, answer.angles)

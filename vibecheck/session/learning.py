@@ -40,8 +40,8 @@ from vibecheck.knowledge.words import Axle, Danger, Scope, Side
 from vibecheck.reasoning.network import FindingNode, Network, spots
 from vibecheck.reasoning.rates import rate
 from vibecheck.reasoning.shrinkage import (
+    BetaShare,
     Row,
-    Share,
     balanced,
     own_share,
     own_weight,
@@ -74,7 +74,7 @@ class Held(StrEnum):
     DANGER = "danger"
 
 
-class Verdict(StrEnum):
+class HeldOutWord(StrEnum):
     """What the held-out score says of the proposals."""
 
     TOO_FEW = "too_few"
@@ -96,7 +96,7 @@ class RateProposal:
     seen: int
     expected: float
     written: float
-    share: Share
+    share: BetaShare
     factor: float
     held: Held | None
 
@@ -113,7 +113,7 @@ class StrengthProposal:
     key: Key
     counts: Array
     written: Array
-    shares: tuple[Share, ...]
+    shares: tuple[BetaShare, ...]
     strength: Array
 
     @property
@@ -135,7 +135,7 @@ class Score:
     after: float
     gain: float
     spread: float
-    verdict: Verdict
+    verdict: HeldOutWord
 
 
 @dataclass(frozen=True)
@@ -269,7 +269,7 @@ class _World:
             _strength(key, row, node, shrunk(row, weight))
             for key, (row, node) in rows.items() if row.cases >= LEAST
         )
-        blank = Score(len(visits), 0.0, 0.0, 0.0, 0.0, Verdict.TOO_FEW)
+        blank = Score(len(visits), 0.0, 0.0, 0.0, 0.0, HeldOutWord.TOO_FEW)
         return Learned(len(visits), rate_weight, weight, rates, strengths,
                        len(rows) - len(strengths), moved, blank)  # fmt: skip
 
@@ -425,7 +425,9 @@ def _alone(node: FindingNode, row: Array | None) -> Array:
     return np.asarray(shares / shares.sum())
 
 
-def _strength(key: Key, row: Row, node: FindingNode, after: tuple[Share, ...]) -> StrengthProposal:
+def _strength(
+    key: Key, row: Row, node: FindingNode, after: tuple[BetaShare, ...]
+) -> StrengthProposal:
     shares = np.array([each.value for each in after])
     return StrengthProposal(key, row.counts, row.written, after, _without_leak(node, shares))
 
@@ -442,7 +444,7 @@ def _without_leak(node: FindingNode, shares: Array) -> Array:
 def _score(world: _World, visits: Sequence[Closed]) -> Score:
     scored = [each for each in visits if each.cause in world.network.index]
     if len(scored) < LEAST_SCORED:
-        return Score(len(scored), 0.0, 0.0, 0.0, 0.0, Verdict.TOO_FEW)
+        return Score(len(scored), 0.0, 0.0, 0.0, 0.0, HeldOutWord.TOO_FEW)
     before = np.array([world.log_chance(each, None, {}) for each in scored])
     after = np.empty(len(scored))
     fold = np.array([fold_of(each.id) for each in scored])
@@ -457,8 +459,8 @@ def _score(world: _World, visits: Sequence[Closed]) -> Score:
     error = float(gains.std(ddof=1)) / math.sqrt(len(gains))
     spread = student_t_two_sided_95(len(gains) - 1) * error
     sure = abs(gain) > max(spread, LEAST_GAIN)
-    verdict = Verdict.NO_DIFFERENCE if not sure else (
-        Verdict.BETTER if gain > 0.0 else Verdict.WORSE)
+    verdict = HeldOutWord.NO_DIFFERENCE if not sure else (
+        HeldOutWord.BETTER if gain > 0.0 else HeldOutWord.WORSE)
     return Score(len(scored), float(before.mean()), float(after.mean()), gain, spread, verdict)
 
 

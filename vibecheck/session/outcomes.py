@@ -36,7 +36,7 @@ _EVERY = 1_000_000  # visits; more than a folder holds
 Array = NDArray[np.float64]
 
 
-class Standing(StrEnum):
+class OutcomeStanding(StrEnum):
     """Whether an outcome counts, or why it does not."""
 
     CONFIRMED = "confirmed"
@@ -67,7 +67,7 @@ class Closed:
     """
 
     id: str
-    standing: Standing
+    standing: OutcomeStanding
     complaint: str | None = None
     cause: Spot | None = None
     facts: Mapping[str, str] = field(default_factory=dict)
@@ -87,18 +87,18 @@ class Visits:
     closed: tuple[Closed, ...]
 
     @property
-    def standings(self) -> dict[Standing, int]:
+    def standings(self) -> dict[OutcomeStanding, int]:
         """How many visits stand how; the open ones are not finished."""
-        found = dict.fromkeys(Standing, 0)
+        found = dict.fromkeys(OutcomeStanding, 0)
         for visit in self.closed:
             found[visit.standing] += 1
-        found[Standing.NOT_FINISHED] += self.every - len(self.closed)
+        found[OutcomeStanding.NOT_FINISHED] += self.every - len(self.closed)
         return {standing: count for standing, count in found.items() if count}
 
     @property
     def confirmed(self) -> tuple[Closed, ...]:
         """The visits that count."""
-        return tuple(each for each in self.closed if each.standing is Standing.CONFIRMED)
+        return tuple(each for each in self.closed if each.standing is OutcomeStanding.CONFIRMED)
 
 
 def read_visits(folder: Path, library: Library, *, invented: bool = False) -> Visits:
@@ -120,12 +120,12 @@ def read_visits(folder: Path, library: Library, *, invented: bool = False) -> Vi
     cases: list[Case] = []
     for visit in sorted(listed, key=lambda each: each.path):
         if visit.complaint:
-            closed.append(Closed(visit.path, Standing.UNREADABLE))
+            closed.append(Closed(visit.path, OutcomeStanding.UNREADABLE))
         elif visit.fault or visit.follows:
             try:
                 cases.append(load(Path(visit.path)).case)
             except VibecheckError:  # changed since the look
-                closed.append(Closed(visit.path, Standing.UNREADABLE))
+                closed.append(Closed(visit.path, OutcomeStanding.UNREADABLE))
     return Visits(every, (*closed, *closed_visits(cases, library, invented=invented)))
 
 
@@ -138,9 +138,9 @@ def closed_visits(
     found = []
     for case in cases:
         if case.id in seen:
-            found.append(Closed(case.id, Standing.TWICE))
+            found.append(Closed(case.id, OutcomeStanding.TWICE))
         elif case.invented and not invented:
-            found.append(Closed(case.id, Standing.INVENTED))
+            found.append(Closed(case.id, OutcomeStanding.INVENTED))
         else:
             found.append(_closed(case, library, case.id in returned))
         seen.add(case.id)
@@ -165,7 +165,7 @@ def _closed(case: Case, library: Library, came_back: bool) -> Closed:
         complaint = complaint_of(library, before)
         told = gather(network_of(library, {}), case, facts, Place(case.place))
     except (VibecheckError, ValueError):
-        return Closed(case.id, Standing.UNREADABLE)
+        return Closed(case.id, OutcomeStanding.UNREADABLE)
     cause = _cause(case, library, facts)
     attempts = _attempts(case)
     return Closed(
@@ -189,20 +189,20 @@ def _cause(case: Case, library: Library, facts: Mapping[str, str]) -> Spot | Non
 
 def _standing(
     case: Case, library: Library, cause: Spot | None, repair: Repair | None, came_back: bool
-) -> Standing:
+) -> OutcomeStanding:
     if case.outcome is None or not case.outcome.cause:
-        return Standing.NOT_FINISHED
+        return OutcomeStanding.NOT_FINISHED
     if cause is None:
-        return Standing.NO_SUCH_FAULT
+        return OutcomeStanding.NO_SUCH_FAULT
     if repair is None or not _is_its_remedy(library.causes[cause.id], cause, repair):
-        return Standing.NOT_ITS_REMEDY
+        return OutcomeStanding.NOT_ITS_REMEDY
     if came_back:
-        return Standing.CAME_BACK
+        return OutcomeStanding.CAME_BACK
     if repair.change is None:
-        return Standing.NOT_LOOKED_AGAIN
+        return OutcomeStanding.NOT_LOOKED_AGAIN
     if repair.change is Change.FIXED:
-        return Standing.CONFIRMED
-    return Standing.PARTLY_LOOKED_AGAIN if _only_fixed(repair) else Standing.NOT_FIXED
+        return OutcomeStanding.CONFIRMED
+    return OutcomeStanding.PARTLY_LOOKED_AGAIN if _only_fixed(repair) else OutcomeStanding.NOT_FIXED
 
 
 def _is_its_remedy(rule: Cause, cause: Spot, repair: Repair) -> bool:

@@ -21,7 +21,7 @@ from vibecheck.knowledge.profile import follows_resonance
 from vibecheck.knowledge.words import Computed, Path, Turning
 from vibecheck.metrology.orders.resonance import (
     FULL_TORQUE_KMH,
-    Law,
+    ForceLaw,
     Window,
     onset_weights,
     worst_speed_weights,
@@ -91,7 +91,7 @@ class _Weigher:
     def row(self, cause: Cause) -> Array | None:
         """Chance of each speed bin, or None where the cause does not follow road speed."""
         shakes = tuple(
-            (excites.share, per_turn, Law(excites.law.value), self._paths[excites.path])
+            (excites.share, per_turn, ForceLaw(excites.law.value), self._paths[excites.path])
             for excites in cause.excites
             if (per_turn := orders_per_wheel_turn(excites, self._facts)) is not None
         )
@@ -105,7 +105,7 @@ class _Weigher:
         return self._rows[shakes]
 
 
-_Shake = tuple[float, float, Law, tuple[Window, ...]]
+_Shake = tuple[float, float, ForceLaw, tuple[Window, ...]]
 
 
 class _Car(NamedTuple):
@@ -118,7 +118,7 @@ class _Car(NamedTuple):
 
 
 @lru_cache(maxsize=2000)  # the distinct ones of a few dozen vehicles
-def _weights(car: _Car, per_turn: float, law: Law, bands: tuple[Window, ...]) -> Array:
+def _weights(car: _Car, per_turn: float, law: ForceLaw, bands: tuple[Window, ...]) -> Array:
     return _WEIGHTS[car.computed](
         per_turn, law, car.circumference_m, bands, car.bins_kmh, car.full_torque_kmh
     )

@@ -16,7 +16,7 @@ from vibecheck.knowledge.model import Check, Spot
 from vibecheck.knowledge.words import CheckKind, Corner, Danger, Place, Scope
 from vibecheck.metrology.decision import Zone
 from vibecheck.reasoning.belief import believe
-from vibecheck.reasoning.decide import Verdict
+from vibecheck.reasoning.decide import Stopping
 from vibecheck.reasoning.nextcheck import NEAR_TIE, Option
 from vibecheck.reasoning.search import Effort
 from vibecheck.session.case_evidence import asks
@@ -83,7 +83,7 @@ class Plan(Inference):
     def decided(self) -> bool:
         """Whether it is decided what to do, with nothing to confirm and no safety check before."""
         waiting = bool(self.urgent_checks)
-        known = self.ruling.verdict is Verdict.NO_FAULT or self.confirmation.enough
+        known = self.ruling.verdict is Stopping.NO_FAULT or self.confirmation.enough
         return self.ruling.decided and known and not waiting
 
 

@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from vibecheck.knowledge.model import Caution, Seen, Spot, Trigger
 from vibecheck.knowledge.words import Level, Place
-from vibecheck.session.case_evidence import Standing
+from vibecheck.session.case_evidence import RealAnswer
 from vibecheck.session.inference import Inference
 from vibecheck.session.limits import limit_of_tolerance
 from vibecheck.session.looks import repaired
@@ -115,7 +115,7 @@ def _sees(plan: Inference, seen: Seen) -> Reasons:
     return None
 
 
-def _is_beyond(plan: Inference, standing: Standing, tolerance: str) -> bool:
+def _is_beyond(plan: Inference, standing: RealAnswer, tolerance: str) -> bool:
     """Whether a reading lies beyond the limit in force of another tolerance than its own."""
     judged = standing.judged
     if judged is None:

@@ -14,14 +14,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from vibecheck.knowledge.library import Library
-from vibecheck.reasoning.shrinkage import Share, counted_share
-from vibecheck.session.outcomes import Closed, Standing, Visits
+from vibecheck.reasoning.shrinkage import BetaShare, counted_share
+from vibecheck.session.outcomes import Closed, OutcomeStanding, Visits
 from vibecheck.session.rule_numbers import behind
 
 LEAST = 5  # visits below which a share or a median is not told
 _COUNTED = frozenset({
-    Standing.CONFIRMED, Standing.NOT_ITS_REMEDY, Standing.NOT_LOOKED_AGAIN,
-    Standing.PARTLY_LOOKED_AGAIN, Standing.NOT_FIXED, Standing.CAME_BACK,
+    OutcomeStanding.CONFIRMED, OutcomeStanding.NOT_ITS_REMEDY, OutcomeStanding.NOT_LOOKED_AGAIN,
+    OutcomeStanding.PARTLY_LOOKED_AGAIN, OutcomeStanding.NOT_FIXED, OutcomeStanding.CAME_BACK,
 })  # fmt: skip
 
 
@@ -60,7 +60,7 @@ class KindOfComplaint:
     behind: tuple[FoundBehind, ...]
     held: int
     not_held: int
-    share_held: Share | None
+    share_held: BetaShare | None
     minutes: Minutes | None
     came_back: int
 
@@ -89,7 +89,7 @@ def shop_of(library: Library, visits: Visits) -> Shop:
 def _kind(
     complaint: str | None, visits: Sequence[Closed], written: dict[str, float]
 ) -> KindOfComplaint:
-    confirmed = [each for each in visits if each.standing is Standing.CONFIRMED]
+    confirmed = [each for each in visits if each.standing is OutcomeStanding.CONFIRMED]
     causes = Counter(each.cause.id for each in confirmed if each.cause is not None)
     held = sum(each.held is True for each in visits)
     lost = sum(each.held is False for each in visits)

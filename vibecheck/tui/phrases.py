@@ -8,7 +8,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.metrology.decision import Zone
 from vibecheck.report import lines
 from vibecheck.report.names import at_corner, axle_text, chance_word, ranked_name
-from vibecheck.session.diagnosis import Fault, RankedCause
+from vibecheck.session.diagnosis import RankedCause, RankedFault
 from vibecheck.session.driving import DriveWord
 from vibecheck.tui.plain import joined, line, stacked
 
@@ -54,7 +54,7 @@ def cause_text(library: Library, rank: int, cause: RankedCause, width: int) -> C
 def brief_cause_text(rank: int, cause: RankedCause, width: int, *, room: bool) -> Content:
     """The same in two short lines: place in few words, the axle where there is room."""
     axle = axle_text(cause)
-    open_corner = isinstance(cause, Fault) and not cause.told_apart
+    open_corner = isinstance(cause, RankedFault) and not cause.told_apart
     corner = None if open_corner else cause.corner
     head = joined(f"{rank}. ", line(at_corner(cause.rule.name, corner), "bold", most=90))
     tail = f"   {bar(cause.probability, width)} {percent(cause.probability):>5} "

@@ -48,7 +48,7 @@ from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
 from vibecheck.tui.widgets.choices import Choice
 from vibecheck.tui.widgets.endpage import EndPage
 from vibecheck.tui.widgets.keyline import KeyLine
-from vibecheck.tui.widgets.standing import Standing
+from vibecheck.tui.widgets.standing import StandingPane
 from vibecheck.tui.widgets.topbar import TopBar
 
 _WATCH_FILE_S = 4.0
@@ -114,7 +114,7 @@ class VisitScreen(BaseScreen[None]):
             with ContentSwitcher(initial="asking", id="left"):
                 yield Asking()
                 yield EndPage(id="ended")
-            yield Standing()
+            yield StandingPane()
             yield Aside()
         yield KeyLine()
 
@@ -156,7 +156,7 @@ class VisitScreen(BaseScreen[None]):
         self.question = self.interview.current()
         reason = driving_reasons(found, wording)[0]
         self.query_one(TopBar).show(found, self.units, self.opened.path is not None, reason)
-        self.query_one(Standing).show(found, wording, self._before)
+        self.query_one(StandingPane).show(found, wording, self._before)
         self.query_one(Aside).show(found, wording)
         if self.question is not None:
             self._ended_on = None
@@ -247,8 +247,8 @@ class VisitScreen(BaseScreen[None]):
     async def _pressed(self, event: Asking.Pressed | EndPage.Chosen) -> None:
         await self.run_action(event.action)
 
-    @on(Standing.Asked)
-    def _asked(self, event: Standing.Asked) -> None:
+    @on(StandingPane.Asked)
+    def _asked(self, event: StandingPane.Asked) -> None:
         self.explain(event.cause, event.corner)
 
     def action_choose(self, number: int) -> None:

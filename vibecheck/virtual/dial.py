@@ -41,7 +41,7 @@ class Dent:
 
 
 @dataclass(frozen=True)
-class Surface:
+class DrawnSurface:
     """One surface of a part: offset or tilt, oval, triangle [mm], and dents."""
 
     first: Vector = field(default_factory=lambda: Vector(0.0, 0.0))
@@ -85,7 +85,7 @@ class Gauge:
     drift_mm: float = 0.0
     memory: float = 0.0
 
-    def turn(self, surface: Surface, angles_deg: Floats, rng: np.random.Generator) -> Floats:
+    def turn(self, surface: DrawnSurface, angles_deg: Floats, rng: np.random.Generator) -> Floats:
         """Readings of one turn in the order of the angles and the closing one [mm]; (N + 1,).
 
         The closing reading is taken at the first place again.
@@ -101,7 +101,7 @@ class Gauge:
             noise[place] = self.memory * noise[place - 1] + fresh * noise[place]
         return self._rounded(heights + noise)
 
-    def high_and_low(self, surface: Surface, rng: np.random.Generator) -> tuple[float, float]:
+    def high_and_low(self, surface: DrawnSurface, rng: np.random.Generator) -> tuple[float, float]:
         """Highest and lowest pointer position of one slow turn [mm]."""
         fine = np.arange(0.0, FULL_TURN_DEG, 0.5)
         seat = rng.normal(0.0, self.setup_mm / 2.0, 2)
@@ -123,14 +123,14 @@ class Gauge:
 
 
 def dial_readings(
-    surface: Surface | Callable[[Floats], Floats],
+    surface: DrawnSurface | Callable[[Floats], Floats],
     angles_deg: Floats,
     gauge: Gauge,
     rng: np.random.Generator,
     draws: int = 1,
 ) -> Floats:
     """Readings of one surface [mm]; shape (draws, N)."""
-    heights = surface.at(angles_deg) if isinstance(surface, Surface) else surface(angles_deg)
+    heights = surface.at(angles_deg) if isinstance(surface, DrawnSurface) else surface(angles_deg)
     return gauge.read(np.broadcast_to(heights, (draws, len(angles_deg))), rng)
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.orders.resonance import (
-    Law,
+    ForceLaw,
     Window,
     force,
     onset_weights,
@@ -34,11 +34,11 @@ def mean_bin(weights: np.ndarray) -> float:
 
 @settings(max_examples=60, derandomize=True, deadline=None)
 @given(
-    order=st.floats(0.5, 12.0), law=st.sampled_from(sorted(Law)),
+    order=st.floats(0.5, 12.0), law=st.sampled_from(sorted(ForceLaw)),
     circumference=st.floats(1.4, 3.2), gain=st.floats(0.0, 20.0),
 )
 def test_weights_are_proper_and_smooth(
-    order: float, law: Law, circumference: float, gain: float
+    order: float, law: ForceLaw, circumference: float, gain: float
 ) -> None:
     """Positive, summing to one, and moved little by a little larger tire."""
     windows = (Window("any", 9.0, 16.0, gain),)
@@ -52,8 +52,8 @@ def test_weights_are_proper_and_smooth(
 
 def test_finer_bins_add_up_to_coarser_ones() -> None:
     """Splitting a bin splits its chance."""
-    coarse = worst_speed_weights(1.0, Law.CONSTANT, SMALL, (HOP,), [0, 80, 300])
-    fine = worst_speed_weights(1.0, Law.CONSTANT, SMALL, (HOP,), [0, 40, 80, 120, 300])
+    coarse = worst_speed_weights(1.0, ForceLaw.CONSTANT, SMALL, (HOP,), [0, 80, 300])
+    fine = worst_speed_weights(1.0, ForceLaw.CONSTANT, SMALL, (HOP,), [0, 40, 80, 120, 300])
     assert fine[:2].sum() == pytest.approx(coarse[0])
 
 
@@ -61,11 +61,11 @@ def test_larger_tire_moves_the_worst_speed_up() -> None:
     """The same window is met later on a larger tire, by the ratio of circumferences."""
     for weigh in (worst_speed_weights, onset_weights):
         small, large = (
-            weigh(1.0, Law.SPEED_SQUARED, size, (HOP,), EDGES) for size in (SMALL, LARGE)
+            weigh(1.0, ForceLaw.SPEED_SQUARED, size, (HOP,), EDGES) for size in (SMALL, LARGE)
         )
         assert mean_bin(large) > mean_bin(small) + 0.3
     low, high = (
-        FINE[np.argmax(worst_speed_weights(1.0, Law.CONSTANT, size, (HOP,), FINE))]
+        FINE[np.argmax(worst_speed_weights(1.0, ForceLaw.CONSTANT, size, (HOP,), FINE))]
         for size in (SMALL, LARGE)
     )
     assert high / low == pytest.approx(LARGE / SMALL, rel=0.05)
@@ -74,7 +74,7 @@ def test_larger_tire_moves_the_worst_speed_up() -> None:
 def test_second_order_is_worst_at_half_the_speed() -> None:
     """Twice per turn reaches wheel hop at half of the road speed."""
     one, two = (
-        FINE[np.argmax(worst_speed_weights(order, Law.CONSTANT, SMALL, (HOP,), FINE))]
+        FINE[np.argmax(worst_speed_weights(order, ForceLaw.CONSTANT, SMALL, (HOP,), FINE))]
         for order in (1.0, 2.0)
     )
     assert two == pytest.approx(one / 2.0, rel=0.05)
@@ -83,29 +83,29 @@ def test_second_order_is_worst_at_half_the_speed() -> None:
 def test_imbalance_is_worst_faster_than_runout() -> None:
     """Common practice (read in a maker's bulletin of 1989): runout shows slower than imbalance."""
     for size in (SMALL, LARGE):
-        imbalance = worst_speed_weights(1.0, Law.SPEED_SQUARED, size, (HOP,), EDGES)
-        runout = worst_speed_weights(1.0, Law.CONSTANT, size, (HOP,), EDGES)
+        imbalance = worst_speed_weights(1.0, ForceLaw.SPEED_SQUARED, size, (HOP,), EDGES)
+        runout = worst_speed_weights(1.0, ForceLaw.CONSTANT, size, (HOP,), EDGES)
         assert mean_bin(imbalance) > mean_bin(runout)
-        assert mean_bin(onset_weights(1.0, Law.SPEED_SQUARED, size, (HOP,), EDGES)) > mean_bin(
-            onset_weights(1.0, Law.CONSTANT, size, (HOP,), EDGES)
+        assert mean_bin(onset_weights(1.0, ForceLaw.SPEED_SQUARED, size, (HOP,), EDGES)) > mean_bin(
+            onset_weights(1.0, ForceLaw.CONSTANT, size, (HOP,), EDGES)
         )
 
 
 def test_imbalance_of_a_car_tire_is_worst_at_80_to_110() -> None:
     """From memory, medium confidence: worst near 80 to 110 km/h, felt in the seat."""
     size = parse_size("205/55R16").rolling.circumference_m
-    weights = worst_speed_weights(1.0, Law.SPEED_SQUARED, size, (HOP,), [0, 75, 115, 300])
+    weights = worst_speed_weights(1.0, ForceLaw.SPEED_SQUARED, size, (HOP,), [0, 75, 115, 300])
     assert weights.argmax() == 1 and weights[1] > 0.6
 
 
 def test_force_laws() -> None:
     """Speed squared quadruples, constant stays, torque falls as power limits it."""
     speeds = np.array([40.0, 50.0, 100.0])
-    assert force(speeds, Law.SPEED_SQUARED)[2] == pytest.approx(
-        4.0 * force(speeds, Law.SPEED_SQUARED)[1]
+    assert force(speeds, ForceLaw.SPEED_SQUARED)[2] == pytest.approx(
+        4.0 * force(speeds, ForceLaw.SPEED_SQUARED)[1]
     )
-    assert list(force(speeds, Law.CONSTANT)) == [1.0, 1.0, 1.0]
-    assert list(force(speeds, Law.TORQUE)) == [1.0, 1.0, 0.5]
+    assert list(force(speeds, ForceLaw.CONSTANT)) == [1.0, 1.0, 1.0]
+    assert list(force(speeds, ForceLaw.TORQUE)) == [1.0, 1.0, 0.5]
 
 
 def test_response_of_a_window() -> None:
@@ -134,4 +134,4 @@ def test_refusals(order: float, circumference: float, window: Window, edges: lis
     """Orders, circumferences, windows and edges that cannot be are refused."""
     for weigh in (worst_speed_weights, onset_weights):
         with pytest.raises(ReadingError):
-            weigh(order, Law.CONSTANT, circumference, (window,), edges)
+            weigh(order, ForceLaw.CONSTANT, circumference, (window,), edges)

@@ -9,7 +9,7 @@ from scipy.stats import beta
 
 from vibecheck.metrology.record.car_orders import CarOrders, car_orders
 from vibecheck.metrology.record.even import even
-from vibecheck.metrology.record.judge import Judgement, judge
+from vibecheck.metrology.record.judge import RecordJudgement, judge
 from vibecheck.metrology.record.order_tracking import with_constant_speed
 from vibecheck.metrology.record.scale import SizeSource, SpeedSource
 from vibecheck.virtual.drawn_rides import (
@@ -23,7 +23,7 @@ from vibecheck.virtual.drawn_rides import (
 )
 
 
-def judged(drawn: Drawn, car: CarOrders) -> Judgement:
+def judged(drawn: Drawn, car: CarOrders) -> RecordJudgement:
     record = even(drawn.record)
     if drawn.typed_kmh is not None:
         record = with_constant_speed(record, drawn.typed_kmh)

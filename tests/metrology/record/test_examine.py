@@ -13,7 +13,7 @@ from vibecheck.metrology.orders.rotating_parts import Driveline, Part
 from vibecheck.metrology.orders.tire_size import Rolling
 from vibecheck.metrology.record.car_orders import CarOrders, car_orders
 from vibecheck.metrology.record.examine import Nature, examine
-from vibecheck.metrology.record.judge import Verdict
+from vibecheck.metrology.record.judge import OrderVerdict
 from vibecheck.metrology.record.load import Record, read_record
 from vibecheck.metrology.record.order_tracking import Candidate
 from vibecheck.metrology.record.scale import ScaleState, SpeedSource
@@ -104,7 +104,7 @@ def test_every_order_is_judged_and_its_smeared_trace_is_no_hump() -> None:
     assert found.judgement is not None
     verdicts = {(each.turning.part, each.turning.order): each.verdict
                 for each in found.judgement.orders}
-    assert verdicts[Part.WHEEL, 1.0] in (Verdict.KEEPS_STEP, Verdict.FITS)
+    assert verdicts[Part.WHEEL, 1.0] in (OrderVerdict.KEEPS_STEP, OrderVerdict.FITS)
     assert not any(12.5 < hump.at_hz < 16.0 for hump in found.humps)
     assert len(found.natures) == len(found.peaks)
     assert Nature.TURNS in found.natures

@@ -18,7 +18,14 @@ from ride_helpers import judged, tallied
 from vibecheck.metrology.orders.rotating_parts import Part
 from vibecheck.metrology.record.car_orders import car_orders
 from vibecheck.metrology.record.even import EvenRecord, Stretch
-from vibecheck.metrology.record.judge import Judged, Judgement, Proof, Turning, Verdict, judge
+from vibecheck.metrology.record.judge import (
+    JudgedOrder,
+    OrderVerdict,
+    PartOrder,
+    RecordJudgement,
+    SettledBy,
+    judge,
+)
 from vibecheck.metrology.record.scale import ScaleState, SpeedSource
 from vibecheck.virtual.drawn_rides import (
     AROUND_M,
@@ -93,7 +100,7 @@ def one(wrong: Wrong, seed: int, **others: object) -> Drawn:
     return drawn_ride(population, np.random.default_rng(seed))
 
 
-def of(found: Judgement, part: Part, order: float) -> Judged:
+def of(found: RecordJudgement, part: Part, order: float) -> JudgedOrder:
     return next(each for each in found.orders
                 if (each.turning.part, each.turning.order) == (part, order))
 
@@ -102,9 +109,9 @@ def test_a_sweep_proves_and_a_steady_speed_only_fits() -> None:
     swept = of(judged(one(Wrong.IMBALANCE, 1), GPS), Part.WHEEL, 1.0)
     held = of(judged(one(Wrong.IMBALANCE, 1, swept=False), GPS), Part.WHEEL, 1.0)
 
-    assert Verdict.KEEPS_STEP is swept.verdict and swept.proof is None
+    assert OrderVerdict.KEEPS_STEP is swept.verdict and swept.proof is None
     assert swept.line is not None and len(swept.line.bands_kmh) >= 2
-    assert Verdict.FITS is held.verdict and held.proof is Proof.SWEEP
+    assert OrderVerdict.FITS is held.verdict and held.proof is SettledBy.SWEEP
     assert held.sweep_kmh is not None and held.seen_kmh is not None
     assert held.sweep_kmh[0] < held.seen_kmh[0] < held.sweep_kmh[1]
 
@@ -123,7 +130,7 @@ def test_a_fixed_hum_at_the_wheels_frequency_fits_but_is_never_proven() -> None:
     sweep = judge(humming(np.linspace(85.0, 115.0, 9000), 14.25), AROUND_M, GPS.turning,
                   GPS.prior)
 
-    assert Verdict.FITS is of(steady, Part.WHEEL, 1.0).verdict
+    assert OrderVerdict.FITS is of(steady, Part.WHEEL, 1.0).verdict
     assert not any(each.named for each in sweep.orders)
 
 
@@ -132,7 +139,7 @@ def test_what_the_rate_cannot_show_is_unseen_and_never_absent() -> None:
     found = judged(one(Wrong.NOTHING, 3, swept=False), GPS)
 
     second = of(found, Part.DRIVESHAFT, 2.0)
-    assert Verdict.UNSEEN is second.verdict and second.proof is Proof.FASTER_RATE
+    assert OrderVerdict.UNSEEN is second.verdict and second.proof is SettledBy.FASTER_RATE
     assert np.isinf(second.limit_rms) and second.seen_kmh is None
     assert 0.45 * 100.0 * AROUND_M * 3.6 / 7.46 == pytest.approx(
         second.seen_to_kmh, rel=1e-3)
@@ -143,7 +150,7 @@ def test_a_part_that_would_have_been_seen_speaks_for_itself() -> None:
     found = judged(one(Wrong.NOTHING, 4, seconds=120.0), GPS)
 
     first = of(found, Part.WHEEL, 1.0)
-    assert Verdict.ABSENT is first.verdict
+    assert OrderVerdict.ABSENT is first.verdict
     assert first.limit_rms < 0.05
 
 
@@ -151,7 +158,7 @@ def test_a_rough_road_covers() -> None:
     found = judged(one(Wrong.NOTHING, 5, road=RoadClass.C, seconds=30.0), GPS)
 
     first = of(found, Part.WHEEL, 1.0)
-    assert Verdict.COVERED is first.verdict and first.proof is Proof.LONGER
+    assert OrderVerdict.COVERED is first.verdict and first.proof is SettledBy.LONGER
     assert first.limit_rms > 0.05
 
 
@@ -171,7 +178,7 @@ def test_two_lines_six_percent_apart_are_not_both_the_wheels() -> None:
     found = judge(turning_at({1.0: 0.1, 2.06: 0.1, 1.94: 0.1}), AROUND_M, GPS.turning, GPS.prior,
                   [1.0, 2.06, 1.94])
 
-    assert Verdict.KEEPS_STEP is of(found, Part.WHEEL, 1.0).verdict
+    assert OrderVerdict.KEEPS_STEP is of(found, Part.WHEEL, 1.0).verdict
     assert not of(found, Part.WHEEL, 2.0).named
     assert {1.94, 2.06} == {round(each.line.order, 2) for each in found.unlisted}
 
@@ -185,20 +192,20 @@ def test_all_orders_high_says_scale_off_and_still_names_the_part() -> None:
     assert ScaleState.SCALE_OFF is found.scale.state
     assert 1.032 == pytest.approx(found.scale.value, abs=0.002)
     assert found.scale.low <= 1.032 <= found.scale.high
-    assert Verdict.KEEPS_STEP is of(found, Part.WHEEL, 1.0).verdict
-    assert Verdict.KEEPS_STEP is of(found, Part.WHEEL, 2.0).verdict
+    assert OrderVerdict.KEEPS_STEP is of(found, Part.WHEEL, 1.0).verdict
+    assert OrderVerdict.KEEPS_STEP is of(found, Part.WHEEL, 2.0).verdict
 
 
 def test_a_part_of_unknown_ratio_is_told_beside_the_one_that_fits() -> None:
     """An engine at 2.0 turns a wheel turn and a wheel's second order stand in one place."""
     unknown = ((Part.ENGINE_CRANK, 1.4, 5.0),)
-    wheel = (Turning(Part.WHEEL, 1.0, 1.0), Turning(Part.WHEEL, 2.0, 2.0))
+    wheel = (PartOrder(Part.WHEEL, 1.0, 1.0), PartOrder(Part.WHEEL, 2.0, 2.0))
 
     found = judge(turning_at({2.01: 0.1}), AROUND_M, wheel, GPS.prior, unknown=unknown)
 
     second = of(found, Part.WHEEL, 2.0)
     assert (Part.ENGINE_CRANK,) == second.unknown
-    assert Proof.OTHER_GEAR is second.proof
+    assert SettledBy.OTHER_GEAR is second.proof
 
 
 @pytest.mark.parametrize("lag", [0.5, 1.5, 2.5])
@@ -214,4 +221,4 @@ def test_the_lag_of_a_speed_is_found_and_taken_off(lag: float) -> None:
 
     assert found.lag.known and lag == pytest.approx(found.lag.seconds, abs=0.3)
     assert 1.0 == pytest.approx(found.scale.value, abs=0.003)
-    assert Verdict.KEEPS_STEP is of(found, Part.WHEEL, 1.0).verdict
+    assert OrderVerdict.KEEPS_STEP is of(found, Part.WHEEL, 1.0).verdict

@@ -10,7 +10,7 @@ import pytest
 from vibecheck.metrology.orders.tire_size import Rolling, parse_size
 from vibecheck.metrology.record.scale import (
     GRID,
-    Place,
+    LineSeen,
     ScaleState,
     SizeSource,
     SpeedSource,
@@ -113,7 +113,7 @@ def test_wear_shortens_the_roll() -> None:
 def test_one_line_narrows_the_scale_and_two_lines_agree() -> None:
     prior = prior_of(TIRE, SpeedSource.DASH)
 
-    scale, _ = scale_of(prior, [Place(0.96, 3e-4), Place(1.92, 6e-4)], [1.0, 2.0, 3.0])
+    scale, _ = scale_of(prior, [LineSeen(0.96, 3e-4), LineSeen(1.92, 6e-4)], [1.0, 2.0, 3.0])
 
     assert ScaleState.AS_EXPECTED is scale.state
     assert scale.low < 0.96 < scale.high and scale.high - scale.low < 0.003
@@ -132,7 +132,7 @@ def test_without_a_line_the_scale_is_what_was_expected() -> None:
 def test_lines_far_from_what_is_expected_say_that_tire_or_speed_is_off() -> None:
     prior = prior_of(TIRE, SpeedSource.GPS, tread_mm=8.0)
 
-    scale, _ = scale_of(prior, [Place(0.955, 3e-4), Place(1.91, 6e-4)], [1.0, 2.0, 3.0])
+    scale, _ = scale_of(prior, [LineSeen(0.955, 3e-4), LineSeen(1.91, 6e-4)], [1.0, 2.0, 3.0])
 
     assert ScaleState.SCALE_OFF is scale.state
     assert 0.955 == pytest.approx(scale.value, abs=1e-3)
@@ -141,7 +141,7 @@ def test_lines_far_from_what_is_expected_say_that_tire_or_speed_is_off() -> None
 def test_one_line_where_nothing_is_leaves_the_scale_alone() -> None:
     prior = prior_of(TIRE, SpeedSource.GPS)
 
-    scale, _ = scale_of(prior, [Place(1.5, 3e-4)], [1.0, 2.0])
+    scale, _ = scale_of(prior, [LineSeen(1.5, 3e-4)], [1.0, 2.0])
 
     assert ScaleState.PRIOR_ONLY is scale.state
     assert scale.value == pytest.approx(scale.expected, abs=1e-6)

@@ -24,7 +24,7 @@ from vibecheck.metrology.runout.readings import Runout, from_high_low, from_read
 from vibecheck.metrology.runout.slow_turn import with_slow_turn
 from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.metrology.vectors import Vector
-from vibecheck.virtual.dial import Dent, Gauge, Surface
+from vibecheck.virtual.dial import Dent, DrawnSurface, Gauge
 
 DRAWS = int(os.environ.get("VIBECHECK_DRAWS", "40"))
 LIMIT = 0.5  # mm; usual for aftermarket wheels (common practice, no source)
@@ -40,13 +40,13 @@ def gauge(rng: np.random.Generator, **faults: float) -> Gauge:
     return Gauge(rng.uniform(0.003, 0.012), 0.01, SETUP_SD_MM, **faults)
 
 
-def dented(rng: np.random.Generator, width: float, paired: bool) -> Surface:
+def dented(rng: np.random.Generator, width: float, paired: bool) -> DrawnSurface:
     """A wheel beyond the limit by a dent (or bulge) somewhere."""
     while True:
         size = rng.uniform(0.4, 1.2)
         dent = Dent(rng.uniform(0.0, 360.0), width, size * float(rng.choice([-1.0, 1.0])),
                     size * rng.uniform(0.2, 1.0) if paired else 0.0)
-        surface = Surface(
+        surface = DrawnSurface(
             first=Vector(rng.uniform(0.0, 0.12), rng.uniform(0.0, 360.0)),
             second=Vector(rng.uniform(0.0, 0.04), rng.uniform(0.0, 180.0)), dents=(dent,),
         )
@@ -54,13 +54,13 @@ def dented(rng: np.random.Generator, width: float, paired: bool) -> Surface:
             return surface
 
 
-def sound(rng: np.random.Generator) -> Surface:
+def sound(rng: np.random.Generator) -> DrawnSurface:
     """A wheel well within the limit."""
-    return Surface(first=Vector(rng.uniform(0.02, 0.12), rng.uniform(0.0, 360.0)),
-                   second=Vector(rng.uniform(0.0, 0.03), rng.uniform(0.0, 180.0)))
+    return DrawnSurface(first=Vector(rng.uniform(0.02, 0.12), rng.uniform(0.0, 360.0)),
+                        second=Vector(rng.uniform(0.0, 0.03), rng.uniform(0.0, 180.0)))
 
 
-def read(surface: Surface, count: int, with_gauge: Gauge, rng: np.random.Generator) -> Runout:
+def read(surface: DrawnSurface, count: int, with_gauge: Gauge, rng: np.random.Generator) -> Runout:
     """One turn, not closed."""
     angles = places(count)
     return from_readings(list(with_gauge.turn(surface, angles, rng)[:-1]), list(angles))
@@ -107,7 +107,7 @@ def test_sound_wheels_stay_open_until_the_slow_turn() -> None:
 
 def test_a_slow_turn_that_misses_what_readings_show_does_not_count() -> None:
     rng = np.random.default_rng(5)
-    found = read(Surface(first=Vector(0.4, 20.0)), 18, Gauge(0.005, 0.01), rng)
+    found = read(DrawnSurface(first=Vector(0.4, 20.0)), 18, Gauge(0.005, 0.01), rng)
     both = with_slow_turn(found, from_high_low(0.2, 0.0))
     assert not both.agree and both.runout is found and both.excess_mm > 0.5
 
@@ -137,7 +137,7 @@ def test_the_advised_number_of_readings_sees_what_it_claims() -> None:
 
 def test_enough_readings_prove_a_sound_wheel() -> None:
     rng = np.random.default_rng(7)
-    surface = Surface(first=Vector(0.05, 10.0))
+    surface = DrawnSurface(first=Vector(0.05, 10.0))
     assert judge_runout(read(surface, 90, Gauge(0.005, 0.01), rng), LIMIT).zone is Zone.WITHIN
 
 
@@ -176,7 +176,7 @@ def test_a_lone_spike_condemns_no_wheel(count: int) -> None:
 
 def test_a_bent_wheel_with_a_spike_is_beyond_either_way() -> None:
     rng = np.random.default_rng(8)
-    readings = Gauge(0.005, 0.01).turn(Surface(first=Vector(0.5, 40.0)), places(24), rng)[:-1]
+    readings = Gauge(0.005, 0.01).turn(DrawnSurface(first=Vector(0.5, 40.0)), places(24), rng)[:-1]
     readings[3] += 0.8
     assert judge_runout(from_readings(list(readings)), LIMIT).zone is Zone.BEYOND
 
@@ -201,8 +201,8 @@ def test_real_runouts_do_not_pass_a_zero() -> None:
     """Eccentric, oval and dented wheels read from any zero: never taken for a passage."""
     rng = np.random.default_rng(9)
     for _ in range(3 * DRAWS):
-        surface = Surface(first=Vector(rng.uniform(0.1, 0.6), rng.uniform(0.0, 360.0)),
-                          second=Vector(rng.uniform(0.0, 0.2), 30.0))
+        surface = DrawnSurface(first=Vector(rng.uniform(0.1, 0.6), rng.uniform(0.0, 360.0)),
+                               second=Vector(rng.uniform(0.0, 0.2), 30.0))
         readings = Gauge(0.006, 0.01).turn(surface, places(int(rng.integers(8, 37))), rng)[:-1]
         assert from_readings(list(readings - readings.min())).zero is None
 
@@ -215,8 +215,8 @@ def test_coverage_with_a_creeping_gauge(count: int, closed: bool) -> None:
     hits, angles = 0, places(count)
     draws = max(300, DRAWS)
     for _ in range(draws):
-        surface = Surface(first=Vector(rng.uniform(0.05, 0.5), rng.uniform(0.0, 360.0)),
-                          second=Vector(rng.uniform(0.0, 0.08), rng.uniform(0.0, 180.0)))
+        surface = DrawnSurface(first=Vector(rng.uniform(0.05, 0.5), rng.uniform(0.0, 360.0)),
+                               second=Vector(rng.uniform(0.0, 0.08), rng.uniform(0.0, 180.0)))
         readings = gauge(rng, drift_mm=0.04).turn(surface, angles, rng)
         found = from_readings(
             list(readings if closed else readings[:-1]),
@@ -233,7 +233,7 @@ def test_coverage_with_readings_that_stray_together(count: int) -> None:
     rng = np.random.default_rng(count)
     hits, angles, draws = 0, places(count), max(300, DRAWS)
     for _ in range(draws):
-        surface = Surface(first=Vector(rng.uniform(0.05, 0.5), rng.uniform(0.0, 360.0)))
+        surface = DrawnSurface(first=Vector(rng.uniform(0.05, 0.5), rng.uniform(0.0, 360.0)))
         readings = Gauge(0.02, 0.01, SETUP_SD_MM, 0.0, 0.7).turn(surface, angles, rng)[:-1]
         found = from_readings(list(readings))
         hits += abs(found.tir_mm - surface.tir_mm) <= found.uncertainty_mm
@@ -270,7 +270,7 @@ def test_every_reason_says_what_decides_it() -> None:
 def test_the_bend_is_a_place_to_chalk() -> None:
     """Middle at 106 deg is half past 3 seen from outside; a list counted the other way mirrors."""
     rng = np.random.default_rng(10)
-    surface = Surface(dents=(Dent(106.0, 50.0, 0.8, 0.5),))
+    surface = DrawnSurface(dents=(Dent(106.0, 50.0, 0.8, 0.5),))
     readings = list(Gauge(0.004, 0.01).turn(surface, places(36), rng)[:-1])
     place = from_readings(readings, mark=Mark.VALVE_STEM).bend_place
     other = from_readings(readings, counted=Way.COUNTERCLOCKWISE).bend_place

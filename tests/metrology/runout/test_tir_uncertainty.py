@@ -13,7 +13,7 @@ from vibecheck.metrology.runout.local_bend import find_bend
 from vibecheck.metrology.runout.readings import from_readings
 from vibecheck.metrology.runout.tir_uncertainty import curve_tir, half_width
 from vibecheck.metrology.vectors import Vector
-from vibecheck.virtual.dial import Dent, Gauge, Surface, dial_readings
+from vibecheck.virtual.dial import Dent, DrawnSurface, Gauge, dial_readings
 
 
 @settings(max_examples=100, derandomize=True, deadline=None)
@@ -47,7 +47,7 @@ def test_few_readings_miss_the_highest_place_and_the_interval_says_so() -> None:
 
 def test_a_bend_is_in_the_curve_and_its_doubt_in_the_spread() -> None:
     angles = np.arange(36) * 10.0
-    wheel = Surface(first=Vector(0.1, 30.0), dents=(Dent(200.0, 60.0, 0.6),))
+    wheel = DrawnSurface(first=Vector(0.1, 30.0), dents=(Dent(200.0, 60.0, 0.6),))
     [readings] = dial_readings(wheel, angles, Gauge(), np.random.default_rng(6))
     bend, scatter, _ = find_bend(readings, angles, 3, 0.01)
     assert bend is not None
@@ -63,7 +63,7 @@ def test_a_bend_is_in_the_curve_and_its_doubt_in_the_spread() -> None:
 def test_a_bend_that_hides_between_readings_is_no_wild_number(place: float) -> None:
     """A pair that vanishes at every reading would fit any size at all."""
     angles = np.arange(24) * 15.0
-    wheel = Surface(first=Vector(0.1, 10.0), dents=(Dent(place, 44.0, 0.5, 0.3),))
+    wheel = DrawnSurface(first=Vector(0.1, 10.0), dents=(Dent(place, 44.0, 0.5, 0.3),))
 
     for readings in dial_readings(wheel, angles, Gauge(0.01, 0.01), np.random.default_rng(7), 40):
         result = from_readings(list(readings), list(angles))

@@ -22,7 +22,7 @@ from vibecheck.metrology.vectors import Vector
 from vibecheck.report.calculators.wheel import verdict_sentences
 from vibecheck.report.wording import Wording
 from vibecheck.virtual.dial import Dent, Gauge, dial_readings
-from vibecheck.virtual.dial import Surface as Shape
+from vibecheck.virtual.dial import DrawnSurface as Shape
 
 ANGLES = np.arange(36) * 10.0
 TOLERANCE = 0.5  # mm; usual for aftermarket wheels (common practice, no source)

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.places import Mark, Turning, Way
-from vibecheck.metrology.stack.matching import Match, Worth, best_turn, turns_table
+from vibecheck.metrology.places import Mark, PartTurn, Way
+from vibecheck.metrology.stack.matching import BestTurn, Worth, best_turn, turns_table
 from vibecheck.metrology.vectors import Vector, difference, vector_of
 from vibecheck.virtual.dial import mounted
 
@@ -33,10 +33,10 @@ def test_high_spot_goes_to_low_spot() -> None:
 def test_a_turn_has_a_sense_and_a_mark() -> None:
     """270 deg clockwise is 90 deg counterclockwise from the valve; the wrong way is far worse."""
     match = best_turn(WHEEL, TIRE, 0.02, 0.02)
-    assert match.turning == Turning(pytest.approx(90.0), Way.COUNTERCLOCKWISE, Mark.VALVE_STEM)
+    assert match.turning == PartTurn(pytest.approx(90.0), Way.COUNTERCLOCKWISE, Mark.VALVE_STEM)
     assert match.wrong_way == pytest.approx(0.7) and match.after.amplitude == pytest.approx(0.1)
     on_hub = best_turn(Vector(0.2, 0.0), Vector(0.3, 110.0), 0.01, 0.01, stud_count=5).turning
-    assert on_hub == Turning(pytest.approx(72.0), Way.CLOCKWISE, Mark.MARKED_STUD)
+    assert on_hub == PartTurn(pytest.approx(72.0), Way.CLOCKWISE, Mark.MARKED_STUD)
 
 
 @QUICK
@@ -74,7 +74,7 @@ def test_coverage_of_prediction_and_gain() -> None:
     for error in rng.normal(size=(draws, 4)):
         carrier = vector_of(WHEEL.xy + carrier_spread / 2.0 * complex(*error[:2]))
         part = vector_of(TIRE.xy + part_spread / 2.0 * complex(*error[2:]))
-        match: Match = best_turn(carrier, part, carrier_spread, part_spread, stud_count=5)
+        match: BestTurn = best_turn(carrier, part, carrier_spread, part_spread, stud_count=5)
         still = Vector(0.0, 0.0)
         now = mounted(TIRE, WHEEL, still).amplitude
         later = mounted(TIRE, WHEEL, still, match.turn_deg).amplitude

@@ -51,7 +51,7 @@ _NODES, _WEIGHTS = (
 )
 
 
-class Law(StrEnum):
+class ForceLaw(StrEnum):
     """How the force of a cause grows with road speed."""
 
     SPEED_SQUARED = "speed_squared"
@@ -93,22 +93,22 @@ def response(frequency_hz: Floats | float, windows: Sequence[Window]) -> Floats:
 
 
 def force(
-    speed_kmh: Floats, law: Law, full_torque_kmh: float = FULL_TORQUE_KMH
+    speed_kmh: Floats, law: ForceLaw, full_torque_kmh: float = FULL_TORQUE_KMH
 ) -> Floats:
     """Force at a speed, in proportion only; shape as given [unitless].
 
     `full_torque_kmh` : speed up to which full torque is at hand [km/h].
     """
     speed = np.asarray(speed_kmh, dtype=float)
-    if law is Law.SPEED_SQUARED:
+    if law is ForceLaw.SPEED_SQUARED:
         return np.asarray((speed / 100.0) ** 2)
-    if law is Law.TORQUE:
+    if law is ForceLaw.TORQUE:
         return np.asarray(np.minimum(1.0, full_torque_kmh / np.maximum(speed, 1e-6)))
     return np.ones_like(speed)
 
 
 def severity(
-    speed_kmh: Floats, per_wheel_turn: float, law: Law, circumference_m: float | Floats,
+    speed_kmh: Floats, per_wheel_turn: float, law: ForceLaw, circumference_m: float | Floats,
     windows: Sequence[Window], full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> Floats:
     """How strongly a cause is felt over speed, in proportion only [unitless].
@@ -120,7 +120,7 @@ def severity(
 
 
 def worst_speed_weights(
-    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
+    per_wheel_turn: float, law: ForceLaw, circumference_m: float, windows: Sequence[Window],
     speed_bins_kmh: Sequence[float] | Floats, full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> Floats:
     """Chance of each speed bin to be named as the worst.
@@ -150,7 +150,7 @@ def worst_speed_weights(
 
 
 def onset_weights(
-    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
+    per_wheel_turn: float, law: ForceLaw, circumference_m: float, windows: Sequence[Window],
     speed_bins_kmh: Sequence[float] | Floats, full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> Floats:
     """Chance of each speed bin to hold the speed from which the cause is first felt.
@@ -171,7 +171,7 @@ def onset_weights(
 
 
 def _worst_chance(
-    per_wheel_turn: float, law: Law, circumference_m: float, windows: Sequence[Window],
+    per_wheel_turn: float, law: ForceLaw, circumference_m: float, windows: Sequence[Window],
     full_torque_kmh: float = FULL_TORQUE_KMH,
 ) -> tuple[Floats, Floats]:
     _check(per_wheel_turn, circumference_m)

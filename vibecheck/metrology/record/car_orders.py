@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from vibecheck.metrology.orders.rotating_parts import Driveline, Part, order_table
 from vibecheck.metrology.orders.tire_size import Rolling
-from vibecheck.metrology.record.judge import Turning, turning_of
+from vibecheck.metrology.record.judge import PartOrder, turning_of
 from vibecheck.metrology.record.scale import Prior, SizeSource, SpeedSource, prior_of
 
 ANY_KMH = 100.0  # places over the wheel do not depend on it
@@ -28,7 +28,7 @@ class CarOrders:
     unknown : parts of unknown ratio, with the orders between which they may stand.
     """
 
-    turning: tuple[Turning, ...]
+    turning: tuple[PartOrder, ...]
     prior: Prior
     unknown: tuple[tuple[Part, float, float], ...]
 

@@ -16,7 +16,7 @@ from vibecheck.metrology.note import Note, note
 from vibecheck.metrology.record.car_orders import CarOrders
 from vibecheck.metrology.record.even import EvenRecord, even
 from vibecheck.metrology.record.humps import Hump, humps_of
-from vibecheck.metrology.record.judge import SLOWEST_KMH, Judgement, Verdict, judge
+from vibecheck.metrology.record.judge import SLOWEST_KMH, OrderVerdict, RecordJudgement, judge
 from vibecheck.metrology.record.lines import Line
 from vibecheck.metrology.record.load import Record
 from vibecheck.metrology.record.notes import RecordNote
@@ -75,7 +75,7 @@ class Examined:
     notes: tuple[Note, ...]
     humps: tuple[Hump, ...] = ()
     natures: tuple[Nature, ...] = ()
-    judgement: Judgement | None = None
+    judgement: RecordJudgement | None = None
     bands: tuple[SpeedBand, ...] = ()
 
 
@@ -117,7 +117,7 @@ def examine(
     severity = severity_of(steady)
     orders: OrderSpectrum | None = None
     ties: tuple[Tie, ...] = ()
-    judgement: Judgement | None = None
+    judgement: RecordJudgement | None = None
     bands: tuple[SpeedBand, ...] = ()
     has_speed = steady.stretches[0].speed_ms is not None
     unclear = constant_kmh is None and len(record.speed_units) > 1
@@ -144,17 +144,17 @@ def examine(
                     natures, judgement, bands)
 
 
-def _lines(judgement: Judgement | None) -> list[Line]:
+def _lines(judgement: RecordJudgement | None) -> list[Line]:
     """Every line that keeps step or fits, whosever it is."""
     if judgement is None:
         return []
     lines = [each.line for each in judgement.orders
              if each.line is not None and each.verdict in (
-                 Verdict.KEEPS_STEP, Verdict.FITS, Verdict.UNSURE)]
+                 OrderVerdict.KEEPS_STEP, OrderVerdict.FITS, OrderVerdict.UNSURE)]
     return lines + [each.line for each in judgement.unlisted]
 
 
-def _is_a_line(peak: Peak, judgement: Judgement) -> bool:
+def _is_a_line(peak: Peak, judgement: RecordJudgement) -> bool:
     return any(abs(peak.at - line.order) < ORDER_REACH for line in _lines(judgement))
 
 
@@ -164,7 +164,7 @@ def _track(line: Line, orders: OrderSpectrum) -> tuple[float, float]:
 
 
 def _not_smeared(
-    humps: Sequence[Hump], judgement: Judgement | None, orders: OrderSpectrum | None
+    humps: Sequence[Hump], judgement: RecordJudgement | None, orders: OrderSpectrum | None
 ) -> tuple[Hump, ...]:
     """Humps that are not the trace of an order through a change of speed."""
     if judgement is None or orders is None:
@@ -181,7 +181,8 @@ def _not_smeared(
 
 
 def _nature(
-    peak: Peak, humps: Sequence[Hump], judgement: Judgement | None, orders: OrderSpectrum | None
+    peak: Peak, humps: Sequence[Hump], judgement: RecordJudgement | None,
+    orders: OrderSpectrum | None,
 ) -> Nature:
     if orders is not None:
         for line in _lines(judgement):

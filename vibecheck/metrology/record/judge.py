@@ -26,7 +26,7 @@ from vibecheck.metrology.record.lag import HELD_SHARE, Lag, lag_of
 from vibecheck.metrology.record.lines import FALSE_ALARM, Line, Near, best_line, near_order
 from vibecheck.metrology.record.scale import (
     GRID,
-    Place,
+    LineSeen,
     Prior,
     Scale,
     elsewhere,
@@ -52,7 +52,7 @@ MOST_UNLISTED = 4
 SWEEP_FROM, SWEEP_TO = 0.75, 1.15  # of the speed driven: the sweep that would prove a line
 
 
-class Verdict(StrEnum):
+class OrderVerdict(StrEnum):
     """What a record says of one order of one part."""
 
     KEEPS_STEP = "keeps_step"  # narrow, phase-steady, at more than one speed
@@ -64,7 +64,7 @@ class Verdict(StrEnum):
     UNSEEN = "unseen"  # above half the sampling rate, or too little driving at a fit speed
 
 
-class Proof(StrEnum):
+class SettledBy(StrEnum):
     """What would settle it."""
 
     SWEEP = "sweep"  # a slow sweep between two speeds
@@ -74,7 +74,7 @@ class Proof(StrEnum):
 
 
 @dataclass(frozen=True)
-class Turning:
+class PartOrder:
     """An order of a part: what turns, how often it shakes in its turn, and in a wheel turn."""
 
     part: Part
@@ -83,7 +83,7 @@ class Turning:
 
 
 @dataclass(frozen=True, eq=False)
-class Judged:
+class JudgedOrder:
     """What a record says of one order.
 
     Attributes
@@ -103,8 +103,8 @@ class Judged:
     sweep_kmh : the sweep that would, if that is the proof [km/h].
     """
 
-    turning: Turning
-    verdict: Verdict
+    turning: PartOrder
+    verdict: OrderVerdict
     confidence: float
     line: Line | None
     order: float | None
@@ -113,15 +113,15 @@ class Judged:
     limit_rms: float
     seen_kmh: tuple[float, float] | None
     seen_to_kmh: float
-    rivals: tuple[Turning, ...]
+    rivals: tuple[PartOrder, ...]
     unknown: tuple[Part, ...]
-    proof: Proof | None
+    proof: SettledBy | None
     sweep_kmh: tuple[float, float] | None
 
     @property
     def named(self) -> bool:
         """Whether this part is named as one that shakes."""
-        return self.verdict in (Verdict.KEEPS_STEP, Verdict.FITS)
+        return self.verdict in (OrderVerdict.KEEPS_STEP, OrderVerdict.FITS)
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,14 +129,14 @@ class Unlisted:
     """A line that keeps step, or fits, where no known part has an order."""
 
     line: Line
-    verdict: Verdict
+    verdict: OrderVerdict
     order: float
     low: float
     high: float
 
 
 @dataclass(frozen=True, eq=False)
-class Judgement:
+class RecordJudgement:
     """All orders of a record judged.
 
     Attributes
@@ -148,24 +148,24 @@ class Judgement:
     swept : whether the speed changed enough to tell what turns from what does not.
     """
 
-    orders: tuple[Judged, ...]
+    orders: tuple[JudgedOrder, ...]
     unlisted: tuple[Unlisted, ...]
     scale: Scale
     lag: Lag
     swept: bool
 
 
-def turning_of(lines: Sequence[OrderLine]) -> tuple[Turning, ...]:
+def turning_of(lines: Sequence[OrderLine]) -> tuple[PartOrder, ...]:
     """The orders of a table that are geared to the wheels."""
-    return tuple(Turning(line.part, line.order, line.per_wheel_turn)
+    return tuple(PartOrder(line.part, line.order, line.per_wheel_turn)
                  for line in lines if line.geared)
 
 
 def judge(
-    record: EvenRecord, circumference_m: float, turning: Sequence[Turning], prior: Prior,
+    record: EvenRecord, circumference_m: float, turning: Sequence[PartOrder], prior: Prior,
     elsewhere: Sequence[float] = (), unknown: Sequence[tuple[Part, float, float]] = (),
     speed_recorded: bool = True,
-) -> Judgement:
+) -> RecordJudgement:
     """Judge every order of a car.
 
     Parameters
@@ -198,7 +198,7 @@ def judge(
     taken = [each.line for each in judged if each.line is not None]
     spare = tuple(_unlisted(prior, line) for line in _apart([*lines, *others])
                   if not any(_same(line, other) for other in taken))
-    return Judgement(judged, spare, scale, lag, room.swept)
+    return RecordJudgement(judged, spare, scale, lag, room.swept)
 
 
 class _Room:
@@ -249,9 +249,9 @@ def _is_narrow(line: Line) -> bool:
             and line.width <= STEADY_WIDTH * line.allowed and line.steadiness >= STEADY_PHASE)
 
 
-def _place(line: Line, lag: Lag) -> Place:
+def _place(line: Line, lag: Lag) -> LineSeen:
     """Where a line stands; a lag that could not be told shifts it."""
-    return Place(line.order, math.hypot(line.u_order, lag.open_share * line.order))
+    return LineSeen(line.order, math.hypot(line.u_order, lag.open_share * line.order))
 
 
 def _same(one: Line, other: Line) -> bool:
@@ -294,22 +294,22 @@ def _line_at(task: _Task, order: float, first: Line | None, near: Near | None) -
 
 
 def _judged(
-    task: _Task, each: Turning, line: Line | None, turning: Sequence[Turning]
-) -> Judged:
+    task: _Task, each: PartOrder, line: Line | None, turning: Sequence[PartOrder]
+) -> JudgedOrder:
     order = each.per_wheel_turn
     limit_kmh = fastest_for(task.room.record.rate_hz, order, task.room.circumference_m)
     if line is None:
-        lacks = Proof.FASTER_RATE if limit_kmh < task.room.fastest_kmh else Proof.LONGER
-        return Judged(each, Verdict.UNSEEN, 0.0, None, None, None, None, math.inf, None,
-                      limit_kmh, (), (), lacks, None)
+        lacks = SettledBy.FASTER_RATE if limit_kmh < task.room.fastest_kmh else SettledBy.LONGER
+        return JudgedOrder(each, OrderVerdict.UNSEEN, 0.0, None, None, None, None, math.inf, None,
+                           limit_kmh, (), (), lacks, None)
     seen = task.room.slowest_kmh, min(task.room.fastest_kmh, limit_kmh)
     limit_rms = _limit(line, order, task.scale)
     confidence = _confidence(task, line, order)
     if not (_is_narrow(line) and confidence >= RATHER):
         clear = limit_rms <= CLEAR_RMS
-        return Judged(each, Verdict.ABSENT if clear else Verdict.COVERED, 0.0, None, None, None,
-                      None, limit_rms, seen, limit_kmh, (), (),
-                      None if clear else Proof.LONGER, None)
+        verdict = OrderVerdict.ABSENT if clear else OrderVerdict.COVERED
+        return JudgedOrder(each, verdict, 0.0, None, None, None, None, limit_rms, seen,
+                           limit_kmh, (), (), None if clear else SettledBy.LONGER, None)
     rivals = tuple(other for other in turning if other is not each
                    and abs(other.per_wheel_turn - order) * task.scale.value
                    < max(line.allowed, 0.01 * order))
@@ -317,27 +317,27 @@ def _judged(
     middle, low, high = interval_of_order(line.order, line.u_order, task.prior.stated)
     verdict = _verdict(line, confidence)
     proof, sweep = _proof(task, line, verdict, unknown)
-    return Judged(each, verdict, confidence, line, middle, low, high, limit_rms, seen, limit_kmh,
-                  rivals, unknown, proof, sweep)
+    return JudgedOrder(each, verdict, confidence, line, middle, low, high, limit_rms, seen,
+                       limit_kmh, rivals, unknown, proof, sweep)
 
 
-def _verdict(line: Line, confidence: float) -> Verdict:
+def _verdict(line: Line, confidence: float) -> OrderVerdict:
     if line.bands_tried >= 2 and not line.keeps_step:
-        return Verdict.ONE_SPEED
+        return OrderVerdict.ONE_SPEED
     if confidence < SURE:
-        return Verdict.UNSURE
-    return Verdict.KEEPS_STEP if line.keeps_step else Verdict.FITS
+        return OrderVerdict.UNSURE
+    return OrderVerdict.KEEPS_STEP if line.keeps_step else OrderVerdict.FITS
 
 
 def _proof(
-    task: _Task, line: Line, verdict: Verdict, unknown: tuple[Part, ...]
-) -> tuple[Proof | None, tuple[float, float] | None]:
+    task: _Task, line: Line, verdict: OrderVerdict, unknown: tuple[Part, ...]
+) -> tuple[SettledBy | None, tuple[float, float] | None]:
     speed = float(line.fine.speed_ms.mean()) * 3.6
-    if verdict in (Verdict.FITS, Verdict.ONE_SPEED) or (
-            verdict is Verdict.UNSURE and not task.room.swept):
-        return Proof.SWEEP, (SWEEP_FROM * speed, SWEEP_TO * speed)
+    if verdict in (OrderVerdict.FITS, OrderVerdict.ONE_SPEED) or (
+            verdict is OrderVerdict.UNSURE and not task.room.swept):
+        return SettledBy.SWEEP, (SWEEP_FROM * speed, SWEEP_TO * speed)
     if unknown:
-        return Proof.OTHER_GEAR, None
+        return SettledBy.OTHER_GEAR, None
     return None, None
 
 
@@ -363,6 +363,6 @@ def _limit(line: Line, order: float, scale: Scale) -> float:
 
 def _unlisted(prior: Prior, line: Line) -> Unlisted:
     middle, low, high = interval_of_order(line.order, line.u_order, prior.stated)
-    return Unlisted(line, Verdict.KEEPS_STEP if line.keeps_step else Verdict.FITS, middle, low,
-                    high)
+    verdict = OrderVerdict.KEEPS_STEP if line.keeps_step else OrderVerdict.FITS
+    return Unlisted(line, verdict, middle, low, high)
 

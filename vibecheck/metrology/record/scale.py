@@ -103,7 +103,7 @@ class Prior:
 
 
 @dataclass(frozen=True)
-class Place:
+class LineSeen:
     """A line as seen: its order, its standard uncertainty [wheel turns as counted]."""
 
     order: float
@@ -178,7 +178,7 @@ def prior_of(
 
 
 def scale_of(
-    prior: Prior, lines: Sequence[Place], orders: Sequence[float]
+    prior: Prior, lines: Sequence[LineSeen], orders: Sequence[float]
 ) -> tuple[Scale, Real]:
     """The scale from all lines together, and its density over `GRID`.
 
@@ -207,14 +207,14 @@ def scale_of(
     ), np.asarray(whole / total)
 
 
-def match(line: Place, order: float) -> Real:
+def match(line: LineSeen, order: float) -> Real:
     """(g,) density of a line at its place if it is of this order, over every scale."""
     spread = math.hypot(line.u_order, LEAST_PLACE_SHARE * order)
     off = (line.order - order * np.exp(GRID)) / spread
     return np.asarray(np.exp(-0.5 * off * off) / (spread * math.sqrt(2.0 * math.pi)))
 
 
-def elsewhere(line: Place) -> float:
+def elsewhere(line: LineSeen) -> float:
     """Density of a line at its place if it stems from nothing that is listed [per order]."""
     return (1.0 if line.order > SLOWEST_ELSE else SLOWER_WEIGHT) / ELSE_SPAN
 
@@ -286,7 +286,7 @@ def _both(one: Real, other: Real) -> Real:
     return np.asarray(density / density.sum())
 
 
-def _explained(line: Place, orders: Sequence[float], scale: float) -> bool:
+def _explained(line: LineSeen, orders: Sequence[float], scale: float) -> bool:
     return any(abs(line.order - order * scale) < 4.0 * math.hypot(
         line.u_order, LEAST_PLACE_SHARE * order) for order in orders)
 

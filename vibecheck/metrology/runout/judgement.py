@@ -20,7 +20,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from vibecheck.metrology.decision import Decision, Zone, decide
-from vibecheck.metrology.places import Place
+from vibecheck.metrology.places import WheelPlace
 from vibecheck.metrology.runout.reading_uncertainty import K, rounding
 from vibecheck.metrology.runout.repeats import Reading, Repeat, Repeats, together
 
@@ -84,7 +84,7 @@ class OpenPoint(Struct, frozen=True):
     decides: Decides
     low_mm: float
     high_mm: float
-    places: tuple[Place, ...] = ()
+    places: tuple[WheelPlace, ...] = ()
     repeats: int | None = None
 
 
@@ -167,7 +167,7 @@ def _reading(runout: Runout) -> Reading:
     return Reading(runout.tir_mm, runout.uncertainty_mm, min(floor, runout.uncertainty_mm))
 
 
-def _point(why: Open, low_mm: float, high_mm: float, *places: Place) -> OpenPoint:
+def _point(why: Open, low_mm: float, high_mm: float, *places: WheelPlace) -> OpenPoint:
     return OpenPoint(why, DECIDED_BY[why], max(0.0, low_mm), high_mm, places)
 
 
@@ -186,7 +186,7 @@ def _spiked(runout: Runout, limit_mm: float) -> list[OpenPoint]:
     zones = {decide(size, spread, limit_mm).zone for size in (runout.tir_mm, without)}
     if len(zones) == 1:
         return []
-    places = (Place(spike.angle_deg, 0.0, runout.mark) for spike in runout.spikes)
+    places = (WheelPlace(spike.angle_deg, 0.0, runout.mark) for spike in runout.spikes)
     return [_point(Open.SPIKE, without, runout.tir_mm, *places)]
 
 

@@ -31,7 +31,7 @@ from numpy.typing import NDArray
 from vibecheck.distributions import NORMAL_TWO_SIDED_95, student_t_two_sided_95
 from vibecheck.errors import ReadingError
 from vibecheck.metrology.note import Note, note
-from vibecheck.metrology.places import Mark, Place, Way
+from vibecheck.metrology.places import Mark, Way, WheelPlace
 from vibecheck.metrology.runout.between import CENTER_STEP_DEG, farthest_tir
 from vibecheck.metrology.runout.drift import (
     Drift,
@@ -157,20 +157,22 @@ class Runout(Struct, frozen=True):
         return self.harmonics[0].amplitude_mm if self.harmonics else None
 
     @property
-    def bend_place(self) -> Place | None:
+    def bend_place(self) -> WheelPlace | None:
         """Middle and width of the sharp bend, to be chalked on the wheel."""
         bend = self.local_bend
-        return None if bend is None else Place(wrap(bend.center_deg), bend.width_deg, self.mark)
+        if bend is None:
+            return None
+        return WheelPlace(wrap(bend.center_deg), bend.width_deg, self.mark)
 
     @property
-    def high_place(self) -> Place | None:
+    def high_place(self) -> WheelPlace | None:
         """Where the highest reading was taken."""
-        return None if self.high_deg is None else Place(self.high_deg, 0.0, self.mark)
+        return None if self.high_deg is None else WheelPlace(self.high_deg, 0.0, self.mark)
 
     @property
-    def low_place(self) -> Place | None:
+    def low_place(self) -> WheelPlace | None:
         """Where the lowest reading was taken."""
-        return None if self.low_deg is None else Place(self.low_deg, 0.0, self.mark)
+        return None if self.low_deg is None else WheelPlace(self.low_deg, 0.0, self.mark)
 
 
 def tir_uncertainty(

@@ -21,7 +21,7 @@ from enum import StrEnum
 import numpy as np
 
 from vibecheck.errors import ReadingError
-from vibecheck.metrology.places import Mark, Turning, turning
+from vibecheck.metrology.places import Mark, PartTurn, turning
 from vibecheck.metrology.vectors import (
     FULL_TURN_DEG,
     Vector,
@@ -48,7 +48,7 @@ class Worth(StrEnum):
 
 
 @dataclass(frozen=True)
-class Match:
+class BestTurn:
     """The best turn and what it brings, amplitudes in the unit given.
 
     Attributes
@@ -76,7 +76,7 @@ class Match:
     wrong_way: float = 0.0
 
     @property
-    def turning(self) -> Turning:
+    def turning(self) -> PartTurn:
         """The turn as a person does it: the shorter way, with its sense and its mark."""
         return turning(self.turn_deg, self.mark)
 
@@ -103,7 +103,7 @@ def best_turn(
     part_uncertainty: float,
     stud_count: int | None = None,
     limit_tir: float | None = None,
-) -> Match:
+) -> BestTurn:
     """Where to turn the part on its carrier.
 
     Parameters
@@ -129,7 +129,7 @@ def best_turn(
     worth = _worth(before, after, spread, gain, gain_spread, limit_tir)
     mark = Mark.VALVE_STEM if stud_count is None else Mark.MARKED_STUD
     wrong_way = add((carrier, turned(part, -turn))).amplitude
-    return Match(
+    return BestTurn(
         turn, before, after, spread, spread, gain, gain_spread, worth, mark, wrong_way
     )
 

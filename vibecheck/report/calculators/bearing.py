@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from vibecheck.calculators.bearing import BearingPart, BearingResult, Match
+from vibecheck.calculators.bearing import BearingPart, BearingResult, OrderMatch
 from vibecheck.report.blocks import Block, Table, section
 from vibecheck.report.calculators.parts import result_page, titled
 from vibecheck.report.wording import Wording
@@ -48,7 +48,7 @@ def _headline(result: BearingResult) -> str:
             f"{inner.order:.2f} times")
 
 
-def _name(each: Match) -> str:
+def _name(each: OrderMatch) -> str:
     return _PARTS[each.part] + (", twice its frequency" if each.times == 2 else "")
 
 

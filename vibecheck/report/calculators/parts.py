@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from vibecheck.metrology.orders.rotating_parts import OrderLine, Part
-from vibecheck.metrology.places import Mark, Turning
-from vibecheck.metrology.stack.matching import Match, Worth
+from vibecheck.metrology.places import Mark, PartTurn
+from vibecheck.metrology.stack.matching import BestTurn, Worth
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import Block, Drawing, Heading, Paragraph, Tone, items, section
 from vibecheck.report.figures import Figure
@@ -67,7 +67,7 @@ def any_of(names: Iterable[str]) -> str:
     return f"{', '.join(most)} or {last}" if most else last
 
 
-def turn_text(match: Match, quantity: Quantity, wording: Wording) -> str:
+def turn_text(match: BestTurn, quantity: Quantity, wording: Wording) -> str:
     """A best turn and what it brings."""
     spread = 2.0 * match.uncertainty_after
     unit = wording.unit(quantity)
@@ -84,7 +84,7 @@ def turn_text(match: Match, quantity: Quantity, wording: Wording) -> str:
             f"{turning_text(match.turning)}{warning}")
 
 
-def turning_text(turn: Turning) -> str:
+def turning_text(turn: PartTurn) -> str:
     """A turn with its sense and the mark it is measured from."""
     return (f"{turn.degrees:.0f} deg {turn.way.value}, seen from outside, from the "
             f"{MARKS[turn.mark]}")

@@ -6,18 +6,18 @@ from collections.abc import Iterable
 from typing import Any
 
 from vibecheck.calculators.record import RecordResult, Working
-from vibecheck.calculators.record_orders import Doubt, Next, OrderWord, OtherLine
+from vibecheck.calculators.record_orders import Next, OrderDoubt, OrderWord, OtherLine
 from vibecheck.calculators.record_reading import Unclear
 from vibecheck.metrology.note import Note
 from vibecheck.metrology.record.examine import Nature
 from vibecheck.metrology.record.humps import Hump, Rings
-from vibecheck.metrology.record.judge import Proof, Verdict
+from vibecheck.metrology.record.judge import OrderVerdict, SettledBy
 from vibecheck.metrology.record.scale import OPEN_SIZE_SHARE, ScaleState, SizeSource
 from vibecheck.metrology.units.values import Quantity
 from vibecheck.report.blocks import Block, Paragraph, Table, section
 from vibecheck.report.calculators.notes import note_text
 from vibecheck.report.calculators.parts import any_of, line_name, part_name, result_page, titled
-from vibecheck.report.figures import Figure, FigureKind, Mark
+from vibecheck.report.figures import Figure, FigureKind, FigureMark
 from vibecheck.report.wording import Wording
 
 PEAKS_SHOWN = 6
@@ -64,7 +64,8 @@ def working_text(note: Note) -> str:
 def _headline(result: RecordResult, wording: Wording) -> str:
     if not result.orders:
         return _headline_in_hertz(result)
-    for verdict in (Verdict.KEEPS_STEP, Verdict.FITS, Verdict.UNSURE, Verdict.ONE_SPEED):
+    for verdict in (OrderVerdict.KEEPS_STEP, OrderVerdict.FITS, OrderVerdict.UNSURE,
+                    OrderVerdict.ONE_SPEED):
         felt = _strongest(each for each in result.orders if each.felt and each.verdict is verdict)
         strange = [each for each in result.others if each.verdict is verdict]
         if strange and (not felt or strange[0].rms_m_s2 > (felt[0].rms_m_s2 or 0.0)):
@@ -73,7 +74,8 @@ def _headline(result: RecordResult, wording: Wording) -> str:
             return _named(felt, wording)
     if result.humps:
         return _ringing_text(result.humps[0]) + ", not a turning part"
-    open_ones = any(each.verdict in (Verdict.UNSEEN, Verdict.COVERED) for each in result.orders)
+    open_ones = any(each.verdict in (OrderVerdict.UNSEEN, OrderVerdict.COVERED)
+                    for each in result.orders)
     return "nothing turning stands out" + (
         " of what this record could show; see what it could not" if open_ones else "")
 
@@ -99,12 +101,12 @@ def _named(felt: list[OrderWord], wording: Wording) -> str:
     name = any_of([line_name(each.line) for each in felt
                    if each is first or each.line in first.rivals])
     strength = f"{first.rms_m_s2:.3f} m/s2"
-    if first.verdict is Verdict.KEEPS_STEP:
+    if first.verdict is OrderVerdict.KEEPS_STEP:
         return f"what shakes keeps step with: {name} ({strength})"
-    if first.verdict is Verdict.FITS:
+    if first.verdict is OrderVerdict.FITS:
         return (f"{name} fits at this one speed ({strength}); to prove it sweep "
                 f"{_speeds(first.sweep_kmh, wording)}")
-    if first.verdict is Verdict.ONE_SPEED:
+    if first.verdict is OrderVerdict.ONE_SPEED:
         return (f"a shake stands where {name} would at one speed and is gone at the others "
                 f"({strength}): most likely not a turning part")
     return f"a shake at order {first.order:.2f} may be {name} or another part ({strength})"
@@ -112,7 +114,7 @@ def _named(felt: list[OrderWord], wording: Wording) -> str:
 
 def _strange(line: OtherLine, wording: Wording) -> str:
     may = f"; {any_of(map(part_name, line.unknown))} of unknown ratio may" if line.unknown else ""
-    how = "keeps step" if line.verdict is Verdict.KEEPS_STEP else "stands at this one speed"
+    how = "keeps step" if line.verdict is OrderVerdict.KEEPS_STEP else "stands at this one speed"
     return (f"a shake {how} at order {line.order:.2f} ({line.rms_m_s2:.3f} m/s2), where no part "
             f"that is known has one{may}")
 
@@ -136,17 +138,18 @@ def _orders(result: RecordResult, wording: Wording) -> tuple[Block, ...]:
 
 
 _VERDICTS = {
-    Verdict.KEEPS_STEP: "keeps step", Verdict.FITS: "fits", Verdict.UNSURE: "unclear whose",
-    Verdict.ONE_SPEED: "at one speed only", Verdict.ABSENT: "absent", Verdict.COVERED: "covered",
+    OrderVerdict.KEEPS_STEP: "keeps step", OrderVerdict.FITS: "fits",
+    OrderVerdict.UNSURE: "unclear whose", OrderVerdict.ONE_SPEED: "at one speed only",
+    OrderVerdict.ABSENT: "absent", OrderVerdict.COVERED: "covered",
 }
 
 
 def _word(each: OrderWord, wording: Wording) -> str:
-    if each.verdict is Verdict.UNSEEN:
-        if each.proof is Proof.FASTER_RATE:
+    if each.verdict is OrderVerdict.UNSEEN:
+        if each.proof is SettledBy.FASTER_RATE:
             return f"not visible above {wording.speed(each.seen_to_kmh)}"
         return "too little driving to tell"
-    if each.verdict in (Verdict.ABSENT, Verdict.COVERED):
+    if each.verdict in (OrderVerdict.ABSENT, OrderVerdict.COVERED):
         part = "" if each.throughout or each.seen_kmh is None else (
             f" up to {wording.speed(each.seen_kmh[1])}")
         return _VERDICTS[each.verdict] + part
@@ -212,7 +215,7 @@ def _speeds(kmh: tuple[float, float] | None, wording: Wording) -> str:
 def _note(note: Note, wording: Wording) -> str:
     if isinstance(note.kind, Unclear):
         return _UNCLEAR[note.kind]
-    return _doubt(note) if isinstance(note.kind, Doubt) else note_text(note, wording)
+    return _doubt(note) if isinstance(note.kind, OrderDoubt) else note_text(note, wording)
 
 
 def _doubt(note: Note) -> str:
@@ -220,22 +223,22 @@ def _doubt(note: Note) -> str:
     v: Any = note.values
     lines = [line_name(each) for each in v.get("lines", ())]
     match note.kind:
-        case Doubt.FAINT:
+        case OrderDoubt.FAINT:
             return ("every order of this car would have been seen, and none carries more than "
                     "people can feel")
-        case Doubt.ONLY_FITS:
+        case OrderDoubt.ONLY_FITS:
             return f"one speed alone does not prove {line_name(v['line'])}"
-        case Doubt.AT_ONE_SPEED:
+        case OrderDoubt.AT_ONE_SPEED:
             return f"what stood at {line_name(v['line'])} does not follow the speed"
-        case Doubt.NO_PART_THERE:
+        case OrderDoubt.NO_PART_THERE:
             return (f"the strongest line stands at order {v['order']:.2f}, where none of the parts "
                     "known has one")
-        case Doubt.MORE_THAN_ONE_PART:
+        case OrderDoubt.MORE_THAN_ONE_PART:
             return (f"the line at order {v['order']:.2f} may come from more than one part"
                     + (f": {any_of(lines)}" if len(lines) > 1 else ""))
-        case Doubt.STEADY:
+        case OrderDoubt.STEADY:
             return "only one speed was driven: that speaks against no part at the other speeds"
-        case Doubt.COVERED:
+        case OrderDoubt.COVERED:
             return f"the road or a ringing was too loud to speak against: {any_of(lines)}"
     names = [*lines, *(f"{part_name(each)} of unknown ratio" for each in v["parts"])]
     return f"not seen at every speed driven, so nothing speaks against: {any_of(names)}"
@@ -279,7 +282,7 @@ def _figure(result: RecordResult) -> Figure:
     return Figure(
         FigureKind.SPECTRUM, f"Acceleration by {label}", label,
         f"(m/s2) per root of one {unit}", curve.at, curve.amplitude,
-        marks=tuple(Mark(at, _mark(at, line, curve.over_orders)) for at, line in curve.marks),
+        marks=tuple(FigureMark(at, _mark(at, line, curve.over_orders)) for at, line in curve.marks),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from vibecheck.calculators.rotor import RotorResult, Seen
+from vibecheck.calculators.rotor import RotorResult, WaveSeen
 from vibecheck.metrology.brakes.rotor import SLOPE_OF_WEAR_KM
 from vibecheck.metrology.decision import Decision, Zone
 from vibecheck.metrology.units.values import MILE_KM, Quantity, to_unit
@@ -75,7 +75,7 @@ def _worn(found: Decision) -> str:
     }[found.zone]
 
 
-def _missed(each: Seen, result: RotorResult, wording: Wording) -> tuple[str, str, str]:
+def _missed(each: WaveSeen, result: RotorResult, wording: Wording) -> tuple[str, str, str]:
     seen = "nothing" if each.most_mm is None else f"{100.0 * each.least_share:.0f} %"
     most = "not known" if each.most_mm is None else _micro(each.most_mm, result, wording)
     return str(each.waves), seen, most

@@ -14,7 +14,7 @@ from vibecheck.report.blocks import Block
 from vibecheck.report.calculators.judgements import decides_text, point_text
 from vibecheck.report.calculators.notes import note_text
 from vibecheck.report.calculators.parts import result_page, titled
-from vibecheck.report.figures import Figure, FigureKind, Mark
+from vibecheck.report.figures import Figure, FigureKind, FigureMark
 from vibecheck.report.wording import Wording
 
 _LENGTH = Quantity.LENGTH
@@ -55,7 +55,7 @@ def turn_figure(result: RunoutResult, wording: Wording) -> Figure:
         tuple(angle for angle, _ in result.turn),
         tuple(to_unit(size, _LENGTH, unit) for _, size in result.turn),
         marks=() if same else tuple(
-            Mark(angle, f"{word} {wording.length(size, _division(result))} at "
+            FigureMark(angle, f"{word} {wording.length(size, _division(result))} at "
                         f"{wording.angle(angle)}",
                  to_unit(size, _LENGTH, unit)) for word, (angle, size) in marks.items()),
         limit=None if limit is None else to_unit(limit, _LENGTH, unit),

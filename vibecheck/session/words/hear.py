@@ -23,7 +23,7 @@ from vibecheck.session.words.corners import CornerSaid, corners
 from vibecheck.session.words.cut import Pause, raws
 from vibecheck.session.words.kinds import FINDING, GROUPS, Signs, kind_of
 from vibecheck.session.words.lexis import Phrase, dangers, lexis_of
-from vibecheck.session.words.matches import Match, matches, mistyped
+from vibecheck.session.words.matches import PhraseMatch, matches, mistyped
 from vibecheck.session.words.numbers import MPH, SpeedSaid, speeds
 from vibecheck.session.words.offered import Heard, Offer, Speed
 from vibecheck.session.words.polarity import Reader, Stand
@@ -51,7 +51,7 @@ class Ear:
 class _Said:
     """A match with how it is meant and the state that follows, None where none does."""
 
-    match: Match
+    match: PhraseMatch
     hint: Hint
     stand: Stand
     state: str | None
@@ -100,7 +100,7 @@ class _Hearing:
 
     # --- phrases -------------------------------------------------------------------------------
 
-    def _said(self, found: Iterable[Match]) -> Iterator[_Said]:
+    def _said(self, found: Iterable[PhraseMatch]) -> Iterator[_Said]:
         for match in found:
             hint = match.phrase.hint
             danger = (hint.finding, hint.state) in self.dangers
@@ -110,7 +110,7 @@ class _Hearing:
                 state = None
             yield _Said(match, hint, stand, state)
 
-    def _state(self, match: Match, hint: Hint, stand: Stand) -> str | None:
+    def _state(self, match: PhraseMatch, hint: Hint, stand: Stand) -> str | None:
         """The state to offer for a hint, by how it is meant."""
         finding = self.library.findings[hint.finding]
         if stand is Stand.DOUBTED:
@@ -152,7 +152,7 @@ class _Hearing:
             self.words[first].start <= speed.start <= self.words[last].end for speed in self.speeds
         )
 
-    def _thought(self, match: Match) -> tuple[int, int]:
+    def _thought(self, match: PhraseMatch) -> tuple[int, int]:
         """The first and last word of the thought that a match stands in."""
         first, last = match.first, match.last
         while first > 0 and not self.reader.parted(first - 1) and not self._pauses(first):
@@ -185,12 +185,12 @@ class _Hearing:
                 danger=(finding.id, each.state) in self.dangers,
             )
 
-    def _only(self, match: Match) -> bool:
+    def _only(self, match: PhraseMatch) -> bool:
         return self.reader.near_before(match, WordUse.ONLY) or self.reader.near_after(
             match, WordUse.ONLY
         )
 
-    def _corner(self, match: Match) -> str | None:
+    def _corner(self, match: PhraseMatch) -> str | None:
         """The corner named nearest to a match within its sentence."""
         first, last = self.words[match.first], self.words[match.last]
         sentence = [word for word in self.words if word.sentence == first.sentence]
@@ -212,7 +212,7 @@ class _Hearing:
                 yield Offer(finding=BEGINNING, value=each.hint.since,
                             spans=_spans(self.words, places))
 
-    def _since(self, match: Match) -> int | None:
+    def _since(self, match: PhraseMatch) -> int | None:
         """The place of the word that says that it began with what a match names."""
         for k in range(match.last, max(-1, match.first - SINCE_REACH), -1):
             if k < match.first and self._pauses(k + 1):
@@ -273,7 +273,8 @@ class _Hearing:
             phrase = Phrase(_NO_HINT, (stems,), False, False, 0)
             places = [k for k, word in enumerate(self.words) if word.word in stems]
             if any(
-                self.reader.stand(Match(phrase, (k,))) is Stand.SAID for k in places[:MOST_PLACES]
+                self.reader.stand(PhraseMatch(phrase, (k,))) is Stand.SAID
+                for k in places[:MOST_PLACES]
             ):
                 yield name
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 
-class Kind(StrEnum):
+class ComplaintKind(StrEnum):
     """Kinds of complaint, as the finding `complaint_kind` has them."""
 
     SHAKE = "shake"
@@ -97,19 +97,19 @@ def _pulling(signs: Signs) -> bool:
     return signs.any_of(_PULL - signs.worse) and (signs.shakes or "power_loss" in signs.said)
 
 
-_KINDS: tuple[tuple[Kind, Callable[[Signs], bool]], ...] = (
-    (Kind.BUMP_SWING, lambda signs: "shakes_after_bump" in signs.said),
-    (Kind.BRAKING, _braking),
-    (Kind.NOISE, lambda signs: signs.sounds and not signs.shakes),
-    (Kind.STANDING, _standing),
-    (Kind.PULLING, _pulling),
-    (Kind.SHAKE, lambda signs: signs.shakes),
-    (Kind.WORRY, lambda signs: signs.any_of(_WORRIES) or WORRY_WORDS in signs.groups),
-    (Kind.SHAKE, lambda signs: signs.at_speed),
-    (Kind.NONE, lambda signs: NONE_WORDS in signs.groups),
+_KINDS: tuple[tuple[ComplaintKind, Callable[[Signs], bool]], ...] = (
+    (ComplaintKind.BUMP_SWING, lambda signs: "shakes_after_bump" in signs.said),
+    (ComplaintKind.BRAKING, _braking),
+    (ComplaintKind.NOISE, lambda signs: signs.sounds and not signs.shakes),
+    (ComplaintKind.STANDING, _standing),
+    (ComplaintKind.PULLING, _pulling),
+    (ComplaintKind.SHAKE, lambda signs: signs.shakes),
+    (ComplaintKind.WORRY, lambda signs: signs.any_of(_WORRIES) or WORRY_WORDS in signs.groups),
+    (ComplaintKind.SHAKE, lambda signs: signs.at_speed),
+    (ComplaintKind.NONE, lambda signs: NONE_WORDS in signs.groups),
 )
 
 
-def kind_of(signs: Signs) -> Kind | None:
+def kind_of(signs: Signs) -> ComplaintKind | None:
     """The kind of complaint, or None where nothing tells."""
     return next((kind for kind, fits in _KINDS if fits(signs)), None)

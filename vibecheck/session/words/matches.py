@@ -16,7 +16,7 @@ LONG_WORD = 6  # letters of a mistyped word from which on it may tell of a dange
 
 
 @dataclass(frozen=True, eq=False)
-class Match:
+class PhraseMatch:
     """A phrase that stands in a text; `at` are the places of its words, in the text's order."""
 
     phrase: Phrase
@@ -33,10 +33,10 @@ class Match:
         return self.at[-1]
 
 
-def matches(words: Sequence[Token], lexis: Lexis) -> list[Match]:
+def matches(words: Sequence[Token], lexis: Lexis) -> list[PhraseMatch]:
     """Every phrase that stands in a text and gives way to none, in the order of the text."""
     seen: dict[int, int] = {}
-    found: dict[tuple[int, tuple[int, ...]], Match] = {}
+    found: dict[tuple[int, tuple[int, ...]], PhraseMatch] = {}
     for place, token in enumerate(words):
         for phrase in lexis.phrases.get(token.word, ()):
             seen[id(phrase)] = seen.get(id(phrase), 0) + 1
@@ -44,7 +44,7 @@ def matches(words: Sequence[Token], lexis: Lexis) -> list[Match]:
                 continue
             at = _placed(phrase, words, place, lexis)
             if at is not None:
-                found.setdefault((id(phrase.hint), at), Match(phrase, at))
+                found.setdefault((id(phrase.hint), at), PhraseMatch(phrase, at))
     return sorted(_standing(list(found.values())), key=lambda match: match.at)
 
 
@@ -117,10 +117,10 @@ def _together(words: Sequence[Token], at: Sequence[int], phrase: Phrase, lexis: 
     return not any(lexis.is_(token.word, use) for token in inside[:-1] for use in parting)
 
 
-def _standing(found: list[Match]) -> Iterator[Match]:
+def _standing(found: list[PhraseMatch]) -> Iterator[PhraseMatch]:
     """Matches whose words do not all stand in a longer one, or that share them."""
     found.sort(key=lambda match: (-len(match.at), match.last - match.first))
-    holders: dict[int, list[Match]] = {}
+    holders: dict[int, list[PhraseMatch]] = {}
     for match in found:
         rivals = holders.get(match.first, [])
         mine = set(match.at)
@@ -130,7 +130,7 @@ def _standing(found: list[Match]) -> Iterator[Match]:
                 holders.setdefault(place, []).append(match)
 
 
-def _yields(match: Match, mine: set[int], rival: Match) -> bool:
+def _yields(match: PhraseMatch, mine: set[int], rival: PhraseMatch) -> bool:
     if not mine < set(rival.at):
         return False
     hint = match.phrase.hint
@@ -139,7 +139,7 @@ def _yields(match: Match, mine: set[int], rival: Match) -> bool:
     return not (hint.shares or hint.since or hint.reads is Reads.CONDITION)
 
 
-def mistyped(match: Match, words: Sequence[Token]) -> bool:
+def mistyped(match: PhraseMatch, words: Sequence[Token]) -> bool:
     """Whether a match rests on a mistyped word too short to tell of a danger by."""
     return any(
         words[k].guessed and words[k].end - words[k].start < LONG_WORD for k in match.at

@@ -13,7 +13,7 @@ from enum import StrEnum
 from vibecheck.knowledge.words import Reads, WordUse
 from vibecheck.session.words.cut import Pause
 from vibecheck.session.words.lexis import Lexis
-from vibecheck.session.words.matches import Match
+from vibecheck.session.words.matches import PhraseMatch
 from vibecheck.session.words.tokens import Token
 
 LIST_REACH = 2  # words more for each "or"
@@ -38,7 +38,7 @@ class Reader:
     def __init__(self, words: Sequence[Token], lexis: Lexis) -> None:
         self._words, self._lexis = words, lexis
 
-    def stand(self, match: Match, danger: bool = False) -> Stand:
+    def stand(self, match: PhraseMatch, danger: bool = False) -> Stand:
         """Whether a match is said, denied or doubted."""
         if match.phrase.denies:
             return Stand.SAID
@@ -57,7 +57,7 @@ class Reader:
 
     def near_before(
         self,
-        match: Match,
+        match: PhraseMatch,
         use: WordUse,
         reach: int = SOFT_REACH,
         beside: frozenset[int] = frozenset(),
@@ -74,7 +74,7 @@ class Reader:
                 return False
         return False
 
-    def near_after(self, match: Match, use: WordUse, reach: int = 1) -> bool:
+    def near_after(self, match: PhraseMatch, use: WordUse, reach: int = 1) -> bool:
         """Whether a word of this use stands shortly after a match."""
         for k in range(match.last + 1, min(len(self._words), match.last + reach + 1)):
             if self.parted(k - 1) or self._words[k].pause is not Pause.NONE:

@@ -24,7 +24,7 @@ _BESIDE_BAR = 26  # columns taken by number and word beside a bar
 _AXLE_WIDTH, _ROOM_FOR_AXLE = 7, 42  # columns of the axle beside a word; least width for it
 
 
-class Standing(Vertical):
+class StandingPane(Vertical):
     """Where the visit stands. Posts `Asked` when a cause is chosen."""
 
     class Asked(Message):
