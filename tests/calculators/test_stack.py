@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from calculator_helpers import refusal, round_text, said, texts, values_of
 
-from vibecheck.calculators.stack import CALCULATOR, joined_clocking, run, split_clocking
+from vibecheck.calculators.stack import (
+    CALCULATOR,
+    StackResult,
+    joined_clocking,
+    run,
+    split_clocking,
+)
 from vibecheck.metrology.vectors import Vector, difference
 from vibecheck.virtual.dial import mounted
 
@@ -164,3 +171,28 @@ class TestBadInput:
         assert {"tire": "180", "wheel": "72", "how": "bare spindle valve",
                 "read": "0.42 mm @ 120"} == typed
         assert typed == split_clocking(joined_clocking(typed), "")
+
+
+def test_a_brake_rotor_parts_from_its_hub() -> None:
+    """Rotor 0.08 mm at 40 deg from its mark, hub 0.12 at 100 deg from the marked stud (invented),
+    added as vectors that turn; three mountings, twelve places each.
+    """
+    turn = np.radians(np.arange(12) * 30.0)
+    typed = {"rotor": "yes", "studs": "5", "division": "0.002 mm", "remount": "0.005 mm"}
+    for number, at in enumerate((0.0, 144.0, 288.0), start=1):
+        heights = 0.04 * np.cos(turn - np.radians(40.0 + at)) + 0.06 * np.cos(
+            turn - np.radians(100.0))
+        typed[f"read{number}"] = " ".join(f"{each:.5f}" for each in heights) + " mm"
+        typed[f"wheel{number}"] = f"{at:g}"
+    found = run(typed)
+
+    assert isinstance(found, StackResult)
+    rotor, hub = found.separation.parts
+    assert (0.08, 40.0) == (pytest.approx(rotor.vector.tir, abs=1e-3),
+                            pytest.approx(rotor.vector.angle_deg, abs=0.5))
+    assert (0.12, 100.0) == (pytest.approx(hub.vector.tir, abs=1e-3),
+                             pytest.approx(hub.vector.angle_deg, abs=0.5))
+    assert () == CALCULATOR.answers_of(found)
+    text = said("stack", found)
+    assert "rotor: 0.080" in text and "rotor on the hub, its mark from the marked stud" in text
+    assert "wheel" not in text and "tire" not in text

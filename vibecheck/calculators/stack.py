@@ -61,6 +61,7 @@ class StackResult:
     Attributes
     ----------
     separation : the parts with their vectors, and how well they fit.
+    rotor : a brake rotor was read where the wheel would be.
     with_tire, with_hub : the wheel was read as one with its tire, or its hub.
     tire_turn : of the tire on the wheel from where it stood first.
     wheel_turn : of the wheel on the hub, valve stem from the marked stud.
@@ -69,6 +70,7 @@ class StackResult:
     """
 
     separation: Separation
+    rotor: bool
     with_tire: bool
     with_hub: bool
     tire_turn: BestTurn | None
@@ -116,8 +118,10 @@ def answers(result: StackResult | QuickResult, surface: str) -> tuple[FindingAns
     """A share for each part told apart alone, or what the high spot follows.
 
     One set of readings gives one or the other: what the high spot follows adds nothing to the
-    shares.
+    shares. Those of a brake rotor on its hub are no wheel's.
     """
+    if isinstance(result, StackResult) and result.rotor:
+        return ()
     if isinstance(result, QuickResult):
         return (FindingAnswer("high_spot_follows", result.follows.value, readings=result.readings,
                               angles=result.angles),)
@@ -192,7 +196,8 @@ def _separated(typed: Typed) -> StackResult:
     readings, angles = _single_readings(typed, mountings)
     tire_turn, wheel_turn = _turns(found, read, studs)
     return StackResult(
-        found, Stacked.TIRE not in parts and any(each.tire_on for each in read),
+        found, typed.flag("rotor"),
+        Stacked.TIRE not in parts and any(each.tire_on for each in read),
         Stacked.HUB not in parts and any(each.on_hub for each in read),
         tire_turn, wheel_turn, _pair_follows(read), readings, angles,
     )
@@ -204,7 +209,8 @@ def _mounting(typed: Typed, number: int) -> _Mounting:
         _check_how(word, f"how{number}")
     return _Mounting(
         f"read{number}", typed.text(f"read{number}"), typed.text(f"tire{number}") or "0",
-        typed.text(f"wheel{number}") or "0", "bare" not in how, "spindle" not in how,
+        typed.text(f"wheel{number}") or "0",
+        "bare" not in how and not typed.flag("rotor"), "spindle" not in how,
         "valve" in how,
     )
 
@@ -353,7 +359,8 @@ CALCULATOR = Calculator(
         "Tire, wheel and hub add up. Turn one against the other, measure again at each mounting, "
         "and the shares come apart. For each mounting type what was read, as 0.42 at 120 or as a "
         "list round the turn, and by how much tire and wheel were turned. The quick way: type "
-        "only where the high spot was before and after the tire was turned half a turn."
+        "only where the high spot was before and after the tire was turned half a turn. A brake "
+        "rotor's lateral runout parts from its hub's in the same way."
     ),
     empty=(
         "Type what was read at two or more mountings, and by how much the tire or the wheel was "
@@ -369,6 +376,9 @@ CALCULATOR = Calculator(
         MOUNTINGS,
         Field("parts", "Parts to part", "tire wheel hub", "Else those that were turned.",
               shape=Shape.TEXT, heading="About the readings", folded=True),
+        Field("rotor", "A brake rotor on its hub",
+              help="Lateral runout of a rotor was read, clamped as in use; 'wheel turned by' is "
+                   "then the rotor's turn on the hub.", shape=Shape.FLAG, folded=True),
         Field("studs", "Studs", "5", "Of the hub.", folded=True),
         Field("remount", "Remount", "0.02 {unit}",
               "How well a mounting repeats, at about 95 %.", _LENGTH, folded=True),
@@ -397,5 +407,12 @@ CALCULATOR = Calculator(
                 "Wheel with tire turned by two studs on the hub.",
                 ("the largest share comes from the wheel with its tire",),
                 "--into visit.yaml --corner RF"),
+        Example({"rotor": "yes", "studs": "5", "division": "0.002 mm", "remount": "0.005 mm",
+                 "read1": "0.174 mm at 77", "wheel1": "0", "read2": "0.151 mm at 132",
+                 "wheel2": "144", "read3": "0.089 mm at 58", "wheel3": "288"},
+                "A brake rotor turned by two studs on its hub, twice: its own share, the hub's, "
+                "and the stud at which it runs truest.",
+                ("the largest share comes from the hub: 0.120",
+                 "rotor on the hub, its mark from the marked stud: worth doing")),
     ),
 )

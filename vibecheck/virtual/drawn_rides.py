@@ -78,6 +78,7 @@ class Population:
     seconds, rate_hz : of the record; None for any from half a minute to ten, 50 to 400 a second.
     road : a class, or None for any.
     size_off : the tire differs from what was typed by up to this share.
+    sensor_off : standard deviation of a position sensor's speed [share of 1].
     tones : whether something now and then hums at a fixed frequency.
     """
 
@@ -89,6 +90,7 @@ class Population:
     rate_hz: float | None = 100.0
     road: RoadClass | None = None
     size_off: float = 0.0
+    sensor_off: float = 0.0
     tones: bool = False
 
 
@@ -125,6 +127,8 @@ def drawn_ride(population: Population, rng: np.random.Generator) -> Drawn:
     around = _true_circumference(population, rng)
     ride = _driven(population, around, rng)
     share = rng.uniform(*DASH_SHARE) if population.dash else 0.0
+    if population.sensor_off and not population.dash:
+        share = rng.normal(0.0, population.sensor_off)
     pickup = _pickup(population, share, rng)
     tones: tuple[Tone, ...] = ()
     if population.tones and rng.uniform() < 0.3:

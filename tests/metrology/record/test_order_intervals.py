@@ -21,12 +21,13 @@ OFF = {
     "dash high, worn tread, size off the tire": (
         Population(Wrong.IMBALANCE, 0.2, dash=True, road=RoadClass.A), SizeSource.TIRE),
     "position sensor, worn tread, size off the tire": (
-        Population(Wrong.IMBALANCE, 0.2, road=RoadClass.A), SizeSource.TIRE),
+        Population(Wrong.IMBALANCE, 0.2, sensor_off=0.005, road=RoadClass.A), SizeSource.TIRE),
     "dash high, worn tread, size up to 4 % off": (
         Population(Wrong.ECCENTRIC, 0.2, dash=True, size_off=0.04, road=RoadClass.A),
         SizeSource.LABEL),
     "position sensor, worn tread, size up to 4 % off": (
-        Population(Wrong.IMBALANCE, 0.2, size_off=0.04, road=RoadClass.A), SizeSource.UNKNOWN),
+        Population(Wrong.IMBALANCE, 0.2, size_off=0.04, sensor_off=0.005, road=RoadClass.A),
+        SizeSource.UNKNOWN),
 }
 
 

@@ -33,6 +33,7 @@ from vibecheck.metrology.record.scale import (
     interval_of_order,
     match,
     scale_of,
+    stated_scale,
     widened,
 )
 from vibecheck.metrology.record.visible import fastest_for
@@ -191,14 +192,14 @@ def judge(
     lines = _apart([line for line in first.values() if line is not None and _is_line(line)])
     others = _others(room, elsewhere, lines, lag)
     places = [_place(line, lag) for line in lines]
-    scale, _ = scale_of(prior, places, orders)
+    scale, density = scale_of(prior, places, orders)
     task = _Task(room, prior, scale, orders, tuple(lines) + tuple(others), lag, tuple(unknown))
     found = {order: _line_at(task, order, first.get(order), nears[order]) for order in orders}
     judged = tuple(_judged(task, each, found[each.per_wheel_turn], turning) for each in turning)
     taken = [each.line for each in judged if each.line is not None]
     spare = tuple(_unlisted(prior, line) for line in _apart([*lines, *others])
                   if not any(_same(line, other) for other in taken))
-    return RecordJudgement(judged, spare, scale, lag, room.swept)
+    return RecordJudgement(judged, spare, stated_scale(scale, density), lag, room.swept)
 
 
 class _Room:

@@ -32,7 +32,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -53,6 +53,8 @@ TREAD_MM = 0.5  # standard uncertainty of a tread depth as typed, and of the dep
 WRONG_SIZE_WEIGHT, WRONG_SIZE_SHARE = 0.15, 0.05
 MISREAD_WEIGHT = 0.01  # of a size that was read off the tire's side
 OPEN_SIZE_SHARE = 0.04  # by which a size from elsewhere may be off
+LEFT_OF_SPEED_SHARE = 2e-4  # standard uncertainty of a sweep's scale, from a lag told within an
+# eighth of a second and a speed that comes once a second
 LEAST_PLACE_SHARE = 2e-4  # a line's place over its order is never known better
 OFF_PROBABILITY = 0.8
 ELSE_SPAN = 5.0  # orders over which something that is not listed may stand
@@ -217,6 +219,12 @@ def match(line: LineSeen, order: float) -> Real:
 def elsewhere(line: LineSeen) -> float:
     """Density of a line at its place if it stems from nothing that is listed [per order]."""
     return (1.0 if line.order > SLOWEST_ELSE else SLOWER_WEIGHT) / ELSE_SPAN
+
+
+def stated_scale(scale: Scale, density: Real) -> Scale:
+    """A scale with the interval that is stated: with what a lag and a speed by jumps leave open."""
+    spread = _both(density, _normal(LEFT_OF_SPEED_SHARE))
+    return replace(scale, low=quantile(spread, 0.025), high=quantile(spread, 0.975))
 
 
 def expected_roll(rolling: Rolling, density: Real) -> Rolling:

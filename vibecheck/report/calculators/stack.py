@@ -54,6 +54,8 @@ def share_name(result: StackResult, part: Stacked) -> str:
     """What a share stands for: what was never turned against the wheel counts with it."""
     if part is not Stacked.WHEEL:
         return part.value
+    if result.rotor:
+        return f"rotor{' with its hub' if result.with_hub else ''}"
     with_tire = " with its tire" if result.with_tire else ""
     return f"wheel{with_tire}{' with its hub' if result.with_hub else ''}"
 
@@ -90,14 +92,17 @@ def _notes(result: StackResult) -> Iterable[str]:
         yield "the mountings lie too close together to tell the parts apart well"
     if found.too_close or found.repeated is not True:
         upcoming = found.next_clocking
-        yield (f"read next with the tire at {wrap(upcoming.tire_turn_deg):.0f} deg on the wheel "
-               f"and the wheel at {wrap(upcoming.wheel_turn_deg):.0f} deg on the hub")
+        at = f"{wrap(upcoming.wheel_turn_deg):.0f} deg on the hub"
+        yield (f"read next with the rotor at {at}" if result.rotor else
+               f"read next with the tire at {wrap(upcoming.tire_turn_deg):.0f} deg on the wheel "
+               f"and the wheel at {at}")
     if result.with_tire or result.with_hub:
         yield f"the {share_name(result, Stacked.WHEEL)} was read as one: it is not told apart"
 
 
 def _next(result: StackResult, wording: Wording) -> Iterable[str]:
+    on_hub = "rotor on the hub, its mark" if result.rotor else "wheel on the hub, valve stem"
     for what, turn in (("tire on the wheel, from where it stood first", result.tire_turn),
-                       ("wheel on the hub, valve stem from the marked stud", result.wheel_turn)):
+                       (f"{on_hub} from the marked stud", result.wheel_turn)):
         if turn is not None:
             yield f"{what}: {turn_text(turn, _LENGTH, wording)}"
