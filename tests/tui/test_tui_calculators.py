@@ -198,6 +198,7 @@ async def test_typed_values_survive_leaving_and_the_case_fills_in_what_it_knows(
     async with stage(kept(*CALM)) as it:
         screen = await it.calculator("orders")
         assert "205/55R16" == screen.form.field("tire").value
+        assert "tire" == screen.form.field("size_from").value
         await fill(it, speed="105", measured="15.1 Hz")
         await it.press("escape")
 

@@ -3,7 +3,7 @@
 Rides are drawn from `drawn_rides`: quarter cars on ISO 8608 roads A to C, a ringing phone holder,
 potholes, gaps, jitter, tires of any make and wear, a lagging position sensor or a dash that reads 2
 to 8 % high. With VIBECHECK_LONG=1 the populations are as large as their claims need; that takes
-some 35 minutes on one core (0.05 to 0.3 s a ride, by length and rate).
+some 35 minutes on one idle core (0.05 to 0.3 s a ride, by length and rate).
 """
 
 from __future__ import annotations
