@@ -34,7 +34,7 @@ OFF = {
 @pytest.mark.parametrize("name", OFF)
 def test_the_stated_interval_of_an_order_holds(name: str) -> None:
     """93 to 97 in 100 of 2,000 rides, give or take three standard deviations where fewer are
-    driven; that of the scale, from the lines themselves, holds at least as often.
+    driven; that of the scale, from the lines themselves, in 93 to 98.5.
     """
     population, size_from = OFF[name]
 
@@ -43,4 +43,4 @@ def test_the_stated_interval_of_an_order_holds(name: str) -> None:
     spread = 0.0 if DRAWS >= MANY else 3.0 * math.sqrt(0.05 * 0.95 / found.stated)
     assert found.stated > 0.9 * DRAWS
     assert 0.93 - spread <= found.held / found.stated <= 0.97 + spread
-    assert found.scales_held / found.scales >= 0.93 - spread
+    assert 0.93 - spread <= found.scales_held / found.scales <= 0.985 + spread
