@@ -38,20 +38,37 @@ class CalculatorForm(VerticalScroll):
         super().__init__(id="calculator-form", can_focus=False)
         self.fields = tuple(fields)
         self._by_name = {field.name: field for field in fields}
+        self._inputs: dict[str, FieldInput | Tick] = {}
+        self._labels: dict[str, Static] = {}
+        self._marked = ""
+        self._told = True
 
     def compose(self) -> ComposeResult:
         """The fields; rarely wanted ones in a fold."""
         yield from self._rows(field for field in self.fields if not field.folded)
         folded = [field for field in self.fields if field.folded]
         if folded:
-            with Collapsible(title="More, where it is known", collapsed=True, id="calculator-more"):
+            # The class from the start: set later, all that is inside is styled once more.
+            with Collapsible(title="More, where it is known", collapsed=True,
+                             id="calculator-more", classes="-collapsed"):
                 yield from self._rows(folded)
 
     def _rows(self, fields: Iterable[Field]) -> Iterable[Widget]:
         for field in fields:
             if field.heading:
                 yield Static(line(field.heading, "bold"), classes="field-heading")
-            yield _row(field)
+            yield self._row(field)
+
+    def _row(self, field: Field) -> Widget:
+        name = f"field-{field.name}"
+        if field.shape is Shape.FLAG:
+            tick = self._inputs[field.name] = Tick(line(field.label), id=name, compact=True)
+            return Vertical(tick, classes="field")
+        entry = self._inputs[field.name] = FieldInput(
+            name_id=name, placeholder=_hint(field, ""), most=LONGEST)
+        label = self._labels[field.name] = Static(
+            line(field.label), id=f"label-{field.name}", classes="field-label")
+        return Horizontal(label, entry, classes="field")
 
     def texts(self) -> dict[str, str]:
         """Every field as typed; "yes" or "" for a box to tick."""
@@ -64,17 +81,17 @@ class CalculatorForm(VerticalScroll):
     def write(self, texts: Mapping[str, str]) -> None:
         """Write texts into their fields; those not named stay as they are."""
         for name, text in texts.items():
-            field = self._by_name.get(name)
-            if field is None:
-                continue
-            if field.shape is Shape.FLAG:
-                self.query_one(f"#field-{name}", Checkbox).value = bool(text)
-            else:
-                self.field(name).value = text
+            entry = self._inputs.get(name)
+            if isinstance(entry, Tick):
+                entry.value = bool(text)
+            elif entry is not None:
+                entry.value = text
 
     def field(self, name: str) -> Input:
         """The field of this name."""
-        return self.query_one(f"#field-{name}", Input)
+        entry = self._inputs[name]
+        assert isinstance(entry, FieldInput)
+        return entry
 
     def show_units(self, wording: Wording) -> None:
         """Show in every field how a value is written in the units chosen."""
@@ -87,11 +104,13 @@ class CalculatorForm(VerticalScroll):
 
     def mark(self, name: str) -> None:
         """Mark the field that a complaint is about, in words and shape; "" marks none."""
-        for field in self.fields:
-            wrong = field.name == name
-            label = joined("! " if wrong else "", line(field.label))
-            if field.shape is not Shape.FLAG:
-                self.query_one(f"#label-{field.name}", Static).update(label)
+        if name == self._marked:
+            return
+        for each in (self._marked, name):
+            if each in self._labels:
+                label = line(self._by_name[each].label)
+                self._labels[each].update(joined("! " if each == name else "", label))
+        self._marked = name
 
     def holds(self, name: str) -> bool:
         """True if the field of this name has a text."""
@@ -109,14 +128,24 @@ class CalculatorForm(VerticalScroll):
             fold.collapsed = not fold.collapsed
 
     def _text(self, field: Field) -> str:
-        if field.shape is Shape.FLAG:
-            return "yes" if self.query_one(f"#field-{field.name}", Checkbox).value else ""
-        return self.field(field.name).value
+        entry = self._inputs.get(field.name)
+        if entry is None:  # not composed yet
+            return ""
+        if isinstance(entry, Tick):
+            return "yes" if entry.value else ""
+        return entry.value
 
     @on(Input.Changed)
     @on(Checkbox.Changed)
     def _changed(self, event: Input.Changed | Checkbox.Changed) -> None:
+        """Fields that are filled in together are told as one change."""
         event.stop()
+        if self._told:
+            self._told = False
+            self.call_later(self._tell)
+
+    def _tell(self) -> None:
+        self._told = True
         self.post_message(self.Changed())
 
     @on(Input.Submitted)
@@ -130,18 +159,6 @@ class CalculatorForm(VerticalScroll):
         name = (focused.id or "") if focused is not None else ""
         if name.startswith("field-"):
             self.post_message(self.Entered(name.removeprefix("field-"), done=False))
-
-
-def _row(field: Field) -> Widget:
-    if field.shape is Shape.FLAG:
-        return Vertical(
-            Tick(line(field.label), id=f"field-{field.name}", compact=True), classes="field"
-        )
-    return Horizontal(
-        Static(line(field.label), id=f"label-{field.name}", classes="field-label"),
-        FieldInput(name_id=f"field-{field.name}", placeholder=_hint(field, ""), most=LONGEST),
-        classes="field",
-    )
 
 
 def _hint(field: Field, unit: str) -> str:
