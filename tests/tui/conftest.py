@@ -61,6 +61,15 @@ class Stage:
             if len(shown) > 2 and shown[-1] == shown[-2] == shown[-3]:
                 return
 
+    async def until(self, words: str) -> None:
+        """Wait until these words stand on the screen."""
+        for _ in range(MOST_LOOKS):
+            if words in self.words:
+                return
+            await self.pilot.pause(0.05)
+            await self.settle()
+        assert words in self.words
+
     async def press(self, *keys: str) -> None:
         """Press keys, one after the other."""
         for key in keys:

@@ -154,8 +154,7 @@ async def test_demo_is_copied_and_can_be_kept(stage: Any, tmp_path: Path) -> Non
 async def test_missing_case_is_said_at_the_start(stage: Any, tmp_path: Path) -> None:
     async with stage(tmp_path / "nowhere.yaml") as it:
         assert isinstance(it.app.screen, StartScreen)
-        await it.come_to_rest()  # the sentence takes several lines: the screen is laid out anew
-        assert "there is no such file" in it.words
+        await it.until("there is no such file")  # in several lines: the screen is laid out anew
 
 
 async def test_faulty_rules_are_said_and_the_start_stands(stage: Any, tmp_path: Path) -> None:
