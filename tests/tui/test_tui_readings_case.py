@@ -72,7 +72,7 @@ async def test_inches_read_as_millimeters_are_asked_about_before_the_case(
         await it.check()
         await it.read_off(*(f"{float(text) / 25.4:.4f}" for text in TURN))
         await it.press("f6")
-        assert "far less than is ever measured" in it.words
+        assert "hardly ever so far from its limit" in it.words
         assert not it.opened.diagnosis.readings
 
         await it.press("2")

@@ -159,7 +159,10 @@ class StartScreen(BaseScreen[None]):
 
     def say(self, sentence: str) -> None:
         """A sentence at the foot of the screen."""
-        self.query_one("#start-word", Static).update(joined(plain(sentence)))
+        word = self.query_one("#start-word", Static)
+        word.update(joined(plain(sentence)))
+        # Said while the screen is laid out for the first time, it would keep its one line.
+        self.call_after_refresh(word.refresh, layout=True)
 
     def action_place(self, place: str) -> None:
         """Choose where the person stands."""
