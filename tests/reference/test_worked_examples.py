@@ -204,7 +204,7 @@ class TestMoveweight:
         assert 250.0 == pytest.approx(after.angle_deg)
 
     def test_one_weight_into_two_planes(self) -> None:
-        """A balancing firm's page (read): 20 g midway between planes 300 mm apart: 10 g each."""
+        """The law of the lever (any text of statics): midway, half of a load bears on each side."""
         inner, outer = moveweight.run({
             "inner": "0 g at 0", "outer": "20 g at 90", "inner_radius": "200 mm",
             "distance": "150 mm", "new_distance": "300 mm"}).after
