@@ -41,6 +41,7 @@ from vibecheck.knowledge.library import Library  # noqa: E402
 from vibecheck.knowledge.library_cache import OFF  # noqa: E402
 from vibecheck.knowledge.loader import examine  # noqa: E402
 from vibecheck.knowledge.place import find_demo_cases, find_rules  # noqa: E402
+from vibecheck.knowledge.profile import PARTS  # noqa: E402
 from vibecheck.reasoning.belief import believe  # noqa: E402
 from vibecheck.reasoning.cure import cures  # noqa: E402
 from vibecheck.reasoning.network import build  # noqa: E402
@@ -56,7 +57,7 @@ NUMPY = ("-c", "import numpy")
 DEMO = "two_faults_at_once.yaml"
 EVERY_STATE = 5  # entries from one state of an interview to the next
 EVERY_ERROR = 20
-DEEP = Effort(cut=1e-9, worth=1.0, most_branches=6000)
+DEEP = Effort(cut=1e-9, worth=1.0, most_branches=6000, most_cells=10**9)
 GROWTH = 10
 VISITS = 10_000
 ENTRIES = 8_000
@@ -188,7 +189,7 @@ def grown(library: Library, times: int) -> Library:
                 ask_after=[other(each) for each in check.ask_after])
         for cause in library.causes.values():
             shows = {name: {other(finding): word for finding, word in getattr(cause, name).items()}
-                     for name in ("shows", "shows_front", "shows_rear")}
+                     for name in PARTS}
             kinds["causes"][other(cause.id)] = structs.replace(
                 cause, id=other(cause.id), confirm_by=[other(each) for each in cause.confirm_by],
                 **shows)

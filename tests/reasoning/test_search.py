@@ -16,7 +16,7 @@ from vibecheck.reasoning.network import build
 from vibecheck.reasoning.search import Effort, grow
 
 ALL = Effort(cut=0.0, most_causes=12, most_branches=10**6, most_listed=10**6)
-DEEP = Effort(cut=1e-9, worth=1.0, most_causes=6, most_branches=6000)
+DEEP = Effort(cut=1e-9, worth=1.0, most_causes=6, most_branches=6000, most_cells=10**9)
 
 
 def table_of(seed: int, causes: int = 9, which_: int = 3, soft: float = 0.3) -> Split:

@@ -49,6 +49,8 @@ class Effort(Struct, frozen=True):
         others, those whose descendants may weigh more than `worth` times the cut.
     most_causes : causes in a set, at most.
     most_branches : sets of one size that are grown further, at most.
+    most_cells : children of one size that are weighed, at most; with ten times the causes, fewer
+        sets are grown, so that the time does not grow with the square.
     most_listed : sets listed, at most; the chances count every set weighed.
     most_kept : heaviest sets used for predictions as they are, at most.
     drawn : sets drawn from all others that were weighed, to stand for them in predictions.
@@ -59,6 +61,7 @@ class Effort(Struct, frozen=True):
     worth: float = 100.0
     most_causes: int = 6
     most_branches: int = 1200
+    most_cells: int = 600_000
     most_listed: int = 1000
     most_kept: int = 300
     drawn: int = 400
@@ -191,8 +194,9 @@ def _chosen(hope: Array, log_top: float, log_total: float, effort: Effort) -> tu
     edge = effort.cut * float(np.exp(min(log_total - log_top, _MOST_GAIN)))
     parent, child = np.nonzero(hope > edge)
     hopes = hope[parent, child]
+    most = max(1, min(effort.most_branches, effort.most_cells // hope.shape[1]))
     least = max(
-        _edge(hopes, effort.most_branches),
+        _edge(hopes, most),
         min(_edge(hopes, effort.surely), edge * effort.worth),
     )
     best = hopes >= least
