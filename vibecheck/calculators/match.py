@@ -66,7 +66,8 @@ def answers(result: MatchResult, surface: str) -> tuple[FindingAnswer, ...]:
     if result.quantity is not Quantity.FORCE:
         return ()
     return (FindingAnswer("radial_force", "", result.match.before.tir,
-                   2.0 * result.match.uncertainty_before, Quantity.FORCE, "N", result.readings),)
+                          2.0 * result.match.uncertainty_before, Quantity.FORCE, "N",
+                          result.readings),)
 
 
 def _vector(typed: Typed, field: str, quantity: Quantity) -> tuple[Vector, float]:

@@ -56,8 +56,8 @@ def turn_figure(result: RunoutResult, wording: Wording) -> Figure:
         tuple(to_unit(size, _LENGTH, unit) for _, size in result.turn),
         marks=() if same else tuple(
             FigureMark(angle, f"{word} {wording.length(size, _division(result))} at "
-                        f"{wording.angle(angle)}",
-                 to_unit(size, _LENGTH, unit)) for word, (angle, size) in marks.items()),
+                       f"{wording.angle(angle)}",
+                       to_unit(size, _LENGTH, unit)) for word, (angle, size) in marks.items()),
         limit=None if limit is None else to_unit(limit, _LENGTH, unit),
     )
 
