@@ -214,8 +214,30 @@ def test_a_case_weighed_by_factors_follows_bayes() -> None:
     assert case.ranking[0][0] == "a"
 
 
-def test_no_case_is_scored_with_factors_that_it_gave() -> None:
+def test_no_case_is_scored_with_factors_that_it_gave(library: Library) -> None:
     """One case alone changes nothing: the other folds are empty, so the rates stay as written."""
-    alone = made({"a": 0.4, "b": 0.6}, "a")
+    alone = made({"imbalance": 0.4, "engine_mount": 0.6}, "imbalance")
 
-    assert dict(counts.folded([alone])[0].ranking) == pytest.approx(dict(alone.ranking))
+    folded = counts.folded(library, [alone])
+    assert dict(folded[0].ranking) == pytest.approx(dict(alone.ranking))
+
+
+def test_a_kind_is_heard_where_no_cause_of_it_is(library: Library) -> None:
+    """Ten cases of ten causes of one kind move the kind by what the gamma prior says, and the
+    causes within it hardly; a kind that nobody counted stays as written."""
+    kind = counts.kind_of(library, "driveshaft_bent")
+    alike = sorted(cause for cause in library.causes if counts.kind_of(library, cause) == kind)[:10]
+    stated = {**dict.fromkeys(alike, 0.05), "imbalance": 1.0 - 0.05 * len(alike)}
+    told = counts.factors(library, [made(stated, cause, cause) for cause in alike])
+
+    assert told[alike[0]][0] > 1.4 > 1.15 > told[alike[0]][1] > 1.0
+    assert told["imbalance"][0] < 0.8
+    assert told["engine_mount"] == (1.0, 1.0)
+
+
+def test_a_factor_is_the_same_however_much_of_it_the_chances_hold_already() -> None:
+    """Twice the rate states twice the cases, so counting again gives the same factor."""
+    whole = counts.factor(12.0, 5.0, 4.0)
+    assert whole == pytest.approx((4.0 + 12.0) / (4.0 + 5.0))
+    for now in (0.5, 1.0, 2.0):
+        assert counts.factor(12.0, 5.0 * now, 4.0, now) == pytest.approx(whole)
