@@ -25,6 +25,7 @@ from vibecheck.tui.folders import UNFINISHED, KeptVisit, kept_visits
 from vibecheck.tui.looks import DARK, LIGHT
 from vibecheck.tui.plain import line, visible
 from vibecheck.tui.start import StartScreen
+from vibecheck.tui.style_sheet import KeptStyleSheet
 
 if TYPE_CHECKING:
     from vibecheck.calculators.reading_sheet import RoundSheet
@@ -65,6 +66,7 @@ class VibecheckApp(App[None]):
         self, cases: Path | None = None, rules: Path | None = None, case: Path | None = None
     ) -> None:
         super().__init__()
+        self.stylesheet = KeptStyleSheet(variables=self.get_css_variables())
         self.cases = cases or usual_folder()
         self.rules = rules
         self._kept = kept = _unfinished(self.cases / UNFINISHED)

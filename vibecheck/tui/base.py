@@ -12,6 +12,7 @@ from textual.screen import Screen
 from vibecheck.tui.plain import joined, line, plain, stacked
 
 if TYPE_CHECKING:
+    from textual.events import ScreenResume
     from textual.types import CSSPathType
 
     from vibecheck.metrology.units.choice import Units
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
 Result = TypeVar("Result")
 STYLES = Path(__file__).parent / "screens.tcss"  # read with the first screen after the start
 
+WIDTHS = [(0, "-tiny"), (68, "-narrow"), (104, "-middle"), (156, "-wide")]  # from [cells]
+HEIGHTS = [(0, "-low"), (34, "-high")]  # from [cells]
+
 
 class BaseScreen(Screen[Result]):
     """A screen with its own help. `ABOUT` says in plain words what it is for."""
@@ -27,15 +31,20 @@ class BaseScreen(Screen[Result]):
     CSS_PATH: ClassVar[CSSPathType | None] = STYLES
     ABOUT: str = ""
     ABOUT_TITLE: str = ""
-    HORIZONTAL_BREAKPOINTS = [
-        (0, "-tiny"), (68, "-narrow"), (104, "-middle"), (156, "-wide"),
-    ]
-    VERTICAL_BREAKPOINTS = [
-        (0, "-low"), (34, "-high"),
-    ]
+    HORIZONTAL_BREAKPOINTS = WIDTHS
+    VERTICAL_BREAKPOINTS = HEIGHTS
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1,question_mark", "help", "Help", key_display="F1"),
     ]
+
+    def on_compose(self) -> None:
+        """Know the width and height before there is anything to style anew for them."""
+        width, height = self.app.size
+        self.add_class(_fitting(WIDTHS, width), _fitting(HEIGHTS, height))
+
+    def on_screen_resume(self, event: ScreenResume) -> None:
+        """What was styled as it was made, and with every change of colors, need not be again."""
+        event.refresh_styles = False
 
     @property
     def vibecheck(self) -> Wizard:
@@ -65,3 +74,8 @@ class BaseScreen(Screen[Result]):
 
     def units_changed(self) -> None:
         """Another unit was chosen; screens that show values show them anew."""
+
+
+def _fitting(steps: list[tuple[int, str]], cells: int) -> str:
+    """The class of the last step that so many cells reach."""
+    return [name for least, name in steps if cells >= least][-1]
