@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 import pytest
@@ -14,3 +15,10 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 def pytest_xdist_auto_num_workers() -> int:
     """One more than there are cores: tests of screens wait more than they compute."""
     return (os.cpu_count() or 1) + 1
+
+
+def pytest_collection_finish() -> None:
+    """What is imported by now stays: the collector need not walk through it again and again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 20, 100)
