@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import errno
 import os
 import sys
@@ -52,14 +53,17 @@ class Stage:
         await self.pilot.pause(0)
 
     async def come_to_rest(self) -> None:
-        """Wait until the screen has stayed the same three times over: its first layout is done."""
-        shown: list[str] = []
+        """Wait until the rules are read and two looks at the screen show the same."""
+        shown = ""
         for _ in range(MOST_LOOKS):
-            await self.pilot.pause(0.05)
             await self.settle()
-            shown.append(self.text)
-            if len(shown) > 2 and shown[-1] == shown[-2] == shown[-3]:
+            if (rules := self.app._library) is not None:
+                await asyncio.wait([rules])
+                await self.settle()
+            before, shown = shown, self.text
+            if shown == before:
                 return
+            await self.pilot.pause(0.02)
 
     async def until(self, words: str) -> None:
         """Wait until these words stand on the screen."""

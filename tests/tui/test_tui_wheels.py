@@ -194,6 +194,18 @@ async def test_a_turn_half_read_outlives_the_program(stage: Any, tmp_path: Path)
         assert "0.09 mm" == turn.sheets[0].texts[2]
 
 
+async def test_what_was_read_stands_above_the_place_in_hand(stage: Any, tmp_path: Path) -> None:
+    """While reading, and where a turn half read is taken up again in a low window."""
+    path = a_set(tmp_path)
+    async with stage(case=path) as it:
+        await Typist(it).press("t")
+        await Typist(it).rows(*(f"{number} 1" for number in range(12)))
+        assert "0.11 mm" in it.words and "____" in it.words and "195.0 deg" in it.words
+    async with stage(case=path) as it:
+        await it.press("t")
+        assert "0.11 mm" in it.words and "____" in it.words and "195.0 deg" in it.words
+
+
 async def test_undo_again_and_over(stage: Any, tmp_path: Path) -> None:
     async with stage(case=a_set(tmp_path)) as it:
         man = Typist(it)

@@ -115,7 +115,13 @@ class TurnGrid(DataTable[Text]):
             for at, shown in enumerate(cells):
                 if self.get_cell_at(Coordinate(number, at)) != shown:
                     self.update_cell_at(Coordinate(number, at), shown)
-        self.move_cursor(row=place)
+        self.move_cursor(row=place, scroll=False)
+        self.call_after_refresh(self._keep_in_sight)
+
+    def _keep_in_sight(self) -> None:
+        """What was read stands above the place in hand, and the next place below it."""
+        rows = self.scrollable_content_region.height - self.header_height
+        self.scroll_to(y=max(0, self.cursor_row - rows + 2), animate=False)
 
 
 def _cell(text: str, *, held: bool) -> Text:
