@@ -5,14 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
+from textual import on
 from textual.binding import Binding, BindingType
 from textual.content import Content
+from textual.events import ScreenResume
 from textual.screen import Screen
 
 from vibecheck.tui.plain import joined, line, plain, stacked
 
 if TYPE_CHECKING:
-    from textual.events import ScreenResume
     from textual.types import CSSPathType
 
     from vibecheck.metrology.units.choice import Units
@@ -42,7 +43,8 @@ class BaseScreen(Screen[Result]):
         width, height = self.app.size
         self.add_class(_fitting(WIDTHS, width), _fitting(HEIGHTS, height))
 
-    def on_screen_resume(self, event: ScreenResume) -> None:
+    @on(ScreenResume)
+    def keep_styles(self, event: ScreenResume) -> None:
         """What was styled as it was made, and with every change of colors, need not be again."""
         event.refresh_styles = False
 
