@@ -196,7 +196,8 @@ def behind_page(library: Library) -> str:
         "each cause behind them: its rate (`rate`, `rates` in `rules/causes`) times the share of",
         "its visits that bring this complaint, over the sum of all causes. Causes that only some",
         "cars can have count by the share of such cars (`rules/fleet.yaml`). The rates are",
-        "reasoned from the trade and not counted, unless the cause says so.",
+        "reasoned from the trade; where counts of published cases spoke, they took a step toward",
+        "them.",
         "",
         "Kept current by `vibecheck rules behind`.",
     ]
