@@ -31,7 +31,8 @@ from msgspec import Struct
 LONGEST_SENTENCE = 300  # characters
 LONGEST_ECHO = 60  # characters of what was typed
 _GAP = "..."
-_LONG_QUOTE = re.compile(rf"(?<![^\s(])'[^']{{{LONGEST_ECHO + 1},}}'(?=[\s,;:.)]|$)")
+# A pattern is compiled where it is first used: most commands complain of nothing.
+_LONG_QUOTE = rf"(?<![^\s(])'[^']{{{LONGEST_ECHO + 1},}}'(?=[\s,;:.)]|$)"
 
 
 class VibecheckError(Exception):
@@ -140,7 +141,7 @@ def sentence(what: str, where: str = "", instead: str = "") -> str:
     Quoted texts are shortened to what a person needs to know them again, and the whole to
     `LONGEST_SENTENCE`: a place loses its beginning, a list its end, a complaint its middle.
     """
-    what = _LONG_QUOTE.sub(lambda quote: f"'{quote[0][1 : LONGEST_ECHO - 2]}{_GAP}'", what)
+    what = re.sub(_LONG_QUOTE, lambda quote: f"'{quote[0][1 : LONGEST_ECHO - 2]}{_GAP}'", what)
     what, where, instead = (_shown(part) for part in (what, where, instead))
     room = LONGEST_SENTENCE - 2 * bool(where) - 2 * bool(instead)
     most = _share([len(what), len(where), len(instead)], room)

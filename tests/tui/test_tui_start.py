@@ -194,3 +194,31 @@ def test_folder_of_the_working_place_lists_cases_only(tmp_path: Path) -> None:
     (tmp_path / "other.yaml").write_text("a: 1\n", encoding="utf-8")
     (tmp_path / "case.yaml").write_text("vibecheck_case: 1\n", encoding="utf-8")
     assert [visit.path.name for visit in kept_visits(tmp_path)] == ["case.yaml"]
+
+
+async def test_a_case_opened_at_once_is_seen_first_and_the_start_is_whole_behind_it(
+    stage: Any, tmp_path: Path
+) -> None:
+    (tmp_path / "visits").mkdir()
+    put_away(tmp_path / "visits", "one", "waddles", "XY 482")
+    async with stage(tmp_path / "visits" / "one.yaml") as it:
+        assert isinstance(it.app.screen, VisitScreen)
+        await it.press("q")
+        await it.settle()
+        assert isinstance(it.app.screen, StartScreen)
+        assert "(x) 2 Bay" in it.words and len(visits(it)) == 1
+        assert it.app.focused is it.app.screen.query_one("#doings")
+        await it.press("w")
+        assert not isinstance(it.app.screen, StartScreen)
+
+
+async def test_where_it_cannot_be_opened_the_start_is_whole_and_says_why(
+    stage: Any, tmp_path: Path
+) -> None:
+    broken = tmp_path / "broken.yaml"
+    broken.write_text("waddles")
+    async with stage(broken) as it:
+        await it.settle()
+        assert isinstance(it.app.screen, StartScreen)
+        assert "not a case" in it.words and "(x) 2 Bay" in it.words
+        assert visits(it)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from vibecheck.calculator_list import LISTED
 
@@ -12,8 +13,7 @@ if TYPE_CHECKING:
     from vibecheck.calculators.calculator import Calculator
 
 
-@dataclass(frozen=True)
-class Listed:
+class Listed(Struct, frozen=True):
     """A calculator by name: its title, what it is for, and the calculator when it is wanted.
 
     Its module is `vibecheck.calculators.NAME`, its page `vibecheck.report.calculators.NAME`.

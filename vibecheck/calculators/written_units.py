@@ -47,7 +47,7 @@ def with_unit(typed: str, quantity: Quantity, unit: str) -> str:
         return f"{typed.strip()} {unit}"
     if not unit or not is_bare(typed, quantity):
         return typed
-    value, *spread = PLUS_MINUS.split(typed.strip(), maxsplit=1)
+    value, *spread = re.split(PLUS_MINUS, typed.strip(), maxsplit=1)
     tail = f" +/- {spread[0].strip()}" if spread else ""
     return f"{value.strip()} {unit}{tail}"
 

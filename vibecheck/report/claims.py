@@ -11,7 +11,7 @@ from vibecheck.errors import InputError
 from vibecheck.knowledge.words import Corner
 from vibecheck.metrology.runout.wheel_verdict import Pattern
 from vibecheck.report.claim_sheet import Claim, ReadSurface
-from vibecheck.report.lines import CORNERS
+from vibecheck.report.corners import CORNERS
 from vibecheck.report.names import finding_name, state_name
 from vibecheck.report.sentences import limit_origin
 from vibecheck.report.sheet_parts import case_lines

@@ -10,8 +10,6 @@ import textwrap
 import unicodedata
 from datetime import datetime
 
-from vibecheck.knowledge.words import Corner
-
 NARROWEST, WIDEST = 40, 100
 _ALMOST = 0.995
 _IN_MINUTES = 100.0  # longer times are said in hours [min]
@@ -72,9 +70,6 @@ def minutes(value: float) -> str:
         return f"{value:.0f} min"
     hours, left = divmod(round(value / 5.0) * 5, 60)
     return f"{hours} h {left:02d} min" if left else f"{hours} h"
-
-
-CORNERS = {corner.value: corner.spoken for corner in Corner}
 
 
 def signed(label: str | None, corner: str | None) -> str:

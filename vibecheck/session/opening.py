@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from vibecheck.casebook.case import Entry
 from vibecheck.errors import InputError
@@ -16,11 +17,11 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Scope
 from vibecheck.session.answers import Assignment, drafts
 from vibecheck.session.open_case import OpenCase
-from vibecheck.session.words.hear import Ear, hear
-from vibecheck.session.words.kinds import FINDING
-from vibecheck.session.words.offered import Offer
 
-KIND = FINDING  # the finding that says what kind of complaint it is
+if TYPE_CHECKING:
+    from vibecheck.session.words.offered import Offer
+
+KIND = "complaint_kind"  # the finding that says what kind of complaint it is
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,9 @@ def understand(library: Library, text: str, speed_unit: str) -> Understood:
     ----------
     speed_unit : in which a bare speed is read, mph or km/h.
     """
+    # Loaded here: most that is done in a visit needs no ear.
+    from vibecheck.session.words.hear import Ear, hear
+
     heard = hear(library, text, Ear(speed_unit=speed_unit))
     meanings = tuple(
         Meaning(offer, heard.words(text, offer)) for offer in heard.offers

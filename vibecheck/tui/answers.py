@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import OptionList, Static
 
 from vibecheck.casebook.journal import active_steps, retracted_ids
-from vibecheck.report.lines import CORNERS
+from vibecheck.report.corners import CORNERS
 from vibecheck.report.names import finding_name
 from vibecheck.report.sentences import shown_answer
 from vibecheck.report.wording import Wording

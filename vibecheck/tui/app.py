@@ -79,6 +79,7 @@ class VibecheckApp(App[None]):
         self.from_before = frozenset((*self.drafts, *self.sheets))
         self._fleeting: set[str] = set()  # visits that are only in memory
         self._first_case = case
+        self.opens_at_once = case is not None
         self._library: asyncio.Task[Library] | None = None
         for theme in _THEMES:
             self.register_theme(theme)
@@ -243,6 +244,8 @@ class VibecheckApp(App[None]):
             await self.library()
             opened = await asyncio.to_thread(make)
         except VibecheckError as error:
+            if isinstance(self.screen, StartScreen):
+                await self.screen.stand()
             self.tell(str(error))
             return
         self.tell("")

@@ -10,7 +10,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from vibecheck.report.lines import CORNERS
+from vibecheck.report.corners import CORNERS
 from vibecheck.report.names import cause_name, chance_word, finding_name
 from vibecheck.report.sentences import reading_text
 from vibecheck.session.open_case import OpenCase

@@ -1,24 +1,23 @@
-"""Small windows over a screen: a text to read, a choice to make, words to type."""
+"""Small windows over a screen: a text to read, a choice to make."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
-from textual.widgets import Button, OptionList, Static, TextArea
+from textual.widgets import Button, OptionList, Static
 
+from vibecheck.tui.base import Window
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
-from vibecheck.tui.widgets.entry import NoteArea
 
 
-class TextDialog(ModalScreen[None]):
+class TextDialog(Window[None]):
     """A text to read; any of the usual keys closes it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -50,7 +49,7 @@ class TextDialog(ModalScreen[None]):
         self.dismiss(None)
 
 
-class ChoiceDialog(ModalScreen[str | None]):
+class ChoiceDialog(Window[str | None]):
     """A question with a few answers; gives the chosen value, or None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -78,51 +77,6 @@ class ChoiceDialog(ModalScreen[str | None]):
     @on(OptionList.OptionSelected, "#dialog-choices")
     def _selected(self, event: OptionList.OptionSelected) -> None:
         self.dismiss(self._choices[event.option_index].value)
-
-
-class NoteDialog(ModalScreen[tuple[bool, str]]):
-    """The customer's own words; gives whether to keep them, and the text so far.
-
-    Every change is told to `kept`, so that a note half typed outlives its window.
-    """
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Leave it"),
-        Binding("ctrl+s", "keep", "Keep the note"),
-    ]
-
-    def __init__(self, draft: str, kept: Callable[[str], None]) -> None:
-        super().__init__()
-        self._draft, self._kept = draft, kept
-
-    def compose(self) -> ComposeResult:
-        """A field and two buttons."""
-        with Vertical(classes="window"):
-            yield Static("A note, in the customer's own words", classes="window-title")
-            yield NoteArea(self._draft, id="note", tab_behavior="focus")
-            with Horizontal(classes="window-buttons"):
-                yield Button(plain("Keep (Ctrl+S)"), id="keep", variant="primary", compact=True)
-                yield Button(plain("Later (Esc)"), id="leave", compact=True)
-
-    @on(TextArea.Changed)
-    def _changed(self, event: TextArea.Changed) -> None:
-        self._kept(event.text_area.text)
-
-    def action_keep(self) -> None:
-        """Give the text to whoever asked."""
-        self.dismiss((True, self.query_one("#note", NoteArea).text))
-
-    def action_leave(self) -> None:
-        """Leave; the text waits until the note is opened again."""
-        self.dismiss((False, self.query_one("#note", NoteArea).text))
-
-    @on(Button.Pressed, "#keep")
-    def _keep(self) -> None:
-        self.action_keep()
-
-    @on(Button.Pressed, "#leave")
-    def _leave(self) -> None:
-        self.action_leave()
 
 
 def doubt_choices(typed: str, others: Sequence[str]) -> list[Choice]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+
+from msgspec import Struct
 
 from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import CaseNotSavedError, VibecheckError
@@ -18,8 +19,7 @@ _MARK_WITHIN = 4096  # bytes
 _LONGEST_NAME = 40
 
 
-@dataclass(frozen=True)
-class KeptVisit:
+class KeptVisit(Struct, frozen=True):
     """A case file: its title and place, or the sentence why it cannot be read.
 
     `wheels` is how many a set of wheels has; 0 for a car's visit.

@@ -11,7 +11,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Button, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -22,7 +21,7 @@ from vibecheck.session.driving import DriveWord
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.opening import KIND, Understood, take, understand
 from vibecheck.tui.attempt import attempt
-from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.base import BaseScreen, Window
 from vibecheck.tui.phrases import DRIVE_SHAPES, PLACES
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
@@ -347,7 +346,7 @@ class OpeningScreen(BaseScreen[None]):
         return self._stage == _KIND if action == "kind" else True
 
 
-class MeaningsDialog(ModalScreen[set[int] | None]):
+class MeaningsDialog(Window[set[int] | None]):
     """What a note may mean; gives the places of what is ticked, or None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", "Leave it")]

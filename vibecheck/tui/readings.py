@@ -21,7 +21,7 @@ from vibecheck.report.calculators.runout import turn_figure
 from vibecheck.session.intake import setup_text
 from vibecheck.session.interview import Question
 from vibecheck.session.open_case import OpenCase
-from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.base import COMMON, BaseScreen
 from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.plain import joined, plain, visible
 from vibecheck.tui.readings_texts import comment, place_marks, place_text, result_text, title_text
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 class ReadingsScreen(BaseScreen[bool]):
     """One sheet for each surface; dismissed with True if a result went into the case."""
 
-    CSS_PATH = "calculators.tcss"
+    CSS_PATH = [COMMON, "calculators.tcss"]
     ABOUT_TITLE = "Readings round the wheel"
     ABOUT = (
         "Mark the valve stem: the first reading is there, the others follow evenly in the "

@@ -11,7 +11,7 @@ from vibecheck.calculators.runout import RunoutResult
 from vibecheck.metrology.units.choice import Units
 from vibecheck.report.blocks import words_of
 from vibecheck.report.calculators.runout import page
-from vibecheck.report.lines import CORNERS
+from vibecheck.report.corners import CORNERS
 from vibecheck.report.wording import Wording
 from vibecheck.tui.block_text import block_text
 from vibecheck.tui.phrases import ZONES

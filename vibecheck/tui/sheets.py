@@ -17,8 +17,8 @@ from vibecheck.errors import InputError
 from vibecheck.report.blocks import Block
 from vibecheck.report.claim_sheet import claim_sheet
 from vibecheck.report.claims import claim_of, wheels_read
+from vibecheck.report.corners import CORNERS
 from vibecheck.report.html import html_page
-from vibecheck.report.lines import CORNERS
 from vibecheck.report.sheets import USUAL_WIDTH, sheet_page, trimmed
 from vibecheck.report.text import text_lines
 from vibecheck.session.former import former_of

@@ -11,9 +11,10 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Button, Input, OptionList, Static
+from textual.events import Click
+from textual.message import Message
+from textual.widgets import Input, OptionList, Static
 
-from vibecheck.casebook.case import LONGEST_WORD
 from vibecheck.errors import VibecheckError
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.calculators.catalog import SHOWN
@@ -26,8 +27,40 @@ VISITS_TITLE = "Visits, the newest first"
 _PLACES = (("counter", "1 Counter"), ("bay", "2 Bay"), ("driveway", "3 Driveway"))
 
 
+class PlaceWord(Static):
+    """A place to stand, with its key; clicked or typed, it is chosen.
+
+    A button of the toolkit would do the same, and take as long to style as all else here.
+    """
+
+    class Chosen(Message):
+        """The person stands here."""
+
+        def __init__(self, place: str) -> None:
+            super().__init__()
+            self.place = place
+
+    def __init__(self, place: str, label: str, chosen: str) -> None:
+        super().__init__(id=f"place-{place}", classes="-chosen" if place == chosen else "")
+        self.place, self.label = place, label
+        self.mark(chosen)
+
+    def mark(self, chosen: str) -> None:
+        """Say, in words and shape, whether this place is the one chosen."""
+        self.update(plain(f" {'(x)' if self.place == chosen else '( )'} {self.label} "))
+        self.set_class(self.place == chosen, "-chosen")
+
+    def on_click(self, event: Click) -> None:
+        """Choose it."""
+        event.stop()
+        self.post_message(self.Chosen(self.place))
+
+
 class StartScreen(BaseScreen[None]):
-    """Shown at once; visits, demos and rules are read while it stands."""
+    """Shown at once; visits, demos and rules are read while it stands.
+
+    Where a case is opened at once, only its head is made, until the person comes back to it.
+    """
 
     CSS_PATH = None
     ABOUT_TITLE = "the start"
@@ -54,42 +87,54 @@ class StartScreen(BaseScreen[None]):
         super().__init__()
         self.place = "bay"
         self.visits: Sequence[KeptVisit] = ()
-        self._listed = False
+        self._listed = self._stood = False
+        self._whole = True
+        self._find: Input | None = None  # made when it is asked for first
 
     def compose(self) -> ComposeResult:
         """The place above, what to do and the visits below."""
         yield Static(joined(line("vibecheck", "bold $accent"),
                             ": from \"my car shakes\" to a cause proven by a measurement"),
                      id="headline-start")
+        self._whole = self._stood or not self.vibecheck.opens_at_once
+        if self._whole:
+            yield from self._body()
+        yield Static(id="start-word")
+        yield KeyLine()
+
+    def _body(self) -> ComposeResult:
         with Horizontal(id="places"):
             yield Static("Where are you? ", id="places-word")
             for name, label in _PLACES:
-                yield Button(plain(label), id=f"place-{name}", compact=True)
+                yield PlaceWord(name, label, self.place)
         with Horizontal(id="start-lists"):
             with Vertical(id="start-left"):
                 yield Static("What to do", classes="list-title")
                 yield ChoiceList(name_id="doings")
             with Vertical(id="start-right"):
                 yield Static(VISITS_TITLE, classes="list-title", id="visits-title")
-                yield Input(placeholder="plate, customer, VIN, fault, any words", id="find",
-                            compact=True, max_length=LONGEST_WORD)
                 yield ChoiceList([Choice("", "Looking ...", enabled=False)], name_id="visits")
-        yield Static(id="start-word")
-        yield KeyLine()
 
     def on_mount(self) -> None:
         """Usable at once; lists follow."""
-        self.show_place()
-        self.query_one("#find").display = False
-        self._show_doings(())
-        self.query_one("#doings").focus()
-        self.call_after_refresh(self.read_lists)
+        if self._whole:
+            self._show_doings(())
+            self.call_after_refresh(self.read_lists)
 
-    def on_screen_resume(self) -> None:
+    async def on_screen_resume(self) -> None:
         """Back from a visit: it stands in the list now."""
-        if self._listed:
-            self.read_lists()
+        if self._stood:
+            await self.stand()
             self.look_up()
+        self._stood = True
+
+    async def stand(self) -> None:
+        """Stand here whole, with what the lists hold by now."""
+        if not self._whole:
+            await self.recompose()
+            self._show_doings(())
+            self.query_one("#doings").focus()
+        self.read_lists()
 
     @work(exclusive=True, group="lists")
     async def read_lists(self) -> None:
@@ -132,7 +177,7 @@ class StartScreen(BaseScreen[None]):
     @property
     def sought(self) -> str:
         """The words that are searched for, "" while none are."""
-        return self.query_one("#find", Input).value.strip()
+        return self._find.value.strip() if self._find else ""
 
     @work(exclusive=True, group="find")
     async def look_up(self) -> None:
@@ -151,11 +196,8 @@ class StartScreen(BaseScreen[None]):
 
     def show_place(self) -> None:
         """Mark the place chosen, in words and shape."""
-        for name, label in _PLACES:
-            button = self.query_one(f"#place-{name}", Button)
-            mark = "(x)" if name == self.place else "( )"
-            button.label = plain(f"{mark} {label}")
-            button.set_class(name == self.place, "-chosen")
+        for word in self.query(PlaceWord):
+            word.mark(self.place)
 
     def say(self, sentence: str) -> None:
         """A sentence at the foot of the screen."""
@@ -181,18 +223,22 @@ class StartScreen(BaseScreen[None]):
         """To the list of visits."""
         self.query_one("#visits").focus()
 
-    def action_find(self) -> None:
+    async def action_find(self) -> None:
         """Open the field to search visits."""
-        field = self.query_one("#find", Input)
-        field.display = True
-        field.focus()
+        if self._find is None:
+            from vibecheck.casebook.case import LONGEST_WORD
+
+            self._find = Input(placeholder="plate, customer, VIN, fault, any words", id="find",
+                               compact=True, max_length=LONGEST_WORD)
+            await self.mount(self._find, after="#visits-title")
+        self._find.display = True
+        self._find.focus()
 
     def action_end_find(self) -> None:
         """Close the search and show the newest visits again."""
-        field = self.query_one("#find", Input)
-        if field.display:
-            field.value = ""
-            field.display = False
+        if self._find and self._find.display:
+            self._find.value = ""
+            self._find.display = False
             self.query_one("#visits").focus()
             self.read_lists()
 
@@ -214,9 +260,9 @@ class StartScreen(BaseScreen[None]):
         demos = [n for n, row in enumerate(doings.shown) if row.value.startswith("demo:")]
         doings.highlighted = demos[0] if demos else 0
 
-    @on(Button.Pressed)
-    def _place_pressed(self, event: Button.Pressed) -> None:
-        self.action_place((event.button.id or "").removeprefix("place-"))
+    @on(PlaceWord.Chosen)
+    def _place_chosen(self, event: PlaceWord.Chosen) -> None:
+        self.action_place(event.place)
 
     @on(OptionList.OptionSelected, "#doings")
     def _doing(self, event: OptionList.OptionSelected) -> None:

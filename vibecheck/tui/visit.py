@@ -1,4 +1,7 @@
-"""The visit: one question at a time, and beside it where the visit stands."""
+"""The visit: one question at a time, and beside it where the visit stands.
+
+A screen it leads to is loaded when it is wanted: a case is seen earlier for it.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +19,6 @@ from vibecheck.casebook.case import PlaceName
 from vibecheck.errors import CaseReplacedError
 from vibecheck.metrology.units.choice import Units
 from vibecheck.metrology.units.values import Quantity
-from vibecheck.report.interview_page import why_asked_page
 from vibecheck.report.names import check_name
 from vibecheck.report.sentences import bare_unit, driving_reasons, limit_text
 from vibecheck.report.wording import Wording
@@ -26,23 +28,14 @@ from vibecheck.session.interview import Ended, Interview, Question
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.opening import chosen, wants_opening
 from vibecheck.session.typed import doubts
-from vibecheck.tui.answers import AnswersScreen
 from vibecheck.tui.attempt import attempt
 from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.block_text import block_text
 from vibecheck.tui.calculators.catalog import shown_for
-from vibecheck.tui.car import CarScreen
-from vibecheck.tui.cause import CauseScreen
-from vibecheck.tui.dialogs import ChoiceDialog, NoteDialog, TextDialog, doubt_choices, doubt_text
-from vibecheck.tui.facts import FactsScreen
-from vibecheck.tui.finish import FinishScreen
+from vibecheck.tui.dialogs import ChoiceDialog, TextDialog, doubt_choices, doubt_text
 from vibecheck.tui.folders import fresh_path
-from vibecheck.tui.opening import MeaningsDialog, OpeningScreen, heard_anew
 from vibecheck.tui.phrases import PLACES
 from vibecheck.tui.plain import line, plain, sentence, visible
-from vibecheck.tui.ranking import RankingScreen
-from vibecheck.tui.sheets import SheetScreen
-from vibecheck.tui.tools import ToolsScreen
 from vibecheck.tui.widgets.aside import Aside
 from vibecheck.tui.widgets.asking import MOST_KEYS, Asking
 from vibecheck.tui.widgets.choices import Choice
@@ -303,6 +296,8 @@ class VisitScreen(BaseScreen[None]):
 
     def action_why(self) -> None:
         """Why the question in hand is asked, with what it is expected to tell."""
+        from vibecheck.report.interview_page import why_asked_page
+
         if self.question is None:
             return
         found = self.opened.diagnosis
@@ -320,10 +315,13 @@ class VisitScreen(BaseScreen[None]):
 
     def explain(self, cause: str, corner: str | None) -> None:
         """One cause explained."""
+        from vibecheck.tui.cause import CauseScreen
+
         self.app.push_screen(CauseScreen(self.opened, cause, corner))
 
     def action_answers(self) -> None:
         """All answers; one may be chosen to be changed."""
+        from vibecheck.tui.answers import AnswersScreen
 
         def back(chosen: tuple[str, str | None] | None) -> None:
             if chosen is not None:
@@ -334,6 +332,7 @@ class VisitScreen(BaseScreen[None]):
 
     def action_ranking(self) -> None:
         """The whole ranking; another check may be chosen to be done now."""
+        from vibecheck.tui.ranking import RankingScreen
 
         def back(chosen: tuple[str, str | None] | None) -> None:
             if chosen is not None:
@@ -343,6 +342,7 @@ class VisitScreen(BaseScreen[None]):
 
     def action_note(self) -> None:
         """A note, and the answers that it suggests."""
+        from vibecheck.tui.note_dialog import NoteDialog
 
         def back(result: tuple[bool, str] | None) -> None:
             keep, text = result or (False, self.note_draft)
@@ -358,6 +358,8 @@ class VisitScreen(BaseScreen[None]):
 
     def _suggest(self, text: str) -> None:
         """Offer the answers that a note may mean; none is taken unasked."""
+        from vibecheck.tui.opening import MeaningsDialog, heard_anew
+
         said = heard_anew(self.opened, text, self.vibecheck.wording.unit(Quantity.SPEED))
         if not said.meanings:
             return
@@ -371,6 +373,7 @@ class VisitScreen(BaseScreen[None]):
 
     def _opening(self) -> None:
         """The customer's words first, then the questions."""
+        from vibecheck.tui.opening import OpeningScreen
 
         def back(_: None) -> None:
             self.show_all()
@@ -381,14 +384,20 @@ class VisitScreen(BaseScreen[None]):
 
     def action_car(self) -> None:
         """The car from above."""
+        from vibecheck.tui.car import CarScreen
+
         self.app.push_screen(CarScreen(self.opened))
 
     def action_facts(self) -> None:
         """Vehicle facts and limits."""
+        from vibecheck.tui.facts import FactsScreen
+
         self.app.push_screen(FactsScreen(self.opened), lambda _: self.show_all())
 
     def action_tools(self) -> None:
         """The tools at hand."""
+        from vibecheck.tui.tools import ToolsScreen
+
         self.app.push_screen(ToolsScreen(self.opened), lambda _: self.show_all())
 
     def action_move(self) -> None:
@@ -427,6 +436,8 @@ class VisitScreen(BaseScreen[None]):
 
     def action_sheet(self) -> None:
         """The sheet for the people at this place."""
+        from vibecheck.tui.sheets import SheetScreen
+
         made: list[SheetScreen] = []
         word = attempt(lambda: made.append(SheetScreen(self.opened)))
         if made:
@@ -436,6 +447,7 @@ class VisitScreen(BaseScreen[None]):
 
     def action_finish(self) -> None:
         """How the visit ended; the end page shows it afterwards."""
+        from vibecheck.tui.finish import FinishScreen
 
         def back(kept: bool | None) -> None:
             if kept:

@@ -31,7 +31,7 @@ _CLAIMED = (Fate.CLAIM, Fate.SWAP)
 class WheelSheetScreen(BaseScreen[None]):
     """A sheet; the next one is one key away."""
 
-    CSS_PATH = [STYLES, "wheels.tcss"]
+    CSS_PATH = [*STYLES, "wheels.tcss"]
     ABOUT_TITLE = "the sheets"
     ABOUT = (
         "The sheet of all the wheels, and a claim for each new one that goes back. Keep one as a "

@@ -62,7 +62,7 @@ _ONE_BY_ONE = tuple(each for pair in _PARTNER.items() for each in pair)
 class WheelsScreen(BaseScreen[None]):
     """The table of a set, or of a car's four wheels with the tires off."""
 
-    CSS_PATH = [STYLES, "wheels.tcss"]
+    CSS_PATH = [*STYLES, "wheels.tcss"]
     ABOUT_TITLE = "wheels side by side"
     ABOUT = (
         "Each wheel has four surfaces where the tire sits: radial at the bead seats, lateral at "

@@ -33,7 +33,7 @@ _FIELDS = (
 class WheelsAboutScreen(BaseScreen[bool]):
     """A form; dismissed with True if it was kept."""
 
-    CSS_PATH = [STYLES, "wheels.tcss"]
+    CSS_PATH = [*STYLES, "wheels.tcss"]
     ABOUT_TITLE = "the set"
     ABOUT = (
         "Names stand for the wheels in their order. New or used and whether a carrier brought "

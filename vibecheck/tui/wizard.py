@@ -26,6 +26,7 @@ class Wizard(Protocol):
 
     cases: Path  # the folder for visits
     rules: Path | None  # a folder of rules instead of the usual one
+    opens_at_once: bool  # begun with a case, which is seen before anything else
     units: Units
     drafts: dict[str, dict[str, str]]  # typed and in no case yet, by its key
     sheets: dict[str, RoundSheet]  # read round a wheel and in no case yet, by its key

@@ -14,14 +14,15 @@ import re
 
 from vibecheck.errors import ReadingError
 
+# Patterns are compiled where they are first used: most commands read no number.
 DECIMAL = r"(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
 FRACTION = r"(?:[0-9]{1,4}[ -])?[0-9]{1,4}/[0-9]{1,4}"
 NUMBER = rf"[+-]? ?(?:{FRACTION}|{DECIMAL})"
-PLUS_MINUS = re.compile(r"\s*(?:±|\+\s?/\s?[-−–]|\+[-−–])\s*")
+PLUS_MINUS = r"\s*(?:±|\+\s?/\s?[-−–]|\+[-−–])\s*"
 FRACTION_SHARE = 2  # a rule is read to half of its mark; common practice, no source
 RULER_PARTS = (8, 16, 32, 64)  # denominators that only inch scales have
-_TWO_MARKS = re.compile(r"[0-9]*[.,][0-9]*[.,]")
-_TWO_NUMBERS = re.compile(r"[0-9.,]+ [+-]?[0-9.,]+")
+_TWO_MARKS = r"[0-9]*[.,][0-9]*[.,]"
+_TWO_NUMBERS = r"[0-9.,]+ [+-]?[0-9.,]+"
 
 
 def read_number(text: str, where: str) -> tuple[float, float]:
@@ -74,8 +75,8 @@ def short(text: str) -> str:
 
 def fault_of(plain: str) -> str:
     """Why a text is not one number with a unit, as the end of a sentence."""
-    if _TWO_MARKS.search(plain):
+    if re.search(_TWO_MARKS, plain):
         return "has two decimal marks"
-    if _TWO_NUMBERS.match(plain):
+    if re.match(_TWO_NUMBERS, plain):
         return "holds two numbers where one belongs"
     return "is not a reading"

@@ -152,7 +152,7 @@ class Measured(Struct, frozen=True):
     bare: bool = False
 
 
-_READING = re.compile(
+_READING = (
     rf"(?P<value>{NUMBER})(?: ?(?:-|to) ?(?P<upto>{DECIMAL}))? ?(?P<unit>[^0-9±+., -][^±]*?)? ?"
     rf"(?:± ?(?P<spread>{NUMBER}) ?(?P<spread_unit>[^±]*?))?"
 )
@@ -182,7 +182,7 @@ def parse(
     ReadingError : not one finite number with a unit of that quantity, or the comma is ambiguous.
     """
     plain = _normalize(text, quantity, where)
-    match = _READING.fullmatch(plain)
+    match = re.fullmatch(_READING, plain)
     if match is None:
         raise _refusal(f"'{short(text)}' {fault_of(plain)}", quantity, where)
     word = (match["unit"] or "").strip()
@@ -213,7 +213,7 @@ def _range(
     return (low + high) / 2.0, max(high - low, step, upper_step)
 
 
-_PAIR = re.compile(r"(?P<high>[^/;]+?) ?(?:/(?= ?[+-])|;| to | (?=-)) ?(?P<low>.+)")
+_PAIR = r"(?P<high>[^/;]+?) ?(?:/(?= ?[+-])|;| to | (?=-)) ?(?P<low>.+)"
 
 
 def parse_high_low(
@@ -233,7 +233,7 @@ def parse_high_low(
     """
     if len(text) > LONGEST_TEXT:
         return None
-    match = _PAIR.fullmatch(_normalize(text, quantity, where))
+    match = re.fullmatch(_PAIR, _normalize(text, quantity, where))
     if match is None or not _is_bare(match["high"]) and not _has_digit(match["high"]):
         return None
     low = parse(match["low"], quantity, default_unit, where)
@@ -383,7 +383,7 @@ def _normalize(text: str, quantity: Quantity, where: str) -> str:
     plain = " ".join(text.replace("−", "-").replace("–", "-").split())
     if not plain:
         raise _refusal("there is no reading", quantity, where)
-    return PLUS_MINUS.sub("±", plain)
+    return re.sub(PLUS_MINUS, "±", plain)
 
 
 def _spread(
@@ -406,7 +406,7 @@ def _pieces(text: str, quantity: Quantity, where: str) -> list[str]:
     pieces: list[str] = []
     for field in re.split(r"[;\n\r]", text):
         fresh = True
-        for token in PLUS_MINUS.sub("±", field).split():
+        for token in re.sub(PLUS_MINUS, "±", field).split():
             token = token.rstrip(",") or token
             if not fresh and not re.match(r"[0-9.,+\-−–]", token):
                 pieces[-1] = f"{pieces[-1]} {token}"

@@ -7,8 +7,9 @@ with True if it did. None is loaded before it is opened.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from vibecheck.calculators.registry import CALCULATORS
 
@@ -21,8 +22,7 @@ if TYPE_CHECKING:
 SHEET = "round"  # readings round the wheel one by one, which is a runout
 
 
-@dataclass(frozen=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """A calculator as it is offered: its name, title, and what it is for."""
 
     name: str

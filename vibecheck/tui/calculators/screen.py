@@ -18,12 +18,12 @@ from vibecheck.errors import InputError, VibecheckError
 from vibecheck.metrology.units.choice import Units
 from vibecheck.report.blocks import Block, figures_of, words_of
 from vibecheck.report.calculators.pages import calculator_page, read_as_blocks
-from vibecheck.report.lines import CORNERS
+from vibecheck.report.corners import CORNERS
 from vibecheck.report.wording import Wording
 from vibecheck.session.intake import setup_text, surfaces
 from vibecheck.session.interview import Question
 from vibecheck.session.open_case import OpenCase
-from vibecheck.tui.base import BaseScreen
+from vibecheck.tui.base import COMMON, BaseScreen
 from vibecheck.tui.block_text import block_text
 from vibecheck.tui.calculators.form import CalculatorForm
 from vibecheck.tui.calculators.handover import hand_over, spoken_entries
@@ -44,7 +44,7 @@ _MOST_DIGIT_KEYS = 9
 class CalculatorScreen(BaseScreen[bool]):
     """A calculator; dismissed with True if its result went into the case."""
 
-    CSS_PATH = "../calculators.tcss"
+    CSS_PATH = [COMMON, "../calculators.tcss"]
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f5", "example", "Example", key_display="F5"),
         Binding("f6,ctrl+s", "take", "Into case", key_display="F6"),

@@ -7,7 +7,7 @@ import textwrap
 from textual.content import Content
 
 from vibecheck.metrology.decision import Zone
-from vibecheck.report.lines import CORNERS
+from vibecheck.report.corners import CORNERS
 from vibecheck.report.names import state_name
 from vibecheck.session.diagnosis import Answer, Diagnosis
 from vibecheck.tui.phrases import ZONES

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
@@ -12,8 +12,7 @@ from textual.widgets.option_list import Option
 from vibecheck.tui.plain import joined, line
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """One choice: what it stands for, its words, the key shown before it, a remark after it."""
 
     value: str
@@ -27,7 +26,8 @@ class ChoiceList(OptionList):
     """Choices under each other; `show` replaces them and keeps the place where it can."""
 
     def __init__(self, choices: Sequence[Choice] = (), *, name_id: str) -> None:
-        super().__init__(id=name_id, markup=False, compact=True)
+        # The class that `compact` sets, given at once, need not be styled for once more.
+        super().__init__(id=name_id, classes="-textual-compact", markup=False, compact=True)
         self.shown: tuple[Choice, ...] = ()
         self.show(choices)
 

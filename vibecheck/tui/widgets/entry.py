@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.highlighter import Highlighter
 from rich.text import Text
 from textual import events
-from textual.widgets import Input, TextArea
+from textual.widgets import Input
 
 from vibecheck.tui.plain import stood_in, visible
 
@@ -53,11 +53,3 @@ class ReadingInput(PlainInput):
     async def _on_key(self, event: events.Key) -> None:
         if event.is_printable and not self.check_consume_key(event.key, event.character):
             event.prevent_default()
-
-
-class NoteArea(TextArea):
-    """Lines of any text."""
-
-    def get_line(self, line_index: int) -> Text:
-        """A line as it is shown."""
-        return Text(stood_in(self.document.get_line(line_index)), end="", no_wrap=True)
