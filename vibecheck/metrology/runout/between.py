@@ -15,9 +15,14 @@ import math
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
+from numpy.typing import NDArray
 
 from vibecheck.metrology.runout.harmonics import Floats
 from vibecheck.metrology.vectors import FULL_TURN_DEG
+
+Places = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 
 NARROWEST_DEG = 12.0
 DEEPEST_MM = 1.5
@@ -56,16 +61,47 @@ def _bells(angles_deg: Floats, centers: Floats, width_deg: float) -> Floats:
     return np.asarray(np.exp(-0.5 * (offset / (width_deg / 2.0 / BELL_SIGMAS)) ** 2))
 
 
+class _Family(Struct, frozen=True, eq=False):
+    """Every shape (S) at every center (C), as far as readings lie on it; rows S x C.
+
+    Attributes
+    ----------
+    places : readings that lie on the bend, the first of them again where there are fewer; (R, K).
+    seen, sign : height there, without and with its sign [1]; (R, K).
+    blind : rows that no reading lies on; (R,).
+    dip, bulge : place of the curve where the dip and the bulge go; (S, C).
+    shares : height of the bulge over that of the dip; (S, 1).
+    """
+
+    places: Places
+    seen: Floats
+    sign: Floats
+    blind: Flags
+    dip: Places
+    bulge: Places
+    shares: Floats
+
+
 @lru_cache(maxsize=64)  # a person types reading after reading at the same places
-def _family(angles: tuple[float, ...], width_deg: float) -> tuple[tuple[Floats, int, float], ...]:
-    """Each shape at the readings, where its dip and bulge lie off the center, and its share."""
-    found = []
-    for share in PAIR_SHARES:
-        for mirrored in (False, True) if share else (False,):
-            shapes = bend_shapes(np.array(angles), width_deg, share, mirrored)
-            aside = round(width_deg / 4.0 / CENTER_STEP_DEG) if share else 0
-            found.append((shapes, -aside if mirrored else aside, share))
-    return tuple(found)
+def _family(angles: tuple[float, ...], width_deg: float) -> _Family:
+    kinds = [(share, mirrored) for share in PAIR_SHARES
+             for mirrored in ((False, True) if share else (False,))]
+    shapes = np.concatenate([bend_shapes(np.array(angles), width_deg, share, mirrored)
+                             for share, mirrored in kinds])
+    aside = np.array([round(width_deg / 4.0 / CENTER_STEP_DEG) * (-1 if mirrored else 1)
+                      if share else 0 for share, mirrored in kinds])[:, None]
+    size = np.abs(shapes)
+    on = size > LEAST_SHARE
+    most = max(1, int(on.sum(axis=1).max()))
+    places = np.argsort(~on, axis=1, kind="stable")[:, :most]
+    rows = np.arange(len(shapes))[:, None]
+    places = np.where(on[rows, places], places, places[:, :1])
+    centers = np.arange(len(_centers()))[None, :]
+    return _Family(
+        places, np.maximum(size[rows, places], LEAST_SHARE), np.sign(shapes[rows, places]),
+        ~on.any(axis=1), (centers - aside) % centers.size, (centers + aside) % centers.size,
+        np.array([[share] for share, _ in kinds]),
+    )
 
 
 def farthest_tir(
@@ -84,26 +120,24 @@ def farthest_tir(
     margin = ONE_SIDED * spread_mm
     top, bottom = float(curve_mm.max()), float(curve_mm.min())
     farthest = top - bottom
-    for shapes, aside, share in _family(tuple(angles_deg.tolist()), narrowest_deg):
-        for sign in (1.0, -1.0):  # the same shape upside down
-            height = _highest(sign * shapes, left_mm, margin)
-            dip = np.roll(curve_mm, aside) - sign * height
-            ends = [dip]
-            if share:
-                ends.append(np.roll(curve_mm, -aside) + sign * share * height)
-            high = np.maximum.reduce([np.full_like(dip, top), *ends])
-            low = np.minimum.reduce([np.full_like(dip, bottom), *ends])
-            farthest = max(farthest, float((high - low).max()))
+    family = _family(tuple(angles_deg.tolist()), narrowest_deg)
+    along = family.sign * left_mm[family.places]
+    at_dip, at_bulge = curve_mm[family.dip], curve_mm[family.bulge]
+    for sign in (1.0, -1.0):  # the same shapes upside down
+        height = sign * _highest(family, sign * along, margin).reshape(at_dip.shape)
+        dip = at_dip - height
+        bulge = at_bulge + family.shares * height  # of a dent alone: the curve itself
+        high = np.maximum(np.maximum(dip, bulge), top)
+        low = np.minimum(np.minimum(dip, bulge), bottom)
+        farthest = max(farthest, float((high - low).max()))
     return farthest
 
 
-def _highest(shapes: Floats, left_mm: Floats, margin_mm: float) -> Floats:
-    """(C,) the greatest height that no reading speaks against, up to `DEEPEST_MM` [mm]."""
-    seen = np.abs(shapes)
-    along = np.sign(shapes) * left_mm[None, :]
-    room = np.maximum(along, 0.0) + margin_mm
-    allowed = np.where(seen > LEAST_SHARE, room / np.maximum(seen, LEAST_SHARE), np.inf)
-    return np.asarray(np.minimum(allowed.min(axis=1), DEEPEST_MM), dtype=np.float64)
+def _highest(family: _Family, along_mm: Floats, margin_mm: float) -> Floats:
+    """(R,) the greatest height that no reading speaks against, up to `DEEPEST_MM` [mm]."""
+    allowed = ((np.maximum(along_mm, 0.0) + margin_mm) / family.seen).min(axis=1)
+    allowed[family.blind] = np.inf
+    return np.asarray(np.minimum(allowed, DEEPEST_MM), dtype=np.float64)
 
 
 def readings_that_see(

@@ -15,6 +15,7 @@ References
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from msgspec import Struct
@@ -65,11 +66,41 @@ class HarmonicFit(Struct, frozen=True):
 
 def design(angles_deg: Floats, orders: int) -> Floats:
     """Columns 1, cos, sin, cos 2, sin 2, ... of the model at the angles [deg]; shape (N, 2K+1)."""
-    radians = np.deg2rad(np.asarray(angles_deg, dtype=float))
+    return _design(np.asarray(angles_deg, dtype=np.float64).tobytes(), orders)
+
+
+def basis_of(angles_deg: Floats, orders: int) -> Floats:
+    """An orthonormal basis of what `design` spans; shape (N, 2K+1)."""
+    return _basis(np.asarray(angles_deg, dtype=np.float64).tobytes(), orders)
+
+
+def condition(angles_deg: Floats, orders: int) -> float:
+    """Condition number of `design`: how much a fit at these angles enlarges scatter [unitless]."""
+    return _condition(np.asarray(angles_deg, dtype=np.float64).tobytes(), orders)
+
+
+@lru_cache(maxsize=64)  # one turn is fitted many times at the same angles
+def _design(angles: bytes, orders: int) -> Floats:
+    radians = np.deg2rad(np.frombuffer(angles))
     columns = [np.ones_like(radians)]
     for order in range(1, orders + 1):
         columns += [np.cos(order * radians), np.sin(order * radians)]
-    return np.column_stack(columns)
+    return _shared(np.column_stack(columns))
+
+
+@lru_cache(maxsize=64)
+def _basis(angles: bytes, orders: int) -> Floats:
+    return _shared(np.linalg.qr(_design(angles, orders))[0])
+
+
+@lru_cache(maxsize=64)
+def _condition(angles: bytes, orders: int) -> float:
+    return float(np.linalg.cond(_design(angles, orders)))
+
+
+def _shared(matrix: Floats) -> Floats:
+    matrix.flags.writeable = False  # others hold the same
+    return matrix
 
 
 def fit(

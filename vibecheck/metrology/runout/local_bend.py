@@ -18,7 +18,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from vibecheck.metrology.runout.harmonics import Floats, design, robust_residuals
+from vibecheck.metrology.runout.harmonics import Floats, basis_of, robust_residuals
 from vibecheck.metrology.vectors import FULL_TURN_DEG
 
 WIDTHS_DEG = (16.0, 20.0, 25.0, 30.0, 36.0, 42.0, 50.0, 60.0, 72.0, 86.0, 100.0)
@@ -127,7 +127,7 @@ def _beside_the_shape(
 ) -> tuple[int, ...]:
     if len(readings_mm) < FEWEST:
         return ()
-    basis, _ = np.linalg.qr(design(angles_deg, orders))
+    basis = basis_of(angles_deg, orders)
     plain = readings_mm - basis @ (basis.T @ readings_mm)
     if float(np.abs(plain).max()) < PLAIN_SHARE * SPIKE_STEPS * resolution_mm:
         return ()
@@ -177,15 +177,22 @@ def find_bend(
     orders : low orders fitted beside it.
     resolution_mm : one division of the gauge [mm].
     """
-    matrix = design(angles_deg, orders)
-    basis, _ = np.linalg.qr(matrix)
+    return _bend_in(readings_mm.tobytes(), angles_deg.tobytes(), orders, resolution_mm)
+
+
+@lru_cache(maxsize=4)  # sought before spikes are left out, and where there are none once more
+def _bend_in(
+    readings: bytes, angles: bytes, orders: int, resolution_mm: float
+) -> tuple[LocalBend | None, float, int]:
+    readings_mm, angles_deg = np.frombuffer(readings), np.frombuffer(angles)
+    basis = basis_of(angles_deg, orders)
     residuals = readings_mm - basis @ (basis.T @ readings_mm)
     left = float(residuals @ residuals)
-    freedom = len(readings_mm) - matrix.shape[1]
+    freedom = len(readings_mm) - basis.shape[1]
     plain = float(np.sqrt(left / freedom))
     if len(readings_mm) < FEWEST or freedom < 5 or plain < resolution_mm / 10.0:
         return None, plain, freedom
-    search = _search(tuple(angles_deg.tolist()), orders)
+    search = _search(angles, orders)
     if not len(search.widths):
         return None, plain, freedom
     gain, weights = _gains(search, residuals)
@@ -234,10 +241,10 @@ class _Search(Struct, frozen=True, eq=False):
 
 
 @lru_cache(maxsize=32)  # a person types reading after reading; a fit for each takes the same grid
-def _search(angles: tuple[float, ...], orders: int) -> _Search:
-    angles_deg = np.array(angles)
+def _search(angles: bytes, orders: int) -> _Search:
+    angles_deg = np.frombuffer(angles)
     centers, widths = _grid(angles_deg)
-    basis, _ = np.linalg.qr(design(angles_deg, orders))
+    basis = basis_of(angles_deg, orders)
     shapes = _shapes(angles_deg, centers, widths)
     free = shapes - np.einsum("np,gpk->gnk", basis, np.einsum("np,gnk->gpk", basis, shapes))
     normal = np.einsum("gnk,gnl->gkl", free, free)

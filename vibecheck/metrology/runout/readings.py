@@ -44,6 +44,7 @@ from vibecheck.metrology.runout.harmonics import (
     Floats,
     Harmonic,
     HarmonicFit,
+    condition,
     design,
     fit,
     harmonics_of,
@@ -391,7 +392,7 @@ def _notes(
         notes.append(note(Caveat.FEW_READINGS, count=len(readings),
                           better=READINGS_FOR_THREE_ORDERS, fitted=fitted, wanted=wanted))
     gap = float(np.diff(np.append(np.sort(angles), angles.min() + 360.0)).max())
-    if gap > WIDE_GAP_DEG or np.linalg.cond(design(angles, fitted)) > ILL_CONDITIONED:
+    if gap > WIDE_GAP_DEG or condition(angles, fitted) > ILL_CONDITIONED:
         notes.append(note(Caveat.UNEVEN_ANGLES, gap_deg=gap))
     if scatter > max(SCATTER_MM, SCATTER_STEPS * resolution):
         notes.append(note(Caveat.SCATTER, scatter_mm=scatter))
