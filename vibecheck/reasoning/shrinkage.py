@@ -66,6 +66,11 @@ class Row:
         """How many cases were counted."""
         return float(self.counts.sum())
 
+    @cached_property
+    def believed(self) -> Array:
+        """The written shares, none of them a certainty, summing to 1 [unitless]."""
+        return _positive(self.written)
+
 
 @dataclass(frozen=True)
 class BetaShare:
@@ -120,7 +125,7 @@ def shrunk(row: Row, weight: float) -> tuple[BetaShare, ...]:
     ----------
     weight : what the written shares are worth [cases], > 0.
     """
-    parts = weight * _positive(row.written) + row.counts
+    parts = weight * row.believed + row.counts
     total = float(parts.sum())
     return tuple(
         BetaShare(part, total - part, seen, row.cases)
@@ -130,7 +135,7 @@ def shrunk(row: Row, weight: float) -> tuple[BetaShare, ...]:
 
 def log_marginal(row: Row, weight: float) -> float:
     """Log of the chance of the counts, in the order they came, under a prior weight [nat] [1]."""
-    parts = (weight * _positive(row.written)).tolist()
+    parts = (weight * row.believed).tolist()
     own = math.fsum(
         math.lgamma(part + count) - math.lgamma(part)
         for part, count in zip(parts, row.counts.tolist(), strict=True) if count > 0.0

@@ -191,6 +191,8 @@ class _World:
         self._networks: dict[str | None, Network] = {}
         self._tables: dict[tuple[str | None, Spot], Array] = {}
         self._odds: dict[tuple[tuple[str, str], ...], Array] = {}
+        self._weights: dict[tuple[tuple[tuple[str, str], ...], str | None], Array] = {}
+        self._learned: dict[tuple[str | None, Spot], dict[int, Key]] = {}
 
     @property
     def network(self) -> Network:
@@ -251,15 +253,22 @@ class _World:
         """Chance of each fault of each visit by its facts and complaint, (visits, faults)."""
         made = np.empty((len(visits), len(self.names)))
         for place, visit in enumerate(visits):
-            weights = self.odds(visit.facts)
-            if visit.complaint is not None and self.library.complaint is not None:
-                table = self.table(visit.complaint, Spot(self.library.complaint))
-                states = list(self.library.findings[self.library.complaint].states)
-                if table is not None:
-                    weights = weights * table[:, states.index(visit.complaint)]
-            made[place] = weights @ self.sums
+            key = (tuple(sorted(visit.facts.items())), visit.complaint)
+            if key not in self._weights:
+                self._weights[key] = self._weighed(visit)
+            made[place] = self._weights[key]
         sums = made.sum(axis=1, keepdims=True)
         return np.asarray(made / np.where(sums > 0.0, sums, 1.0))
+
+    def _weighed(self, visit: Closed) -> Array:
+        """Weight of each fault by the facts and the complaint of a visit, (faults,)."""
+        weights = self.odds(visit.facts)
+        if visit.complaint is not None and self.library.complaint is not None:
+            table = self.table(visit.complaint, Spot(self.library.complaint))
+            states = list(self.library.findings[self.library.complaint].states)
+            if table is not None:
+                weights = weights * table[:, states.index(visit.complaint)]
+        return np.asarray(weights @ self.sums)
 
     def learn(self, visits: Sequence[Closed]) -> Learned:
         rate_weight, rates, moved = self._rates(visits)
@@ -331,28 +340,36 @@ class _World:
             for finding, likelihood in visit.evidence.items():
                 node = self.node(visit.complaint, finding)
                 table = self.table(visit.complaint, finding)
-                if node is None or table is None or not self._is_learned(index, node):
+                key = self.keys(visit.complaint, finding).get(index)
+                if node is None or table is None or key is None:
                     continue
-                key = self._key(visit.cause, finding.id)
                 part = table[index] * likelihood
                 if key not in found:
                     found[key] = (Row(np.zeros(len(part)), table[index]), node)
                 found[key][0].counts[:] += part / part.sum()
         return found
 
+    def keys(self, complaint: str | None, finding: Spot) -> dict[int, Key]:
+        """The strengths of a finding that are learned, by the causes that they speak for."""
+        key = (complaint, finding)
+        if key not in self._learned:
+            node = self.node(complaint, finding)
+            causes = self.network.causes
+            self._learned[key] = {} if node is None else {
+                index: key_of(causes[index].rule, causes[index].spot, finding.id)
+                for index in node.rows if self._is_learned(index, node)
+            }
+        return self._learned[key]
+
     def _is_learned(self, index: int, node: FindingNode) -> bool:
         cause = self.network.causes[index].rule
         return (
-            index in node.rows
-            and index not in node.usual
+            index not in node.usual
             and node.rule.id != self.library.complaint
             and node.rule.id not in cause.seen_as
             and cause.danger is not Danger.STOP
             and not (node.rule.computed is not None and follows_resonance(cause))
         )
-
-    def _key(self, spot: Spot, finding: str) -> Key:
-        return key_of(self.library.causes[spot.id], spot, finding)
 
     def proposed(self, learned: Learned) -> _Proposed:
         """The proposals as the score needs them."""
@@ -396,10 +413,9 @@ class _World:
         if node is None:
             return table
         made = table.copy()
-        for index in node.rows:
-            spot = self.network.causes[index].spot
-            strength = proposed.rows.get(self._key(spot, finding.id))
-            if strength is not None and self._is_learned(index, node):
+        for index, key in self.keys(complaint, finding).items():
+            strength = proposed.rows.get(key)
+            if strength is not None:
                 row = np.cumsum(strength) if node.graded else strength
                 made[index] = _alone(node, row)
         return made
@@ -421,7 +437,9 @@ def _alone(node: FindingNode, row: Array | None) -> Array:
     if not node.graded:
         return node.base if row is None else row
     cumulative = node.base if row is None else node.base * row
-    shares: Array = np.maximum(np.diff(cumulative, prepend=0.0), 0.0)
+    shares = cumulative.copy()
+    shares[1:] -= cumulative[:-1]
+    shares = np.maximum(shares, 0.0)
     return np.asarray(shares / shares.sum())
 
 

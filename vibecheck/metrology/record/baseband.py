@@ -18,7 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from vibecheck.metrology.record.even import EvenRecord, Stretch
-from vibecheck.metrology.record.regrid import POINTS, Between, between
+from vibecheck.metrology.record.regrid import POINTS, Between, between_even
 
 Real = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]
@@ -153,8 +153,10 @@ def turned(slow: Slowed, circumference_m: float, a_turn: float, lag_s: float) ->
     key = circumference_m, a_turn, lag_s
     known = slow.run.steps
     steps = known[key] if key in known else known.setdefault(key, _steps(slow, *key))
-    ahead = steps.true_way_m - steps.way_m
-    shake = slow.shake * np.exp((-2j * math.pi * slow.order / circumference_m) * ahead)[:, None]
+    shake = slow.shake
+    if lag_s:
+        ahead = steps.true_way_m - steps.way_m
+        shake = shake * np.exp((-2j * math.pi * slow.order / circumference_m) * ahead)[:, None]
     values = steps.between.of(np.ascontiguousarray(shake).view(np.float64))
     return Turned(a_turn, np.ascontiguousarray(values).view(np.complex128), steps.speed_ms)
 
@@ -170,7 +172,9 @@ def _steps(slow: Slowed, circumference_m: float, a_turn: float, lag_s: float) ->
     turns = true_way / circumference_m
     grid = np.arange(turns[0], turns[-1], 1.0 / a_turn)
     at = np.interp(grid, turns, slow.time_s)
-    return Steps(way, true_way, between(slow.time_s, at), np.interp(at, slow.time_s, speed))
+    kept_hz = (len(slow.time_s) - 1) / (slow.time_s[-1] - slow.time_s[0])
+    steps = between_even((at - slow.time_s[0]) * kept_hz, len(slow.time_s))
+    return Steps(way, true_way, steps, np.interp(at, slow.time_s, speed))
 
 
 def fewest_a_turn(runs: Sequence[Run], circumference_m: float) -> float:

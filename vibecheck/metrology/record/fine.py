@@ -35,9 +35,13 @@ Complex = npt.NDArray[np.complex128]
 Index = npt.NDArray[np.intp]
 
 HANN_HALF_POWER, HANN_NOISE = 1.44, 1.5  # bins [2]
+HANN_SQUARED = 0.375  # mean square of the window [2]
 SHORTEST_S, LONGEST_S = 5.0, 40.0  # of a segment
 FEWEST_SEGMENTS = 3
 PADDED = 2  # bins per bin of a plain transform
+MOST_SUMMED = 100  # bins either side; so few are summed faster than transformed
+MOST_ALIKE = 8  # bins by which the waves that are kept differ
+MOST_WAVES = 100_000  # samples of half a segment times bins; to bound the memory
 NEAR, FAR = (3.0, 6.0), (7.0, 10.0)  # plain bins from the line: where the floor is read
 CURVE = 0.41  # share of the fall from near to far that lies between near and the line: parabola,
 # mean square distance of near 21.5, of far 73.5: 21.5 / (73.5 - 21.5)
@@ -79,16 +83,21 @@ class Fine:
 
     def limit_ratio(self, chance: float) -> float:
         """Ratio that noise exceeds with such a chance in one bin [unitless]."""
-        low, high = 1.0, 200.0
-        for _ in range(40):
-            middle = (low + high) / 2.0
-            rarer = mean_square_tail(middle, self.independent) <= chance
-            low, high = (low, middle) if rarer else (middle, high)
-        return high
+        return _limit_ratio(chance, self.independent)
 
     def rms_of(self, excess: float) -> float:
         """Root mean square of a line [m/s2] whose top stands so far over the floor [per order]."""
         return math.sqrt(max(excess, 0.0) * HANN_NOISE / self.turns)
+
+
+@lru_cache(maxsize=256)
+def _limit_ratio(chance: float, independent: float) -> float:
+    low, high = 1.0, 200.0
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        rarer = mean_square_tail(middle, independent) <= chance
+        low, high = (low, middle) if rarer else (middle, high)
+    return high
 
 
 def lengths(pieces: Sequence[Turned], wheel_hz: float) -> list[int]:
@@ -115,35 +124,89 @@ def fine_of(pieces: Sequence[Turned], length: int, half: float) -> Fine | None:
     half : orders to look at on either side of the middle [unitless].
     """
     a_turn = pieces[0].a_turn
-    window = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(length) / length)
+    half_length = max(length // 2, 1)
+    length = 2 * half_length
     # One-sided density of a real shake whose complex amplitude is a half of its own: twice.
-    scale = 2.0 / (a_turn * float((window**2).sum()))
+    scale = 2.0 / (a_turn * HANN_SQUARED * length)
     turns = length / a_turn
-    reach = min(math.ceil((half * turns + FAR[1] + 2.0) * PADDED), length - 1)
-    bins = np.arange(-reach, reach + 1)
-    powers, speeds = [], []
-    for piece in pieces:
-        if len(piece.shake) < length:
-            continue
-        hop = max(length // 2, 1)
-        cut = np.lib.stride_tricks.sliding_window_view(piece.shake, length, axis=0)[::hop]
-        found = np.zeros((len(cut), len(bins)))
-        for axis in range(cut.shape[1]):
-            spectrum = np.fft.fft(cut[:, axis] * window, PADDED * length, axis=1)
-            found[:, reach:] += _square(spectrum[:, : reach + 1])
-            found[:, :reach] += _square(spectrum[:, len(spectrum[0]) - reach:])
-        powers.append(scale * found)
-        speeds.append(_means(piece.speed_ms, length, hop))
-    if sum(len(each) for each in powers) < FEWEST_SEGMENTS:
+    reach = min(math.ceil((half * turns + FAR[1] + 2.0) * PADDED), length - 1 - PADDED)
+    long_enough = [piece for piece in pieces if len(piece.shake) >= length]
+    if sum(len(piece.shake) // half_length - 1 for piece in long_enough) < FEWEST_SEGMENTS:
         return None
-    segments = np.concatenate(powers)
-    level = np.median(segments, axis=1)
+    segments = np.concatenate([_powers(piece.shake, half_length, reach) for piece in long_enough])
+    segments *= scale
+    level = _medians(segments)
     level = np.maximum(level, 1e-12 * float(level.max()) + 1e-300)
     own = segments / level[:, None]
     mean, plain = own.mean(axis=0), segments.mean(axis=0)
     own_floor, floor = near_floor(np.stack([mean, plain]))
+    bins = np.arange(-reach, reach + 1)
+    speeds = [_means(piece.speed_ms, length, half_length) for piece in long_enough]
     return Fine(turns, bins / (PADDED * turns), mean / own_floor, floor, plain, own,
                 np.concatenate(speeds))
+
+
+def _powers(shake: Complex, half_length: int, reach: int) -> Real:
+    """(k, 2 reach + 1) power of half-overlapping Hann segments, its axes summed [(m/s2)^2]."""
+    if reach <= MOST_SUMMED and half_length * reach <= MOST_WAVES:
+        return _summed(shake, half_length, reach)
+    return _transformed(shake, half_length, reach)
+
+
+def _summed(shake: Complex, half_length: int, reach: int) -> Real:
+    """Each bin by itself, its cosines and sines times the samples: less work while they are few."""
+    cut = np.lib.stride_tricks.sliding_window_view(
+        shake, 2 * half_length, axis=0)[::half_length]
+    waves = _waves(half_length, -(-reach // MOST_ALIKE) * MOST_ALIKE)[..., : reach + 1]
+    parts = np.stack([cut.real, cut.imag]).reshape(-1, len(waves)) @ waves.reshape(len(waves), -1)
+    parts = parts.reshape(2, *cut.shape[:2], 2, reach + 1)
+    real_cos, real_sin, imag_cos, imag_sin = (
+        parts[part, :, :, wave] for part in (0, 1) for wave in (0, 1))
+    both = np.einsum("pkawm,pkawm->km", parts, parts)
+    apart = np.einsum("kam,kam->km", real_cos, imag_sin)
+    apart -= np.einsum("kam,kam->km", imag_cos, real_sin)
+    apart *= 2.0
+    found = np.empty((len(cut), 2 * reach + 1))
+    found[:, reach:] = both + apart
+    found[:, reach::-1] = both - apart
+    return found
+
+
+@lru_cache(maxsize=64)  # every order and lag is looked at through the same few
+def _waves(half_length: int, reach: int) -> Real:
+    """(n, 2, reach + 1) the cosines and the sines of the bins from zero up, under a window."""
+    length = 2 * half_length
+    window = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(length) / length)
+    angles = 2.0 * np.pi * np.arange(PADDED * length) / (PADDED * length)
+    place = np.outer(np.arange(length), np.arange(reach + 1)) % (PADDED * length)
+    both = np.stack([np.cos(angles)[place], np.sin(angles)[place]], axis=1)
+    return np.asarray(window[:, None, None] * both)
+
+
+def _transformed(shake: Complex, half_length: int, reach: int) -> Real:
+    """Every half of a segment is transformed once and serves both segments that it is part of.
+
+    A Hann window, laid on afterwards, weighs a bin with those a plain bin away on either side.
+    """
+    wide = reach + PADDED
+    count = len(shake) // half_length
+    halves = shake[: count * half_length].reshape(count, half_length, -1).transpose(0, 2, 1)
+    spectrum = np.fft.fft(halves, 2 * PADDED * half_length, axis=-1)
+    found = np.concatenate([spectrum[..., -wide:], spectrum[..., : wide + 1]], axis=-1)
+    whole = found[1:] * np.exp((-1j * np.pi / PADDED) * np.arange(-wide, wide + 1))
+    whole += found[:-1]
+    held = 0.5 * whole[..., PADDED:-PADDED]
+    held -= 0.25 * (whole[..., : -2 * PADDED] + whole[..., 2 * PADDED:])
+    return np.asarray((held.real**2 + held.imag**2).sum(axis=1))
+
+
+def _medians(rows: Real) -> Real:
+    """(k,) median of each row of (k, m)."""
+    middle = rows.shape[1] // 2
+    if rows.shape[1] % 2:
+        return np.asarray(np.partition(rows, middle, axis=1)[:, middle])
+    pair = np.partition(rows, (middle - 1, middle), axis=1)[:, middle - 1: middle + 1]
+    return np.asarray(pair.mean(axis=1))
 
 
 def near_floor(power: Real) -> Real:
@@ -151,10 +214,6 @@ def near_floor(power: Real) -> Real:
     near, far = _beside(power, *NEAR), _beside(power, *FAR)
     fall = np.log(np.maximum(near, 1e-300)) - np.log(np.maximum(far, 1e-300))
     return np.asarray(near * np.exp(CURVE * np.maximum(fall, 0.0)))
-
-
-def _square(value: Complex) -> Real:
-    return np.asarray(value.real**2 + value.imag**2)
 
 
 def _means(values: Real, length: int, hop: int) -> Real:

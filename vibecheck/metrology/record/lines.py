@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -33,6 +33,8 @@ from vibecheck.metrology.record.fine import PADDED, Fine, fine_of, lengths
 Real = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]
 
+Look = tuple[list[Turned], list[Fine]]
+
 FALSE_ALARM = 1e-4  # chance that noise alone shows a line in one window
 PHASE_DRIFT = 0.15  # standard uncertainty of how far the phase drifts over a record, through
 # resonances that are passed and the error of the speed's sum [turns of the order]
@@ -44,13 +46,17 @@ PHASE_SHARE, FEWEST_PHASE_TURNS = 4, 8  # of a segment: turns whose phase is hel
 
 @dataclass(frozen=True, eq=False)
 class Near:
-    """All that is needed to look near one order: the slow runs there and the samples a turn."""
+    """All that is needed to look near one order: the slow runs there and the samples a turn.
+
+    `looks` are those taken before, by window.
+    """
 
     order: float
     circumference_m: float
     slow: tuple[Slowed, ...]
     a_turn: float
     wheel_hz: float
+    looks: dict[tuple[float, float], Look] = field(default_factory=dict, repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,8 +129,7 @@ def best_line(
     lag_s : of the speed shown [s].
     tries : how many such looks are taken, all of which are paid for.
     """
-    pieces = turned_near(near, lag_s)
-    spectra = _spectra(near, pieces, window)
+    pieces, spectra = _looked_at(near, window, lag_s)
     found = _best_top(near, spectra, window, tries)
     if found is None:
         return None
@@ -137,8 +142,19 @@ def best_line(
 
 def log_chance_of_best(near: Near, window: tuple[float, float], lag_s: float) -> float:
     """Natural logarithm of the chance alone of the line that `best_line` finds; 0 without one."""
-    found = _best_top(near, _spectra(near, turned_near(near, lag_s), window), window, 1)
+    found = _best_top(near, _looked_at(near, window, lag_s)[1], window, 1)
     return 0.0 if found is None else found[0]
+
+
+def _looked_at(near: Near, window: tuple[float, float], lag_s: float) -> Look:
+    """The turned runs and their spectra; those without a lag, mostly used again, are kept."""
+    if lag_s == 0.0 and window in near.looks:
+        return near.looks[window]
+    pieces = turned_near(near, lag_s)
+    look = pieces, _spectra(near, pieces, window)
+    if lag_s == 0.0:
+        near.looks[window] = look
+    return look
 
 
 def _spectra(

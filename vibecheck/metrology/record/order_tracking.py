@@ -28,7 +28,7 @@ import numpy.typing as npt
 from vibecheck.errors import RecordError
 from vibecheck.metrology.record.even import EvenRecord, Stretch
 from vibecheck.metrology.record.peaks import Peak, lobes_of, moved
-from vibecheck.metrology.record.regrid import finer, interpolated
+from vibecheck.metrology.record.regrid import between_even, finer
 from vibecheck.metrology.record.resonance_bias import shift_of
 from vibecheck.metrology.record.spectrum import (
     Spectrum,
@@ -211,8 +211,8 @@ def by_angle(
     time_s = np.arange(len(values)) / rate_hz
     turns = _turns(speed_ms, rate_hz, circumference_m)
     grid = np.arange(0.0, turns[-1], 1.0 / per_turn)
-    fine_s = np.arange(FINER * len(values)) / (FINER * rate_hz)
-    return interpolated(fine_s, finer(values, FINER), np.interp(grid, turns, time_s))
+    at = np.interp(grid, turns, time_s) * (FINER * rate_hz)
+    return between_even(at, FINER * len(values)).of(finer(values, FINER))
 
 
 def tie(

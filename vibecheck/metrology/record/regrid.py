@@ -14,6 +14,7 @@ References
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,14 +49,18 @@ class Between:
     def of(self, values: Real) -> Real:
         """(m, k) or (m,) from values (n, k) or (n,) at the knots."""
         flat = values.reshape(len(values), -1)
-        result = np.zeros((len(self.first), flat.shape[1]))
-        for start in range(0, len(self.first), CHUNK):
-            part = slice(start, start + CHUNK)
-            for point in range(POINTS):
-                knots = flat.take(self.first[part] + point, axis=0)
-                knots *= self.weights[point, part, None]
-                result[part] += knots
-        return np.asarray(result.reshape((len(self.first), *values.shape[1:])))
+        result = np.empty((len(self.first), flat.shape[1]))
+        knots = np.empty((min(CHUNK, len(result)), flat.shape[1]))
+        for start in range(0, len(result), CHUNK):
+            first, weights = self.first[start:start + CHUNK], self.weights[:, start:start + CHUNK]
+            whole, some = result[start:start + CHUNK], knots[:len(first)]
+            flat.take(first, axis=0, out=whole, mode="clip")  # unchecked: they lie within
+            whole *= weights[0, :, None]
+            for point in range(1, POINTS):
+                flat[point:].take(first, axis=0, out=some, mode="clip")
+                some *= weights[point, :, None]
+                whole += some
+        return result.reshape((len(result), *values.shape[1:]))
 
 
 def regridded(time_s: Real, values: Real, grid: Real) -> Real:
@@ -64,7 +69,8 @@ def regridded(time_s: Real, values: Real, grid: Real) -> Real:
     to_grid = between(time_s, grid)
     found = to_grid.of(values)
     inside = time_s <= grid[-1]
-    to_stamps = between(grid[0] + np.arange(FINER * len(grid)) / (FINER * rate), time_s[inside])
+    to_stamps = between_even(
+        (time_s[inside] - grid[0]) * (FINER * rate), FINER * len(grid))
     uneven = _uneven(time_s)
     missed = np.zeros_like(values)
     for _ in range(PASSES_FAST if rate >= FAST_HZ else PASSES):
@@ -109,6 +115,16 @@ def between(at: Real, wanted: Real) -> Between:
     return Between(firsts, weights)
 
 
+def between_even(wanted: Real, count: int) -> Between:
+    """Knots and weights for places (m,) between so many samples [steps from the first]."""
+    firsts = np.clip(np.floor(wanted).astype(np.intp) - (POINTS // 2 - 1), 0, count - POINTS)
+    weights = np.empty((POINTS, len(wanted)))
+    for start in range(0, len(wanted), CHUNK):
+        part = slice(start, start + CHUNK)
+        _lagrange_even(wanted[part] - firsts[part], weights[:, part])
+    return Between(firsts, weights)
+
+
 def finer(values: Real, times: int) -> Real:
     """So many times as many samples on an even grid, (n, k) to (times n, k), by Fourier.
 
@@ -118,7 +134,10 @@ def finer(values: Real, times: int) -> Real:
     """
     count = len(values)
     beyond = min(FADE_SAMPLES, count - 1)
-    wide = np.pad(values, ((beyond, beyond), (0, 0)), mode="reflect", reflect_type="odd")
+    wide = np.empty((count + 2 * beyond, *values.shape[1:]))
+    wide[beyond: beyond + count] = values
+    wide[:beyond] = 2.0 * values[0] - values[beyond:0:-1]
+    wide[beyond + count:] = 2.0 * values[-1] - values[-2: -2 - beyond: -1]
     fade = 0.5 - 0.5 * np.cos(np.pi * (np.arange(beyond) + 0.5) / beyond)
     wide[:beyond] *= fade[:, None]
     wide[-beyond:] *= fade[::-1, None]
@@ -140,15 +159,36 @@ def _lagrange(at: Real, first: Index, wanted: Real) -> Real:
     """Weights (6, m) of the six knots."""
     step = (at[-1] - at[0]) / (len(at) - 1)
     knots = [(at[first + point] - wanted) / step for point in range(POINTS)]
-    weights = np.ones((POINTS, len(wanted)))
+    weights = np.empty((POINTS, len(wanted)))
+    below = [np.ones(len(wanted)) for _ in range(POINTS)]
     for point in range(POINTS):
-        below = np.ones(len(wanted))
-        for other in range(POINTS):
-            if other != point:
-                weights[point] *= knots[other]
-                below *= knots[other] - knots[point]
-        weights[point] /= below
+        for other in range(point):
+            apart = knots[point] - knots[other]
+            below[other] *= apart
+            below[point] *= -apart
+    beside = np.ones(len(wanted))
+    for point in range(POINTS):
+        weights[point] = beside
+        beside = beside * knots[point]
+    beside = np.ones(len(wanted))
+    for point in reversed(range(POINTS)):
+        weights[point] *= beside
+        weights[point] /= below[point]
+        beside = beside * knots[point]
     return weights
+
+
+def _lagrange_even(off: Real, weights: Real) -> None:
+    """Into weights (6, m), of six knots a step apart, for places (m,) from the first [steps]."""
+    beside = np.ones_like(off)
+    for point in range(POINTS):  # the knots before it
+        weights[point] = beside
+        beside = beside * (off - point)
+    beside = np.ones_like(off)
+    for point in reversed(range(POINTS)):  # and those behind
+        weights[point] *= beside
+        beside = beside * (off - point)
+        weights[point] /= math.prod(point - other for other in range(POINTS) if other != point)
 
 
 def _linear(at: Real, first: Index, right: Index, wanted: Real) -> Real:

@@ -29,7 +29,9 @@ Real = npt.NDArray[np.float64]
 
 MODE_HZ = np.geomspace(5.0, 40.0, 60)  # body to steering column; usual range, from memory
 MODE_DAMPING = np.geomspace(0.05, 0.4, 8)
-FORCE_POWER = np.array([0.0, 2.0])  # of the speed
+FORCE_POWER = (0.0, 2.0)  # of the speed
+MODES, DAMPINGS = (each.reshape(-1, 1) for each in np.meshgrid(
+    MODE_HZ, MODE_DAMPING, indexing="ij"))
 MODEL_SHARE = 0.3  # standard deviation of a strength from the family's, beside noise
 LEAST_POWER = 0.05  # of the mean; a weaker segment counts as uncertain as one of that strength
 MOST_GROUPS = 150  # of neighboring segments; more tell no more
@@ -58,14 +60,13 @@ def shift_of(
     power = np.maximum(strength, 0.0)
     if not power.any():
         return 0.0, 0.0
-    mode, damping, rise = (each.reshape(-1, 1) for each in np.meshgrid(
-        MODE_HZ, MODE_DAMPING, FORCE_POWER, indexing="ij"))
-    ratio = hertz / mode
-    below = (1.0 - ratio**2) ** 2 + (2.0 * damping * ratio) ** 2
-    shape = (hertz / hertz.mean()) ** (2.0 * rise) / below
-    lag_a_hertz = 2.0 * damping * (1.0 + ratio**2) / (below * mode)
-    shifts = -(power * lag_a_hertz * hertz_a_turn).sum(axis=1) / power.sum() / (2.0 * math.pi)
-    weights = _fit(strength, shape, power, noise)
+    ratio = hertz / MODES
+    below = (1.0 - ratio**2) ** 2 + (2.0 * DAMPINGS * ratio) ** 2
+    lag_a_hertz = 2.0 * DAMPINGS * (1.0 + ratio**2) / (below * MODES)
+    shifts = -(lag_a_hertz @ (power * hertz_a_turn)) / power.sum() / (2.0 * math.pi)
+    shifts = np.concatenate([shifts] * len(FORCE_POWER))
+    shapes = [(hertz / hertz.mean()) ** (2.0 * rise) / below for rise in FORCE_POWER]
+    weights = _fit(strength, np.concatenate(shapes), power, noise)
     shift = float(weights @ shifts)
     return shift, math.sqrt(float(weights @ (shifts - shift) ** 2))
 
@@ -81,7 +82,7 @@ def _fit(strength: Real, shape: Real, power: Real, noise: float) -> Real:
     """(m,) weight of each member (m, k) of the family by its likelihood, each at its best size."""
     variance = CROSS * power * noise + OWN * noise**2 + (MODEL_SHARE * power) ** 2
     variance += (LEAST_POWER * MODEL_SHARE * float(power.mean())) ** 2
-    size = (shape * strength / variance).sum(axis=1) / (shape**2 / variance).sum(axis=1)
-    misfit = ((strength - size[:, None] * shape) ** 2 / variance).sum(axis=1)
+    # At its best size a member takes so much off the sum of squares, each by its variance.
+    misfit = -(shape @ (strength / variance)) ** 2 / (shape**2 @ (1.0 / variance))
     likelihood = np.exp(-0.5 * (misfit - misfit.min()))
     return np.asarray(likelihood / likelihood.sum())
