@@ -64,13 +64,18 @@ def told_wrongly(text: str, units: Units, own: str) -> Iterator[str]:
             yield before
 
 
+@pytest.fixture(scope="module")
+def demos() -> dict[str, OpenCase]:
+    """Every demo case, opened once for all pages."""
+    return {name: OpenCase.open(find_demo_cases() / f"{name}.yaml") for name in DEMOS}
+
+
 @pytest.mark.parametrize("page", PAGES)
 def test_a_unit_switch_changes_every_number(
-    demo: Callable[[str], OpenCase], rules_text: str, page: str
+    demos: dict[str, OpenCase], rules_text: str, page: str
 ) -> None:
     switched = 0
-    for name in DEMOS:
-        opened = demo(name)
+    for name, opened in demos.items():
         own = plain(" ".join((rules_text, opened.case.title, *(
             entry.text for entry in opened.case.entries))))
         for units in (METRIC, US):

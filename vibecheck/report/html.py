@@ -94,7 +94,8 @@ _AROUND: dict[type, str] = {blocks.Pair: "dl", blocks.Blank: 'div class="blanks"
 
 def plain(text: object) -> str:
     """Any text, harmless in a document: escaped, control and direction marks spelled out."""
-    return escape("".join(_visible(ch) for ch in str(text)))
+    whole = str(text)
+    return escape(whole if whole.isprintable() else "".join(_visible(ch) for ch in whole))
 
 
 def _visible(ch: str) -> str:

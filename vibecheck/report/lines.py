@@ -17,8 +17,10 @@ _IN_MINUTES = 100.0  # longer times are said in hours [min]
 
 def safe(text: object) -> str:
     """One line of any text: white space as single spaces, control characters spelled out."""
-    flat = "".join(" " if ch.isspace() else ch for ch in str(text))
-    return " ".join("".join(_visible(ch) for ch in flat).split(" "))
+    flat = str(text)
+    if flat.isprintable():  # nearly all are; a space is the only white space among what is
+        return flat
+    return "".join(" " if ch.isspace() else _visible(ch) for ch in flat)
 
 
 def _visible(ch: str) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 from typing import Any, Literal, TypeVar
 
@@ -121,6 +122,7 @@ def read_encodings() -> dict[str, Encoding]:
     return {case.id: case for case in _once(every)}
 
 
+@cache
 def _told() -> list[Stories]:
     return [msgspec.convert(data, Stories, strict=False) for data in _files("stories")]
 
