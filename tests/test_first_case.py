@@ -7,9 +7,12 @@ folder of the project.
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
 import os
 import re
+import shlex
 import subprocess
 import sys
 import tempfile
@@ -21,6 +24,8 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 
 from first_case_truth import BENT, CORNERS, bead_text, tread_text  # noqa: E402
+
+from vibecheck.cli.main import main  # noqa: E402
 
 ROOT = Path(__file__).parents[1]
 PAGE = ROOT / "docs" / "first_case.md"
@@ -50,7 +55,21 @@ def unbroken() -> str:
 
 
 def typed(command: str, folder: Path) -> str:
-    """What a command prints in a shell, both streams as they come."""
+    """What a command prints, both streams as they come; without a process where none is needed."""
+    words = shlex.split(command.replace("\\\n", " "))
+    if "|" in words:
+        return typed_in_a_shell(command, folder)
+    said = io.StringIO()
+    with (pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(said),
+          contextlib.redirect_stderr(said)):
+        patch.chdir(folder)
+        patch.setenv("XDG_CONFIG_HOME", str(folder))
+        assert 0 == main(words[1:]), said.getvalue()
+    return said.getvalue()
+
+
+def typed_in_a_shell(command: str, folder: Path) -> str:
+    """What a command prints in a shell."""
     shim = folder / "bin" / "vibecheck"
     if not shim.exists():
         shim.parent.mkdir(exist_ok=True)
@@ -85,6 +104,16 @@ def test_the_page_says_what_the_program_says(
     assert len(replayed[1]) >= 10
     for command, written, now in replayed[1]:
         assert steady(written).split() == steady(now).split(), command
+
+
+def test_a_shell_gets_the_same(
+    tmp_path: Path, replayed: tuple[Path, list[tuple[str, str, str]]]
+) -> None:
+    """A command that keeps nothing, by a process of its own."""
+    command, _, now = replayed[1][-1]
+
+    assert command.startswith("vibecheck runout") and "--into" not in command
+    assert now == typed_in_a_shell(command, tmp_path)
 
 
 def test_the_readings_are_what_a_gauge_reads_on_this_car() -> None:
@@ -149,7 +178,7 @@ def renew() -> None:
     text = PAGE.read_text(encoding="utf-8")
     with tempfile.TemporaryDirectory() as name:
         fresh = BLOCK.sub(
-            lambda block: "".join(f"$ {command}\n{typed(command, Path(name))}"
+            lambda block: "".join(f"$ {command}\n{typed_in_a_shell(command, Path(name))}"
                                   for command, _ in steps_of(block[0])), text)
     PAGE.write_text(fresh, encoding="utf-8")
 

@@ -14,12 +14,12 @@ References
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 NORMAL_TWO_SIDED_95 = 1.9599639845400536
 NORMAL_ONE_SIDED_95 = 1.6448536269514715
 _BETA_TERMS = 500
 _LOG_ODDS = 600.0  # beyond any beta quantile worth telling [nat]
+_FAINT = 1e-17  # beside a sum
 _FINE = 1e-9  # of a logarithm of odds [nat]
 _SETTLED = 1e-6  # of four standard deviations; a last step so small is wrong by its square
 _T_FEW = {1: 12.706205, 2: 4.302653}  # the series of [1] needs three degrees of freedom
@@ -70,16 +70,18 @@ def mean_square_log_tail(ratio: float, count: float) -> float:
     load = whole * ratio
     if load <= 0.0:
         return 0.0
-    log_load = math.log(load)
-    logs = [-load + j * log_load - log_factorial
-            for j, log_factorial in enumerate(_log_factorials(whole))]
-    most = max(logs)
-    return min(most + math.log(math.fsum(math.exp(value - most) for value in logs)), 0.0)
-
-
-@lru_cache(maxsize=256)
-def _log_factorials(count: int) -> tuple[float, ...]:
-    return tuple(math.lgamma(j + 1) for j in range(count))
+    last = (whole - 1) * math.log(load) - math.lgamma(whole) - load
+    if load < whole:  # the terms rise and fall
+        logs = [j * math.log(load) - math.lgamma(j + 1) - load for j in range(whole)]
+        most = max(logs)
+        return min(most + math.log(math.fsum(math.exp(value - most) for value in logs)), 0.0)
+    term = total = 1.0  # they rise to the last; all by that one
+    for j in range(whole - 1, 0, -1):
+        term *= j / load
+        total += term
+        if term < _FAINT * total:
+            break
+    return min(last + math.log(total), 0.0)
 
 
 def beta_cdf(x: float, a: float, b: float) -> float:

@@ -40,20 +40,25 @@ def tables(rules: Library) -> pyagrum.BayesNet:
         net.add(pyagrum.LabelizedVariable(cause.id, cause.id, 2))
         rate = rules.rates[cause.rate].probability
         net.cpt(cause.id).fillWith([1 - rate, rate])
+    values = {name: word.probability for name, word in rules.strengths.items()}
     for finding in rules.findings.values():
         net.add(pyagrum.LabelizedVariable(finding.id, finding.id, len(finding.states)))
         parents = [each.id for each in rules.causes.values() if finding.id in each.shows]
         for parent in parents:
             net.addArc(parent, finding.id)
+        leak = shares(values, finding, finding.leak)
+        rows = {each: shares(values, finding, rules.causes[each].shows[finding.id])
+                for each in parents}  # fmt: skip
         for present in itertools.product((0, 1), repeat=len(parents)):
-            there = [name for name, flag in zip(parents, present, strict=True) if flag]
-            row = written_out(rules, finding, there)
+            there = [rows[name] for name, flag in zip(parents, present, strict=True) if flag]
+            row = written_out(finding, leak, there)
             net.cpt(finding.id)[dict(zip(parents, present, strict=True))] = row
     return net
 
 
-def shares(rules: Library, finding: Finding, strength: str | Mapping[str, str]) -> list[float]:
-    values = {name: word.probability for name, word in rules.strengths.items()}
+def shares(
+    values: Mapping[str, float], finding: Finding, strength: str | Mapping[str, str]
+) -> list[float]:
     if isinstance(strength, str):
         others = len(finding.states) - 1
         return [1 - values[strength], *[values[strength] / others] * others]
@@ -61,18 +66,19 @@ def shares(rules: Library, finding: Finding, strength: str | Mapping[str, str]) 
     return [each / math.fsum(raw) for each in raw]
 
 
-def written_out(rules: Library, finding: Finding, present: list[str]) -> list[float]:
+def written_out(
+    finding: Finding, leak: list[float], rows: list[list[float]]
+) -> list[float]:
     """One row of a finding's table: noisy-max as a sum over who reaches which state.
 
     The state seen is the highest that any present cause, or the leak, brings about by itself.
     """
-    rows = [shares(rules, finding, rules.causes[each].shows[finding.id]) for each in present]
     count = len(finding.states)
     if finding.scale is Scale.WHICH:
         if not rows:
             return [1 / count] * count
         return [math.fsum(row[s] for row in rows) / len(rows) for s in range(count)]
-    highest = shares(rules, finding, finding.leak)
+    highest = leak
     for row in rows:
         joint = [0.0] * count
         for one, other in itertools.product(range(count), repeat=2):

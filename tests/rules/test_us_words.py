@@ -72,14 +72,15 @@ FILES = sorted(
 
 @pytest.mark.parametrize("path", FILES, ids=[str(path.relative_to(ROOT)) for path in FILES])
 def test_words_are_those_of_the_trade_in_the_united_states(path: Path) -> None:
-    text = path.read_text(encoding="utf-8").replace("_", " ")
+    text = path.read_text(encoding="utf-8").replace("_", " ").lower()
     name = str(path.relative_to(ROOT))
     left = r".*" if name.startswith("rules/lexicon/") else LEFT.get(name, r"(?!)")
     found = [
         f"{match.group()} (write {word})"
         for pattern, word in INSTEAD.items()
-        for match in re.finditer(rf"\b({pattern})\b", text, re.IGNORECASE)
-        if not re.fullmatch(left, match.group(), re.IGNORECASE)
+        for match in re.finditer(rf"({pattern})\b", text)  # a leading \b would cost ten times
+        if not text[match.start() - 1: match.start()].isalnum()
+        and not re.fullmatch(left, match.group())
     ]
 
     assert [] == found

@@ -130,10 +130,11 @@ def lobes_of(
     top = inside.copy()
     top[1:-1] &= (total[1:-1] >= total[:-2]) & (total[1:-1] > total[2:])
     quiet = _quiet(total, floor, inside)
+    looked_at = int(inside.sum())
     found = []
     for bin_ in np.flatnonzero(top):
         ratio = float(total[bin_] / max(floor[bin_], 1e-300))
-        chance = min(int(inside.sum()) * mean_square_tail(ratio, spectrum.independent), 1.0)
+        chance = min(looked_at * mean_square_tail(ratio, spectrum.independent), 1.0)
         if chance < FALSE_ALARM:
             near = _floor_near(spectrum, int(bin_), floor, quiet)
             found.append(_lobe(spectrum, int(bin_), near, ratio, chance))

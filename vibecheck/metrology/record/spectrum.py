@@ -167,9 +167,12 @@ def _densities(
     pieces = np.lib.stride_tricks.sliding_window_view(values, length, axis=0)[::hop]
     for first in range(0, len(pieces), BLOCK):
         block = pieces[first: first + BLOCK]
-        centered = (block - block.mean(axis=2, keepdims=True)) * window
+        centered = block - block.mean(axis=2, keepdims=True)
+        centered *= window
         transform = np.fft.rfft(centered, axis=2)
-        power = scale * (transform.real**2 + transform.imag**2)
+        power = transform.real**2
+        power += transform.imag**2
+        power *= scale
         power[:, :, 1: (length + 1) // 2] *= 2.0
         yield power.transpose(0, 2, 1)
 
