@@ -1,4 +1,5 @@
-"""How many workers `-n auto` means for these tests, and one thread for the products of each."""
+"""How many workers `-n auto` means for these tests, one thread for the products of each, and room
+for the rule graphs of all cars that the tests walk through."""
 
 from __future__ import annotations
 
@@ -9,6 +10,10 @@ import pytest
 
 # Before numpy is loaded: with as many workers as cores, more threads wait for each other.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+from vibecheck.session import inference  # noqa: E402
+
+inference._KEPT_NETWORKS = 64  # a person has one car in hand, the tests have all demo cases'
 
 
 @pytest.hookimpl(optionalhook=True)

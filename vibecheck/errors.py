@@ -154,6 +154,8 @@ def _shown(text: str) -> str:
     """The text with control characters spelled out; of a huge one no more than can be shown."""
     if len(text) > 2 * LONGEST_SENTENCE:
         text = text[:LONGEST_SENTENCE] + text[-LONGEST_SENTENCE:]
+    if text.isprintable():
+        return text
     return "".join(ch if ch.isprintable() else repr(ch)[1:-1] for ch in text)
 
 

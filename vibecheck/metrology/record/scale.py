@@ -45,6 +45,10 @@ Real = npt.NDArray[np.float64]
 STEP = 2e-4  # of the logarithm of the scale
 REACH = 0.22  # of the logarithm of the scale, either way
 GRID = np.arange(-REACH, REACH + STEP / 2.0, STEP)
+SCALES, UPPER_EDGES = np.exp(GRID), GRID + STEP / 2.0
+MIDDLE_AND_95 = (0.5, 0.025, 0.975)
+FARTHEST = 9.0  # standard deviations; beyond them a density is nothing
+MOST_SUMMED = 100  # steps either side; wider densities are laid together by FFT
 DASH_USUAL, DASH_EVER = (0.02, 0.08), (0.0, 0.10)
 DASH_USUAL_WEIGHT = 0.96
 GPS_SHARE = 0.005  # standard uncertainty of a position sensor's speed
@@ -198,21 +202,18 @@ def scale_of(
     whole = usual + wrong
     total = float(whole.sum())
     off = float(wrong.sum()) / total
-    expected = prior.density
     state = ScaleState.PRIOR_ONLY
-    mean = quantile(whole / total, 0.5)
+    mean, low, high = quantiles(whole / total)
     if lines and any(_explained(line, orders, mean) for line in lines):
         state = ScaleState.SCALE_OFF if off > OFF_PROBABILITY else ScaleState.AS_EXPECTED
-    return Scale(
-        mean, quantile(whole / total, 0.025), quantile(whole / total, 0.975),
-        quantile(expected, 0.5), quantile(expected, 0.025), quantile(expected, 0.975), off, state,
-    ), np.asarray(whole / total)
+    expected, least, most = quantiles(prior.density)
+    return Scale(mean, low, high, expected, least, most, off, state), np.asarray(whole / total)
 
 
 def match(line: LineSeen, order: float) -> Real:
     """(g,) density of a line at its place if it is of this order, over every scale."""
     spread = math.hypot(line.u_order, LEAST_PLACE_SHARE * order)
-    off = (line.order - order * np.exp(GRID)) / spread
+    off = (line.order - order * SCALES) / spread
     return np.asarray(np.exp(-0.5 * off * off) / (spread * math.sqrt(2.0 * math.pi)))
 
 
@@ -224,7 +225,8 @@ def elsewhere(line: LineSeen) -> float:
 def stated_scale(scale: Scale, density: Real) -> Scale:
     """A scale with the interval that is stated: with what a lag and a speed by jumps leave open."""
     spread = _both(density, _normal(LEFT_OF_SPEED_SHARE))
-    return replace(scale, low=quantile(spread, 0.025), high=quantile(spread, 0.975))
+    _, low, high = quantiles(spread)
+    return replace(scale, low=low, high=high)
 
 
 def expected_roll(rolling: Rolling, density: Real) -> Rolling:
@@ -233,7 +235,7 @@ def expected_roll(rolling: Rolling, density: Real) -> Rolling:
     Its middle and expanded uncertainty are those of the 95 % interval of a scale's density; the
     speed's own uncertainty is held in it.
     """
-    low, high = quantile(density, 0.025), quantile(density, 0.975)
+    _, low, high = quantiles(density)
     middle = rolling.circumference_m / ((low + high) / 2.0)
     spread = middle * (high - low) / (high + low) * math.sqrt(3.0) / 2.0  # see `uncertainty_m`
     return Rolling(middle, middle - spread, middle + spread)
@@ -241,14 +243,20 @@ def expected_roll(rolling: Rolling, density: Real) -> Rolling:
 
 def quantile(density: Real, share: float) -> float:
     """The scale below which such a share of a density lies, between the steps of the grid."""
+    return quantiles(density, (share,))[0]
+
+
+def quantiles(density: Real, shares: Sequence[float] = MIDDLE_AND_95) -> tuple[float, ...]:
+    """As `quantile`, for several shares."""
     total = np.cumsum(density)
-    return math.exp(float(np.interp(share * total[-1], total, GRID + STEP / 2.0)))
+    found = np.interp(np.asarray(shares) * total[-1], total, UPPER_EDGES)
+    return tuple(math.exp(each) for each in found.tolist())
 
 
 def interval_of_order(at: float, u_at: float, density: Real) -> tuple[float, float, float]:
     """An order as seen, put right by the scale: middle and 95 % interval [wheel orders]."""
-    spread = _both(density[::-1], _normal(max(u_at / at, STEP)))
-    return (at * quantile(spread, 0.5), at * quantile(spread, 0.025), at * quantile(spread, 0.975))
+    middle, low, high = quantiles(_blurred(density[::-1], max(u_at / at, STEP)))
+    return at * middle, at * low, at * high
 
 
 def _speed(source: SpeedSource, share: float | None) -> Real:
@@ -292,6 +300,16 @@ def _both(one: Real, other: Real) -> Real:
     product = np.fft.irfft(np.fft.rfft(one, size) * np.fft.rfft(other, size), size)
     density = np.maximum(product[middle: middle + len(GRID)], 0.0)
     return np.asarray(density / density.sum())
+
+
+def _blurred(density: Real, spread: float) -> Real:
+    """As `_both` with a normal one; one that is narrow is summed over the steps it reaches."""
+    reach = math.ceil(FARTHEST * spread / STEP)
+    if reach > MOST_SUMMED:
+        return _both(density, _normal(spread))
+    near = np.exp(-0.5 * (np.arange(-reach, reach + 1) * STEP / spread) ** 2)
+    found = np.convolve(density, near, mode="same")
+    return np.asarray(found / found.sum())
 
 
 def _explained(line: LineSeen, orders: Sequence[float], scale: float) -> bool:
