@@ -20,7 +20,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -51,24 +51,43 @@ CURVE = 0.41  # share of the fall from near to far that lies between near and th
 class Fine:
     """A fine spectrum about one order, from segments of one length.
 
+    Most are made to see whether a line stands out at all; what only a line needs is worked out
+    when it is read.
+
     Attributes
     ----------
     turns : wheel turns in a segment [unitless].
     offset : (m,) orders from the middle [unitless].
     ratio : (m,) power over the near floor, each segment by its own level [unitless].
-    floor : (m,) near floor of the plain mean [(m/s2)^2 per order].
-    power : (m,) plain mean [(m/s2)^2 per order].
     segments : (k, m) power over the segment's own level [unitless].
-    speed_ms : (k,) mean speed of each segment [m/s].
+    level : (k,) that level [(m/s2)^2 per order].
+    speeds_ms : (n,) each, along the pieces that the segments are from, one after the other [m/s].
+    length : samples in a segment; half of it from one to the next.
     """
 
     turns: float
     offset: Real
     ratio: Real
-    floor: Real
-    power: Real
     segments: Real
-    speed_ms: Real
+    level: Real
+    speeds_ms: Sequence[Real]
+    length: int
+
+    @cached_property
+    def power(self) -> Real:
+        """(m,) plain mean [(m/s2)^2 per order]."""
+        return np.asarray((self.segments * self.level[:, None]).mean(axis=0))
+
+    @cached_property
+    def floor(self) -> Real:
+        """(m,) near floor of the plain mean [(m/s2)^2 per order]."""
+        return near_floor(self.power)
+
+    @cached_property
+    def speed_ms(self) -> Real:
+        """(k,) mean speed of each segment [m/s]."""
+        return np.concatenate([_means(each, self.length, self.length // 2)
+                               for each in self.speeds_ms])
 
     @property
     def independent(self) -> float:
@@ -137,13 +156,11 @@ def fine_of(pieces: Sequence[Turned], length: int, half: float) -> Fine | None:
     segments *= scale
     level = _medians(segments)
     level = np.maximum(level, 1e-12 * float(level.max()) + 1e-300)
-    own = segments / level[:, None]
-    mean, plain = own.mean(axis=0), segments.mean(axis=0)
-    own_floor, floor = near_floor(np.stack([mean, plain]))
+    segments /= level[:, None]
+    mean = segments.mean(axis=0)
     bins = np.arange(-reach, reach + 1)
-    speeds = [_means(piece.speed_ms, length, half_length) for piece in long_enough]
-    return Fine(turns, bins / (PADDED * turns), mean / own_floor, floor, plain, own,
-                np.concatenate(speeds))
+    return Fine(turns, bins / (PADDED * turns), mean / near_floor(mean), segments, level,
+                [piece.speed_ms for piece in long_enough], length)
 
 
 def _powers(shake: Complex, half_length: int, reach: int) -> Real:
