@@ -139,16 +139,25 @@ def work_out(pieces: Sequence[Piece], kinds: Sequence[JointKind] = ()) -> Line:
 
 def phasor(pieces: Sequence[Piece], kinds: Sequence[JointKind]) -> complex:
     """The sum of the joints' phasors [rad^2], of the last shaft's turning against the first."""
+    return _summed(pieces, kinds)[0]
+
+
+def _summed(pieces: Sequence[Piece], kinds: Sequence[JointKind]) -> tuple[complex, float, float]:
+    """The sum of the phasors [rad^2], and the sign and twist [rad] of a further joint's."""
     total = 0j
     sign, twist = 1.0, 0.0
     for at, kind in enumerate(kinds):
         if kind is JointKind.SINGLE:
-            across, up = _bend(pieces[at], pieces[at + 1])
-            plane = math.atan2(up, across)
-            total += sign * (across * across + up * up) * cmath.exp(2j * (plane - twist))
+            total += _one(*_bend(pieces[at], pieces[at + 1]), sign, twist)
             sign = -sign
         twist += math.radians(pieces[at + 1].out_of_phase_deg)
-    return total
+    return total, sign, twist
+
+
+def _one(across: float, up: float, sign: float, twist: float) -> complex:
+    """The phasor of one single joint [rad^2]; all angles [rad]."""
+    plane = math.atan2(up, across)
+    return sign * (across * across + up * up) * cmath.exp(2j * (plane - twist))
 
 
 def difference(pieces: Sequence[Piece]) -> tuple[float, float]:
@@ -186,9 +195,13 @@ def shim_deg(pieces: Sequence[Piece], kinds: Sequence[JointKind] = ()) -> float:
             "a tilt of the axle does not change what is left",
         )
 
+    others, sign, twist = _summed(pieces[:-1], chosen[:-1])
+    across, _ = _bend(pieces[-2], pieces[-1])
+    front_deg, rear_deg = pieces[-2].side_deg, pieces[-1].side_deg
+
     def left(tilt: float) -> float:
-        last = replace(pieces[-1], side_deg=pieces[-1].side_deg + tilt)
-        return abs(phasor([*pieces[:-1], last], chosen))
+        up = math.radians(front_deg - (rear_deg + tilt))
+        return abs(others + _one(across, up, sign, twist))
 
     coarse = min((0.1 * step for step in range(-60, 61)), key=lambda tilt: (left(tilt), abs(tilt)))
     fine = (coarse + 0.005 * step for step in range(-20, 21))
