@@ -120,7 +120,8 @@ def test_a_fault_likely_enough_is_proven_before_anything_more_is_asked(
             confirmed += 1
             assert confirming.spot == unhurried[0].spot
             continue
-        own = next((each for each in unhurried if each.spot == proof(found)), None)
+        proven_by = proof(found)
+        own = next((each for each in unhurried if each.spot == proven_by), None)
         if own is None or own.score < TELLS or own.repeats:
             continue
         held += 1

@@ -70,6 +70,14 @@ class Belief(Struct, frozen=True, dict=True):
                   for node, chance in zip(self.network.causes, self.chances, strict=True)}
         return tuple(sorted(places, key=lambda spot: (-round(places[spot], 12), str(spot))))
 
+    @cached_property
+    def places(self) -> Mapping[str, list[int]]:
+        """Indices of each cause at its places."""
+        found: dict[str, list[int]] = {}
+        for index, node in enumerate(self.network.causes):
+            found.setdefault(node.spot.id, []).append(index)
+        return found
+
     @property
     def no_fault(self) -> float:
         """Probability that none of the known causes is present [unitless]."""
@@ -181,7 +189,7 @@ def anywhere(belief: Belief, cause: str) -> float:
     Faults at two corners hardly ever come together once a complaint is explained, so the chances
     of the corners are not independent; the union is taken over the listed sets of causes.
     """
-    spots = [index for index, node in enumerate(belief.network.causes) if node.spot.id == cause]
+    spots = belief.places.get(cause, [])
     if not spots:
         return 0.0
     weights = belief.sets.weights / belief.sets.weights.sum()

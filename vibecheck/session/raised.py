@@ -130,10 +130,10 @@ def _by_cause(plan: Inference, trigger: Trigger) -> Reasons:
     if trigger.cause is None:
         return ()
     mended = repaired(plan)
-    for node, chance in zip(plan.network.causes, plan.belief.chances, strict=True):
-        likely = node.spot.id == trigger.cause and chance >= trigger.above
-        if likely and node.spot not in mended:
-            return (Raised(RaisedBy.POSSIBLE_CAUSE, node.spot),)
+    for index in plan.belief.places.get(trigger.cause, []):
+        spot = plan.network.causes[index].spot
+        if plan.belief.chances[index] >= trigger.above and spot not in mended:
+            return (Raised(RaisedBy.POSSIBLE_CAUSE, spot),)
     return None
 
 
