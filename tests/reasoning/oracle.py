@@ -15,7 +15,7 @@ from __future__ import annotations
 import dataclasses
 import itertools
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from msgspec import structs
@@ -101,6 +101,20 @@ def given(rules: Library, finding: Finding, present: Iterable[str]) -> list[floa
     return [at_most[0]] + [at_most[s] - at_most[s - 1] for s in range(1, count)]
 
 
+def rows_of(rules: Library, finding: str) -> Callable[[Iterable[str]], list[float]]:
+    """`given` for one finding; worked out once for all sets with the same causes that show it."""
+    known: dict[Present, list[float]] = {}
+    shows = {cause.id for cause in rules.causes.values() if finding in cause.shows}
+
+    def row(present: Iterable[str]) -> list[float]:
+        speak = frozenset(each for each in present if each in shows)
+        if speak not in known:
+            known[speak] = given(rules, rules.findings[finding], sorted(speak))
+        return known[speak]
+
+    return row
+
+
 def prior(rules: Library, present: Present) -> float:
     """Chance of exactly this set of causes."""
     return math.prod(
@@ -116,11 +130,12 @@ def posterior(
 ) -> dict[Present, float]:
     """Weight of every set of causes given the evidence, summing to 1."""
     weights: dict[Present, float] = {}
+    rows = {spot: rows_of(rules, spot.id) for spot in evidence}
     for size in range(len(rules.causes) + 1):
         for names in itertools.combinations(rules.causes, size):
             weight = prior(rules, frozenset(names))
             for spot, likelihood in evidence.items():
-                chances = given(rules, rules.findings[spot.id], names)
+                chances = rows[spot](names)
                 weight *= sum(a * b for a, b in zip(chances, likelihood, strict=True))
             weights[frozenset(names)] = weight
     total = math.fsum(weights.values())
@@ -138,8 +153,9 @@ def chances(rules: Library, weights: Mapping[Present, float]) -> dict[str, float
 def predict(rules: Library, weights: Mapping[Present, float], finding: str) -> list[float]:
     """Probability of each state of a finding, over all sets."""
     total = [0.0] * len(rules.findings[finding].states)
+    row_of = rows_of(rules, finding)
     for present, weight in weights.items():
-        row = given(rules, rules.findings[finding], present)
+        row = row_of(present)
         total = [old + weight * new for old, new in zip(total, row, strict=True)]
     return total
 
