@@ -263,12 +263,12 @@ def _real(row: Complexes) -> Floats:
 def _weights(clockings: Sequence[Clocking], across: Complexes) -> Floats:
     """Inverse covariance of all readings: their own spread, and the tire's turn along `across`."""
     size = len(clockings)
-    found = np.zeros((2 * size, 2 * size))
-    for place, (each, move) in enumerate(zip(clockings, across, strict=True)):
-        line = np.array([move.real, move.imag])
-        block = (each.uncertainty / K) ** 2 * np.eye(2) + np.outer(line, line)
-        found[2 * place:2 * place + 2, 2 * place:2 * place + 2] = np.linalg.inv(block)
-    return found
+    lines = np.stack([across.real, across.imag], axis=1)
+    own = np.array([(each.uncertainty / K) ** 2 for each in clockings])
+    blocks = own[:, None, None] * np.eye(2) + lines[:, :, None] * lines[:, None, :]
+    found = np.zeros((size, 2, size, 2))
+    found[np.arange(size), :, np.arange(size), :] = np.linalg.inv(blocks)
+    return found.reshape(2 * size, 2 * size)
 
 
 def _mirror(
