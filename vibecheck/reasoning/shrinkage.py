@@ -135,13 +135,31 @@ def shrunk(row: Row, weight: float) -> tuple[BetaShare, ...]:
 
 def log_marginal(row: Row, weight: float) -> float:
     """Log of the chance of the counts, in the order they came, under a prior weight [nat] [1]."""
-    parts = (weight * row.believed).tolist()
-    own = math.fsum(
-        math.lgamma(part + count) - math.lgamma(part)
-        for part, count in zip(parts, row.counts.tolist(), strict=True) if count > 0.0
-    )
-    total = math.fsum(parts)
-    return own + math.lgamma(total) - math.lgamma(total + row.cases)
+    return _Counted.of(row).log_chance(weight)
+
+
+@dataclass(frozen=True)
+class _Counted:
+    """A row as its chance needs it: believed shares, those of them that were met with how often,
+    and all cases."""
+
+    shares: tuple[float, ...]
+    met: tuple[tuple[float, float], ...]
+    cases: float
+
+    @classmethod
+    def of(cls, row: Row) -> _Counted:
+        shares = tuple(row.believed.tolist())
+        both = zip(shares, row.counts.tolist(), strict=True)
+        return cls(shares, tuple((share, count) for share, count in both if count > 0.0), row.cases)
+
+    def log_chance(self, weight: float) -> float:
+        lgamma = math.lgamma
+        own = math.fsum([
+            lgamma(weight * share + count) - lgamma(weight * share) for share, count in self.met
+        ])
+        total = math.fsum([weight * share for share in self.shares])
+        return own + lgamma(total) - lgamma(total + self.cases)
 
 
 def prior_weight(rows: Sequence[Row]) -> float:
@@ -149,9 +167,9 @@ def prior_weight(rows: Sequence[Row]) -> float:
 
     Without counts it is the greatest.
     """
-    counted = [row for row in rows if row.cases > 0.0]
+    counted = [_Counted.of(row) for row in rows if row.cases > 0.0]
     return _likeliest(
-        WEIGHTS, lambda weight: math.fsum(log_marginal(row, weight) for row in counted)
+        WEIGHTS, lambda weight: math.fsum([each.log_chance(weight) for each in counted])
     )
 
 
@@ -176,11 +194,11 @@ def own_weight(counts: Sequence[float], written: Sequence[float]) -> float:
     counts : cases with each fault, shape (n,). written : shares, each > 0, shape (n,) [unitless].
     """
     cases = math.fsum(counts)
-    rows = [(_own_row(count, cases, share), share)
+    rows = [(_Counted.of(_own_row(count, cases, share)), share)
             for count, share in zip(counts, written, strict=True)]  # fmt: skip
     return _likeliest(
         OWN_WEIGHTS,
-        lambda weight: math.fsum(log_marginal(row, weight / share) for row, share in rows),
+        lambda weight: math.fsum([row.log_chance(weight / share) for row, share in rows]),
     )
 
 
