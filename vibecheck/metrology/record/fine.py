@@ -39,7 +39,7 @@ HANN_SQUARED = 0.375  # mean square of the window [2]
 SHORTEST_S, LONGEST_S = 5.0, 40.0  # of a segment
 FEWEST_SEGMENTS = 3
 PADDED = 2  # bins per bin of a plain transform
-MOST_SUMMED = 100  # bins either side; so few are summed faster than transformed
+MOST_SUMMED = 200  # bins either side; so few are summed faster than transformed
 MOST_ALIKE = 8  # bins by which the waves that are kept differ
 MOST_WAVES = 100_000  # samples of half a segment times bins; to bound the memory
 NEAR, FAR = (3.0, 6.0), (7.0, 10.0)  # plain bins from the line: where the floor is read
@@ -171,17 +171,27 @@ def _powers(shake: Complex, half_length: int, reach: int) -> Real:
 
 
 def _summed(shake: Complex, half_length: int, reach: int) -> Real:
-    """Each bin by itself, its cosines and sines times the samples: less work while they are few."""
+    """Each bin by itself, its cosines and sines times the samples: less work while they are few.
+
+    A segment's two halves are laid on each other about its middle, since cosines are even there
+    and sines odd; the first sample has no weight.
+    """
     cut = np.lib.stride_tricks.sliding_window_view(
         shake, 2 * half_length, axis=0)[::half_length]
-    waves = _waves(half_length, -(-reach // MOST_ALIKE) * MOST_ALIKE)[..., : reach + 1]
-    parts = np.stack([cut.real, cut.imag]).reshape(-1, len(waves)) @ waves.reshape(len(waves), -1)
-    parts = parts.reshape(2, *cut.shape[:2], 2, reach + 1)
-    real_cos, real_sin, imag_cos, imag_sin = (
-        parts[part, :, :, wave] for part in (0, 1) for wave in (0, 1))
-    both = np.einsum("pkawm,pkawm->km", parts, parts)
-    apart = np.einsum("kam,kam->km", real_cos, imag_sin)
-    apart -= np.einsum("kam,kam->km", imag_cos, real_sin)
+    ahead, behind = cut[..., half_length + 1:], cut[..., half_length - 1:0:-1]
+    even, odd = np.empty((2, *cut.shape[:2], half_length)), np.empty((2, *ahead.shape))
+    for part, whole, one, other in ((0, cut.real, ahead.real, behind.real),
+                                    (1, cut.imag, ahead.imag, behind.imag)):
+        even[part, ..., 0] = whole[..., half_length]
+        np.add(one, other, out=even[part, ..., 1:])
+        np.subtract(one, other, out=odd[part])
+    cosines, sines = _waves(half_length, -(-reach // MOST_ALIKE) * MOST_ALIKE)[..., : reach + 1]
+    shape = (2, *cut.shape[:2], reach + 1)
+    cos = (even.reshape(-1, half_length) @ cosines).reshape(shape)
+    sin = (odd.reshape(-1, half_length - 1) @ sines[1:]).reshape(shape)
+    both = np.einsum("pkam,pkam->km", cos, cos) + np.einsum("pkam,pkam->km", sin, sin)
+    apart = np.einsum("kam,kam->km", cos[0], sin[1])
+    apart -= np.einsum("kam,kam->km", cos[1], sin[0])
     apart *= 2.0
     found = np.empty((len(cut), 2 * reach + 1))
     found[:, reach:] = both + apart
@@ -191,13 +201,12 @@ def _summed(shake: Complex, half_length: int, reach: int) -> Real:
 
 @lru_cache(maxsize=64)  # every order and lag is looked at through the same few
 def _waves(half_length: int, reach: int) -> Real:
-    """(n, 2, reach + 1) the cosines and the sines of the bins from zero up, under a window."""
+    """(2, n, reach + 1) cosines and sines of the bins from zero up, from the middle of a window."""
     length = 2 * half_length
-    window = 0.5 - 0.5 * np.cos(2.0 * np.pi * np.arange(length) / length)
+    window = 0.5 + 0.5 * np.cos(2.0 * np.pi * np.arange(half_length) / length)
     angles = 2.0 * np.pi * np.arange(PADDED * length) / (PADDED * length)
-    place = np.outer(np.arange(length), np.arange(reach + 1)) % (PADDED * length)
-    both = np.stack([np.cos(angles)[place], np.sin(angles)[place]], axis=1)
-    return np.asarray(window[:, None, None] * both)
+    place = np.outer(np.arange(half_length), np.arange(reach + 1)) % (PADDED * length)
+    return np.asarray(window[:, None] * np.stack([np.cos(angles)[place], np.sin(angles)[place]]))
 
 
 def _transformed(shake: Complex, half_length: int, reach: int) -> Real:
@@ -228,7 +237,9 @@ def _medians(rows: Real) -> Real:
 
 def near_floor(power: Real) -> Real:
     """(..., m) what the floor under a line would be, from the bins near it on both sides."""
-    near, far = _beside(power, *NEAR), _beside(power, *FAR)
+    total = np.zeros((*power.shape[:-1], power.shape[-1] + 1))
+    np.cumsum(power, axis=-1, out=total[..., 1:])
+    near, far = _beside(total, *NEAR), _beside(total, *FAR)
     fall = np.log(np.maximum(near, 1e-300)) - np.log(np.maximum(far, 1e-300))
     return np.asarray(near * np.exp(CURVE * np.maximum(fall, 0.0)))
 
@@ -239,11 +250,11 @@ def _means(values: Real, length: int, hop: int) -> Real:
     return np.asarray((total[length:] - total[:-length])[::hop] / length)
 
 
-def _beside(power: Real, first: float, last: float) -> Real:
-    """Mean over the bins so far away on both sides; at the ends over those there are."""
-    left, right, held = _reaches(power.shape[-1], round(first * PADDED), round(last * PADDED))
-    total = np.zeros((*power.shape[:-1], power.shape[-1] + 1))
-    np.cumsum(power, axis=-1, out=total[..., 1:])
+def _beside(total: Real, first: float, last: float) -> Real:
+    """Mean over the bins so far away on both sides, of their running sum from nought (..., m + 1);
+    at the ends over those there are."""
+    left, right, held = _reaches(
+        total.shape[-1] - 1, round(first * PADDED), round(last * PADDED))
     whole = (total[..., left[1]] - total[..., left[0]]
              + total[..., right[1]] - total[..., right[0]])
     return np.asarray(whole / held)
