@@ -229,8 +229,9 @@ def _shapes(angles_deg: Floats, centers: Floats, widths: Floats) -> Floats:
 class _Search(Struct, frozen=True, eq=False):
     """Every shape at its place, and what depends on the angles of the readings alone.
 
-    `shapes` (G, N, 2) at the readings, `free` what the low orders cannot imitate of them,
-    `inverse` (G, 2, 2) of their normal matrices, zero where a shape can hardly be told.
+    `shapes` (G, N, 2) at the readings, `free` (N, 2 G) what the low orders cannot imitate of them,
+    reading by reading, `inverse` (G, 2, 2) of their normal matrices, zero where a shape can hardly
+    be told.
     """
 
     centers: Floats
@@ -246,9 +247,12 @@ def _search(angles: bytes, orders: int) -> _Search:
     centers, widths = _grid(angles_deg)
     basis = basis_of(angles_deg, orders)
     shapes = _shapes(angles_deg, centers, widths)
-    free = shapes - np.einsum("np,gpk->gnk", basis, np.einsum("np,gnk->gpk", basis, shapes))
-    normal = np.einsum("gnk,gnl->gkl", free, free)
-    size = np.einsum("gnk,gnk->gk", shapes, shapes)
+    flat = np.ascontiguousarray(shapes.transpose(1, 0, 2)).reshape(len(angles_deg), -1)
+    free = flat - np.einsum("np,pm->nm", basis, np.einsum("np,nm->pm", basis, flat))
+    parts = [np.ascontiguousarray(free[:, part::2]) for part in (0, 1)]
+    normal = np.stack([np.einsum("ng,ng->g", one, other) for one in parts for other in parts],
+                      axis=1).reshape(-1, 2, 2)
+    size = np.einsum("nm,nm->m", flat, flat).reshape(-1, 2)
     own = np.einsum("gkk->gk", normal)
     solid = np.linalg.det(normal) > LEFT_SHARE * own[:, 0] * own[:, 1]
     solid &= (own > LEFT_SHARE * size).all(axis=1) & (size > 0.0).all(axis=1)
@@ -259,9 +263,9 @@ def _search(angles: bytes, orders: int) -> _Search:
 
 def _gains(search: _Search, residuals: Floats) -> tuple[Floats, Floats]:
     """How much each shape takes off the squared residuals, and its two weights [mm]."""
-    pull = np.einsum("gnk,n->gk", search.free, residuals)
-    weights = np.einsum("gkl,gl->gk", search.inverse, pull)
-    return np.asarray(np.einsum("gk,gk->g", weights, pull)), weights
+    pull = np.einsum("n,nm->m", residuals, search.free).reshape(-1, 2)
+    weights = search.inverse[:, :, 0] * pull[:, :1] + search.inverse[:, :, 1] * pull[:, 1:]
+    return weights[:, 0] * pull[:, 0] + weights[:, 1] * pull[:, 1], weights
 
 
 def _best_seen(search: _Search, gain: Floats, weights: Floats) -> int | None:
