@@ -60,12 +60,12 @@ def shift_of(
     power = np.maximum(strength, 0.0)
     if not power.any():
         return 0.0, 0.0
-    ratio = hertz / MODES
-    below = (1.0 - ratio**2) ** 2 + (2.0 * DAMPINGS * ratio) ** 2
-    lag_a_hertz = 2.0 * DAMPINGS * (1.0 + ratio**2) / (below * MODES)
+    square = (hertz / MODES) ** 2
+    answer = 1.0 / ((1.0 - square) ** 2 + 4.0 * DAMPINGS**2 * square)
+    lag_a_hertz = 2.0 * DAMPINGS / MODES * (1.0 + square) * answer
     shifts = -(lag_a_hertz @ (power * hertz_a_turn)) / power.sum() / (2.0 * math.pi)
     shifts = np.concatenate([shifts] * len(FORCE_POWER))
-    shapes = [(hertz / hertz.mean()) ** (2.0 * rise) / below for rise in FORCE_POWER]
+    shapes = [(hertz / hertz.mean()) ** (2.0 * rise) * answer for rise in FORCE_POWER]
     weights = _fit(strength, np.concatenate(shapes), power, noise)
     shift = float(weights @ shifts)
     return shift, math.sqrt(float(weights @ (shifts - shift) ** 2))
