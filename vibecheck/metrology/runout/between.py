@@ -18,7 +18,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from vibecheck.metrology.runout.harmonics import Floats
+from vibecheck.metrology.runout.harmonics import Floats, within_half_a_turn
 from vibecheck.metrology.vectors import FULL_TURN_DEG
 
 Places = NDArray[np.intp]
@@ -57,7 +57,7 @@ def _centers() -> Floats:
 
 
 def _bells(angles_deg: Floats, centers: Floats, width_deg: float) -> Floats:
-    offset = (angles_deg[None, :] - centers[:, None] + 180.0) % FULL_TURN_DEG - 180.0
+    offset = within_half_a_turn(angles_deg[None, :] - centers[:, None])
     return np.asarray(np.exp(-0.5 * (offset / (width_deg / 2.0 / BELL_SIGMAS)) ** 2))
 
 

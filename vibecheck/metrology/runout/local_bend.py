@@ -18,7 +18,12 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from vibecheck.metrology.runout.harmonics import Floats, basis_of, robust_residuals
+from vibecheck.metrology.runout.harmonics import (
+    Floats,
+    basis_of,
+    robust_residuals,
+    within_half_a_turn,
+)
 from vibecheck.metrology.vectors import FULL_TURN_DEG
 
 WIDTHS_DEG = (16.0, 20.0, 25.0, 30.0, 36.0, 42.0, 50.0, 60.0, 72.0, 86.0, 100.0)
@@ -143,7 +148,7 @@ def _beside_the_shape(
 
 def _near(angles_deg: Floats) -> NDArray[np.bool_]:
     """(N, N) which readings lie beside which: within an arc, or the two nearest."""
-    apart = np.abs((angles_deg[:, None] - angles_deg[None, :] + 180.0) % FULL_TURN_DEG - 180.0)
+    apart = np.abs(within_half_a_turn(angles_deg[:, None] - angles_deg[None, :]))
     np.fill_diagonal(apart, np.inf)
     turn = np.argsort(apart, axis=1)
     second = apart[np.arange(len(angles_deg)), turn[:, 1]]
@@ -218,7 +223,7 @@ def _grid(angles_deg: Floats) -> tuple[Floats, Floats]:
 
 def _shapes(angles_deg: Floats, centers: Floats, widths: Floats) -> Floats:
     """Lobe and pair at the angles; shape (G, N, 2), both at most 1 high."""
-    offset = (angles_deg[None, :] - centers[:, None] + 180.0) % FULL_TURN_DEG - 180.0
+    offset = within_half_a_turn(angles_deg[None, :] - centers[:, None])
     phase = 2.0 * np.pi * offset / widths[:, None]
     inside = np.abs(phase) < np.pi
     lobe = np.where(inside, 0.5 + 0.5 * np.cos(phase), 0.0)
