@@ -12,16 +12,18 @@ it. For noisy-max findings whose likelihood rises with the state, or is a plain 
 never adds more to a larger set (it is explained away). Findings that mix, and soft answers with
 their likeliest state in the middle, keep to this as a rule, not as a law: unless all answers are
 plain and graded, `left_out` holds `MARGIN` times the bound. Descendants that are not weighed
-count in the chances by a guess that lies within the bound.
+count in the chances by a guess, see `unweighed`.
 """
 
 from __future__ import annotations
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from vibecheck.reasoning.evidence import Split
+from vibecheck.reasoning.unweighed import Explained, Guess, Passed, by_cause, fitted, guess
 from vibecheck.reasoning.weigh import (
     TINY,
     Level,
@@ -34,11 +36,10 @@ from vibecheck.reasoning.weigh import (
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
-LIKELY = 0.6  # what the descendants of a set weigh, as a share of their bound
 MARGIN = 2.0  # taken on the bound where it is no law
 _MOST_GAIN = 600.0  # keeps the bound finite
 _FAR_TOO_SMALL = (1e-3, 1e-7, 0.0)  # shares of the largest value that are tried in turn
-_WORTH_A_GUESS = 1e-6  # summed share of what descendants may weigh that is left out of the guess
+_WORTH_A_GUESS = 1e-4  # summed share of what descendants may weigh that is left out of the guess
 
 
 class Effort(Struct, frozen=True):
@@ -60,8 +61,8 @@ class Effort(Struct, frozen=True):
     surely: int = 200
     worth: float = 100.0
     most_causes: int = 6
-    most_branches: int = 1200
-    most_cells: int = 600_000
+    most_branches: int = 400
+    most_cells: int = 750_000
     most_listed: int = 1000
     most_kept: int = 300
     drawn: int = 400
@@ -79,6 +80,8 @@ class Sets(Struct, frozen=True):
     none : posterior share of the empty set [unitless].
     log_total : log of the summed weights of all sets weighed, against the prior of the empty
         set and without the folded findings [nat].
+    apart : how far the farthest chance moves if the sets that were not weighed count twice as
+        much as was guessed [unitless]; a search ten times as deep hardly ever differs by more.
     left_out : share of the sets that were not weighed, from above [unitless]; chances are
         hardly ever further off than this, and never where the bound is a law.
     """
@@ -91,6 +94,7 @@ class Sets(Struct, frozen=True):
     none: float
     log_total: float
     left_out: float
+    apart: float
 
     @property
     def kept(self) -> int:
@@ -125,21 +129,27 @@ def grow(split: Split, effort: Effort | None = None) -> Sets:
     level = empty_set(table, split.leak)
     tally = _Tally(level, effort, 1.0 if _is_law(table) else MARGIN)
     alone = np.full(len(order), np.inf)
+    reach = shares = np.zeros(0)
+    law = Explained()
     size = 0
     while len(level.members) and size < min(effort.most_causes, len(order)):
         size += 1
         brood = _brood(level, weigh(table, level))
         tally.add(level, brood)
+        if size > 1:
+            law = fitted(reach, shares, brood.gains.sum(axis=1), law)
+        tally.settle(law)
         if size == 2:
             alone[level.last] = brood.after[np.arange(len(level.last)), level.last]
         hope = _hope(brood, alone)
         parent = child = np.zeros(0, dtype=np.intp)
         if size < effort.most_causes:
             parent, child = _chosen(hope, brood.log_top, tally.log_total, effort)
-        hope[parent, child] = 0.0
-        tally.leave(level, brood, hope)
-        log_weight = np.log(np.maximum(brood.shares[parent, child], TINY)) + brood.log_top
-        level = grown(table, level, parent, child, log_weight)
+        shares = np.maximum(brood.shares[parent, child], TINY)
+        reach = hope[parent, child] / shares
+        tally.leave(level, brood, hope, alone, parent, child)
+        level = grown(table, level, parent, child, np.log(shares) + brood.log_top)
+    tally.settle(replace(law, tilt=0.0))
     return tally.sets(order)
 
 
@@ -178,15 +188,23 @@ def _is_law(table: Table) -> bool:
 
 
 def _hope(brood: _Brood, alone: Array) -> Array:
-    """What the descendants of each child weigh at most, as a share of the heaviest child.
+    """What one more cause adds to each child at most, as a share of the heaviest child.
 
-    `alone` (n,): summed gains of later causes over each cause alone. It, too, is a smaller set
-    inside the child.
+    What all descendants weigh goes with it: once a cause has explained what was left to explain,
+    further ones hardly gain. `alone` (n,): summed gains of later causes over each cause alone. It,
+    too, is a smaller set inside the child.
     """
-    hope: Array = np.minimum(brood.after, np.minimum(alone, _MOST_GAIN))
-    np.expm1(hope, out=hope)
+    hope: Array = np.minimum(brood.after, alone)
     hope *= brood.shares
     return hope
+
+
+def _most(brood: _Brood, alone: Array) -> Array:
+    """What all descendants of each child weigh at most, as a share of the heaviest child."""
+    most: Array = np.minimum(brood.after, np.minimum(alone, _MOST_GAIN))
+    np.expm1(most, out=most)
+    most *= brood.shares
+    return most
 
 
 def _chosen(hope: Array, log_top: float, log_total: float, effort: Effort) -> tuple[Ints, Ints]:
@@ -224,15 +242,6 @@ def _heaviest(values: Array, most: int) -> Ints:
     return found
 
 
-def _by_cause(members: Ints, shares: Array) -> Array:
-    """Summed shares of the children (p, n) of sets (p, m) that hold each cause, shape (n,)."""
-    rows = shares.sum(axis=1)
-    columns: Array = shares.sum(axis=0)
-    for ranks in members.T:
-        columns += np.bincount(ranks, rows, len(columns))
-    return columns
-
-
 class _Tally:
     """Adds up what was weighed, size by size, each as (log of the scale, shares)."""
 
@@ -242,18 +251,23 @@ class _Tally:
         self.effort = effort
         self.margin = margin
         self._chances: list[tuple[float, Array]] = []
+        self._guesses: list[Guess] = []
+        self._passed: Passed | None = None
         self._listed: list[tuple[Ints, Array]] = [(empty.members, empty.log_weight)]
         self._rest: list[tuple[Ints, Array]] = []
-        self._left, self._guessed = -np.inf, -np.inf
+        self._left = -np.inf
+        self._weighed: list[float] = []  # log of all that was weighed of each size
 
     def add(self, level: Level, brood: _Brood) -> None:
         """Count and list all children of a level."""
         if not np.isfinite(brood.log_top):
+            self._weighed.append(-np.inf)
             return
-        columns = _by_cause(level.members, brood.shares)
+        columns = by_cause(level.members, brood.shares)
         self._chances.append((brood.log_top, columns))
         total = float(brood.shares.sum())
-        self.log_total = float(np.logaddexp(self.log_total, brood.log_top + np.log(total)))
+        self._weighed.append(brood.log_top + float(np.log(total)))
+        self.log_total = float(np.logaddexp(self.log_total, self._weighed[-1]))
         flat = brood.shares.ravel()
         heaviest = _heaviest(flat, self.effort.most_listed)
         self._listed.append((
@@ -264,47 +278,64 @@ class _Tally:
             logs = np.full(len(drawn), np.log(share) + brood.log_top)
             self._rest.append((_children(level, brood, drawn), logs))
 
-    def leave(self, level: Level, brood: _Brood, hope: Array) -> None:
-        """Count the descendants of the children that are not grown, unweighed, by a guess."""
-        total = float(hope.sum())
-        if total <= 0:
-            return
-        left = np.log(self.margin * total) + brood.log_top
-        self._left = float(np.logaddexp(self._left, left))
+    def leave(
+        self, level: Level, brood: _Brood, hope: Array, alone: Array, parent: Ints, child: Ints
+    ) -> None:
+        """Note the descendants of the children that are not grown; `hope` is used up."""
+        hope[parent, child] = 0.0
         each_row = hope.sum(axis=1)
+        if each_row.any():
+            most = _most(brood, alone)
+            most[parent, child] = 0.0
+            left = np.log(self.margin * float(most.sum())) + brood.log_top
+            self._left = float(np.logaddexp(self._left, left))
         least = _WORTH_A_GUESS / len(each_row) * np.exp(
             min(self.log_total - brood.log_top, _MOST_GAIN))
         rows = np.nonzero(each_row > least)[0]
-        guess = LIKELY * np.minimum(hope[rows], brood.shares[rows])
-        after = brood.after[rows]
-        each = np.divide(guess, after, out=np.zeros_like(guess), where=after > 0)
-        before = np.cumsum(each, axis=1)
-        before -= each
-        before *= brood.gains[rows]
-        columns = _by_cause(level.members[rows], guess) + before.sum(axis=0)
-        self._chances.append((brood.log_top, columns))
-        guessed = np.log(max(float(guess.sum()), TINY)) + brood.log_top
-        self._guessed = float(np.logaddexp(self._guessed, guessed))
+        self._passed = Passed(
+            brood.log_top, level.members[rows], brood.shares[rows], hope[rows], brood.gains[rows],
+            brood.after[rows])
+
+    def settle(self, law: Explained) -> None:
+        """Guess what was left of the smaller size, now that its grown sets tell how."""
+        if self._passed is not None:
+            self._guesses.append(guess(self._passed, law))
+            self._passed = None
+
+    def _guessed(self) -> tuple[float, list[tuple[float, Array]]]:
+        """Log of all that is guessed, and its shares by cause, from the largest sets down."""
+        deeper = total = -np.inf  # logs of what larger sets weigh, weighed or guessed
+        guesses, weighed = [], [*self._weighed, -np.inf]
+        for size in reversed(range(len(self._guesses))):
+            each, next_size = self._guesses[size], weighed[size + 1]
+            beyond = np.exp(min(deeper - next_size, _MOST_GAIN)) if np.isfinite(next_size) else 1.0
+            guesses.append((each.log_top, beyond * each.columns))
+            log_guess = np.log(max(beyond * each.total, TINY)) + each.log_top
+            total = float(np.logaddexp(total, log_guess))
+            deeper = float(np.logaddexp(deeper, np.logaddexp(weighed[size], log_guess)))
+        return total, guesses
 
     def sets(self, order: Ints) -> Sets:
         if not np.isfinite(self.log_total):
             raise ValueError("no set of causes gives this evidence any chance")
         ranks, logs = _by_weight(self._listed)
-        whole = np.logaddexp(self.log_total, self._guessed)
+        log_guessed, guesses = self._guessed()
+        whole = float(np.logaddexp(self.log_total, log_guessed))
         kept, weights = self._kept(ranks, logs)
         ranks, logs = ranks[: self.effort.most_listed], logs[: self.effort.most_listed]
-        chances = np.zeros(len(order))
-        for log_top, columns in self._chances:
-            chances[order] += columns * np.exp(log_top - whole)
+        weighed, guessed = (_summed(each, whole) for each in (self._chances, guesses))
+        chances = weighed + guessed
+        twice = (chances + guessed) / (1.0 + float(np.exp(log_guessed - whole)))
         return Sets(
             members=_causes(ranks, order),
             weights=np.exp(logs - whole),
-            chances=chances,
+            chances=_placed(chances, order),
             kept_members=_causes(kept, order),
             kept_weights=weights,
             none=float(np.exp(self.log_none - whole)),
             log_total=self.log_total,
             left_out=float(np.exp(-np.logaddexp(0.0, self.log_total - self._left))),
+            apart=float(np.abs(twice - chances).max(initial=0.0)),
         )
 
     def _kept(self, ranks: Ints, logs: Array) -> tuple[Ints, Array]:
@@ -317,6 +348,18 @@ class _Tally:
         weights = np.concatenate([np.exp(logs[:most] - top), np.full(len(drawn), share)])
         both = _joined([ranks[:most], more[drawn]])
         return both, weights / weights.sum()
+
+
+def _summed(columns: list[tuple[float, Array]], whole: float) -> Array:
+    """Shares by cause of several scales, as shares of the whole."""
+    return sum((each * np.exp(log_top - whole) for log_top, each in columns), np.zeros(1))
+
+
+def _placed(by_rank: Array, order: Ints) -> Array:
+    """Values by rank as values by active cause."""
+    placed = np.zeros(len(order))
+    placed[order] = by_rank
+    return placed
 
 
 def _children(level: Level, brood: _Brood, flat: Ints) -> Ints:

@@ -71,7 +71,7 @@ def rank_data(found: Diagnosis) -> Data:
         "readings": [_reading(found, each) for each in found.readings],
         "no_fault": found.belief.no_fault,
         "prune_below": found.library.settings.prune_below,
-        "left_out": found.belief.sets.left_out,
+        "may_be_off": found.belief.sets.apart,
         "minutes_spent": found.case_evidence.minutes,
         "minutes_expected": list(found.minutes_expected),
         **next_data(found),

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.events import ScreenResume
-from textual.screen import ModalScreen, Screen
+from textual.screen import Screen
 
 from vibecheck.tui.plain import joined, line, plain, stacked
+from vibecheck.tui.styles import STYLES
 
 if TYPE_CHECKING:
     from textual.types import CSSPathType
@@ -20,10 +20,6 @@ if TYPE_CHECKING:
     from vibecheck.tui.wizard import Wizard
 
 Result = TypeVar("Result")
-_HERE = Path(__file__).parent
-COMMON = _HERE / "common.tcss"  # read, as all but the app's own, with the first screen that has it
-STYLES: list[str | PurePath] = [COMMON, _HERE / "screens.tcss"]
-
 WIDTHS = [(0, "-tiny"), (68, "-narrow"), (104, "-middle"), (156, "-wide")]  # from [cells]
 HEIGHTS = [(0, "-low"), (34, "-high")]  # from [cells]
 
@@ -78,12 +74,6 @@ class BaseScreen(Screen[Result]):
 
     def units_changed(self) -> None:
         """Another unit was chosen; screens that show values show them anew."""
-
-
-class Window(ModalScreen[Result]):
-    """A window before a screen."""
-
-    CSS_PATH = COMMON
 
 
 def _fitting(steps: list[tuple[int, str]], cells: int) -> str:

@@ -12,9 +12,9 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Button, OptionList, Static
 
-from vibecheck.tui.base import Window
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
+from vibecheck.tui.window import Window
 
 
 class TextDialog(Window[None]):

@@ -12,8 +12,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Button, Static, TextArea
 
-from vibecheck.tui.base import Window
 from vibecheck.tui.plain import plain, stood_in
+from vibecheck.tui.window import Window
 
 
 class NoteArea(TextArea):

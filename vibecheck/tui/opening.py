@@ -21,12 +21,13 @@ from vibecheck.session.driving import DriveWord
 from vibecheck.session.open_case import OpenCase
 from vibecheck.session.opening import KIND, Understood, take, understand
 from vibecheck.tui.attempt import attempt
-from vibecheck.tui.base import BaseScreen, Window
+from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.phrases import DRIVE_SHAPES, PLACES
 from vibecheck.tui.plain import joined, line, plain
 from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.entry import PlainInput
 from vibecheck.tui.widgets.keyline import KeyLine
+from vibecheck.tui.window import Window
 
 LONGEST_SAID = 2000  # characters of the field; a case holds more
 HOW_TO_TICK = "Space unticks, Enter takes what is ticked"

@@ -21,10 +21,11 @@ from vibecheck.report.calculators.runout import turn_figure
 from vibecheck.session.intake import setup_text
 from vibecheck.session.interview import Question
 from vibecheck.session.open_case import OpenCase
-from vibecheck.tui.base import COMMON, BaseScreen
+from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.plain import joined, plain, visible
 from vibecheck.tui.readings_texts import comment, place_marks, place_text, result_text, title_text
+from vibecheck.tui.styles import COMMON
 from vibecheck.tui.surfaces import (
     SheetSurface,
     ask_count,

@@ -20,8 +20,9 @@ from vibecheck.report.wheel_set_sheet import set_sheet
 from vibecheck.session.wheel_bench import WheelBench
 from vibecheck.session.wheel_table import Fate
 from vibecheck.tui.attempt import attempt
-from vibecheck.tui.base import STYLES, BaseScreen
+from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import line, plain
+from vibecheck.tui.styles import STYLES
 from vibecheck.tui.widgets.keyline import KeyLine
 
 WIDTH = 76

@@ -26,9 +26,10 @@ from vibecheck.session.wheel_bench import WheelBench
 from vibecheck.session.wheel_set import OpenSet
 from vibecheck.session.wheel_table import FINDINGS, TABLE_ORDER, Look, WheelRow
 from vibecheck.tui.attempt import attempt
-from vibecheck.tui.base import STYLES, BaseScreen
+from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import plain, visible
+from vibecheck.tui.styles import STYLES
 from vibecheck.tui.surfaces import ask_count
 from vibecheck.tui.wheel_turn import USUAL_PLACES, Turn
 from vibecheck.tui.wheels_texts import (

@@ -12,8 +12,9 @@ from textual.widgets import Button, Input, Static
 
 from vibecheck.session.wheel_set import OpenSet
 from vibecheck.tui.attempt import attempt
-from vibecheck.tui.base import STYLES, BaseScreen
+from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.plain import joined, plain
+from vibecheck.tui.styles import STYLES
 from vibecheck.tui.widgets.entry import PlainInput
 from vibecheck.tui.widgets.keyline import KeyLine
 

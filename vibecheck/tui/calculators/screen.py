@@ -23,12 +23,13 @@ from vibecheck.report.wording import Wording
 from vibecheck.session.intake import setup_text, surfaces
 from vibecheck.session.interview import Question
 from vibecheck.session.open_case import OpenCase
-from vibecheck.tui.base import COMMON, BaseScreen
+from vibecheck.tui.base import BaseScreen
 from vibecheck.tui.block_text import block_text
 from vibecheck.tui.calculators.form import CalculatorForm
 from vibecheck.tui.calculators.handover import hand_over, spoken_entries
 from vibecheck.tui.dialogs import ChoiceDialog
 from vibecheck.tui.plain import joined, line, plain, visible
+from vibecheck.tui.styles import COMMON
 from vibecheck.tui.surfaces import ask_unit
 from vibecheck.tui.widgets.choices import Choice
 from vibecheck.tui.widgets.keyline import KeyLine
