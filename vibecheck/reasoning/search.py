@@ -36,6 +36,7 @@ from vibecheck.reasoning.weigh import (
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
+DOUBT = 0.5  # how far what is not weighed may be off its guess, as a share of the guess
 MARGIN = 2.0  # taken on the bound where it is no law
 _MOST_GAIN = 600.0  # keeps the bound finite
 _FAR_TOO_SMALL = (1e-3, 1e-7, 0.0)  # shares of the largest value that are tried in turn
@@ -80,8 +81,9 @@ class Sets(Struct, frozen=True):
     none : posterior share of the empty set [unitless].
     log_total : log of the summed weights of all sets weighed, against the prior of the empty
         set and without the folded findings [nat].
-    apart : how far the farthest chance moves if the sets that were not weighed count twice as
-        much as was guessed [unitless]; a search ten times as deep hardly ever differs by more.
+    apart : how far the farthest chance moves if the sets that were not weighed count more than
+        was guessed, by `DOUBT` of it [unitless]; a search ten times as deep hardly ever differs
+        by more.
     left_out : share of the sets that were not weighed, from above [unitless]; chances are
         hardly ever further off than this, and never where the bound is a law.
     """
@@ -325,7 +327,8 @@ class _Tally:
         ranks, logs = ranks[: self.effort.most_listed], logs[: self.effort.most_listed]
         weighed, guessed = (_summed(each, whole) for each in (self._chances, guesses))
         chances = weighed + guessed
-        twice = (chances + guessed) / (1.0 + float(np.exp(log_guessed - whole)))
+        more = chances + DOUBT * guessed
+        more /= 1.0 + DOUBT * float(np.exp(log_guessed - whole))
         return Sets(
             members=_causes(ranks, order),
             weights=np.exp(logs - whole),
@@ -335,7 +338,7 @@ class _Tally:
             none=float(np.exp(self.log_none - whole)),
             log_total=self.log_total,
             left_out=float(np.exp(-np.logaddexp(0.0, self.log_total - self._left))),
-            apart=float(np.abs(twice - chances).max(initial=0.0)),
+            apart=float(np.abs(more - chances).max(initial=0.0)),
         )
 
     def _kept(self, ranks: Ints, logs: Array) -> tuple[Ints, Array]:
