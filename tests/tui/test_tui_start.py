@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 from typing import Any
 
+import pytest
 from msgspec.structs import replace
 from textual.widgets import Input, OptionList
 
@@ -12,6 +14,7 @@ from vibecheck.casebook import store
 from vibecheck.casebook.case import Customer
 from vibecheck.knowledge.place import find_demo_cases
 from vibecheck.session.open_case import OpenCase
+from vibecheck.tui import app as app_module
 from vibecheck.tui.folders import fresh_path, kept_visits
 from vibecheck.tui.newvisit import NewVisitScreen
 from vibecheck.tui.start import StartScreen
@@ -210,6 +213,31 @@ async def test_a_case_opened_at_once_is_seen_first_and_the_start_is_whole_behind
         assert it.app.focused is it.app.screen.query_one("#doings")
         await it.press("w")
         assert not isinstance(it.app.screen, StartScreen)
+
+
+async def test_while_a_case_is_being_opened_nothing_else_is_begun(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put_away(tmp_path, "one", "waddles", "XY 482")
+    go_on, opened = threading.Event(), app_module._opened
+
+    def slowly(path: Path, rules: Path | None) -> Any:
+        assert go_on.wait(20)
+        return opened(path, rules)
+
+    monkeypatch.setattr(app_module, "_opened", slowly)
+    app = app_module.VibecheckApp(tmp_path, None, tmp_path / "one.yaml")
+    async with app.run_test() as pilot:
+        await pilot.press("1", "n", "w", "o", "d", "slash", "escape")
+        assert isinstance(app.screen, StartScreen)
+        go_on.set()
+        for _ in range(200):
+            await pilot.pause(0.05)
+            if isinstance(app.screen, VisitScreen):
+                break
+        assert isinstance(app.screen, VisitScreen)
+        assert app.screen_stack[-2:-1] == [each for each in app.screen_stack
+                                           if isinstance(each, StartScreen)]
 
 
 async def test_where_it_cannot_be_opened_the_start_is_whole_and_says_why(

@@ -25,7 +25,7 @@ class Explained(Struct, frozen=True):
     """What a further cause adds, as a share of `reach`, at most 1:
 
     exp(level) * reach ** slope * weight ** tilt, with the set's weight as a share of the heaviest
-    of its size. As it stands it is that of deep searches of the demo cases and random networks.
+    of its size. As it stands it is about that of deep searches of demo cases and random networks.
     """
 
     level: float = -1.0

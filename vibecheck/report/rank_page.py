@@ -168,13 +168,13 @@ def sets_page(found: Diagnosis) -> tuple[Block, ...]:
     together = bool(set_blocks(found))
     word = "Two causes together matter here." if together else (
         "One cause alone explains nearly everything so far.")
-    apart = found.belief.sets.apart
+    apart = 100.0 * found.belief.sets.apart
     return (
         Paragraph(word, Tone.STRONG),
         *(Share(each.probability, set_name(found.library, each.causes)) for each in found.sets),
         Paragraph(_no_fault(found)),
-        Paragraph(f"Looking into still more combinations may move a chance by {apart:.1%}, "
-                  "hardly ever by more.", Tone.QUIET),
+        Paragraph(f"Looking into still more combinations may move a chance by {apart:.1f} "
+                  "percentage points, hardly ever by more.", Tone.QUIET),
     )
 
 

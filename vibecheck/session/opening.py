@@ -17,11 +17,12 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.words import Scope
 from vibecheck.session.answers import Assignment, drafts
 from vibecheck.session.open_case import OpenCase
+from vibecheck.session.words.kinds import FINDING
 
 if TYPE_CHECKING:
     from vibecheck.session.words.offered import Offer
 
-KIND = "complaint_kind"  # the finding that says what kind of complaint it is
+KIND = FINDING  # the finding that says what kind of complaint it is
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,7 @@ from vibecheck.tui.widgets.choices import Choice, ChoiceList
 from vibecheck.tui.widgets.keyline import KeyLine
 
 VISITS_TITLE = "Visits, the newest first"
+_ALWAYS = ("help", "app.quit")  # actions that need no list
 _PLACES = (("counter", "1 Counter"), ("bay", "2 Bay"), ("driveway", "3 Driveway"))
 
 
@@ -128,12 +129,17 @@ class StartScreen(BaseScreen[None]):
             self.look_up()
         self._stood = True
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Which keys count now: nothing is begun or sought here while a case is being opened."""
+        return self._whole or action in _ALWAYS
+
     async def stand(self) -> None:
         """Stand here whole, with what the lists hold by now."""
         if not self._whole:
             await self.recompose()
             self._show_doings(())
             self.query_one("#doings").focus()
+            self.refresh_bindings()
         self.read_lists()
 
     @work(exclusive=True, group="lists")
