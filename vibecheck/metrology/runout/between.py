@@ -30,20 +30,26 @@ ONE_SIDED = 2.5  # standard deviations by which a reading may hide a flank
 BELL_SIGMAS = math.sqrt(2.0 * math.log(100.0))  # half of an arc, where a bell has fallen to 1 %
 CENTER_STEP_DEG = 1.0
 PAIR_SHARES = (0.0, 0.3, 1.0)  # height of the bulge over that of the dip; 0 is a dent alone
+KINDS = tuple((share, mirrored) for share in PAIR_SHARES
+              for mirrored in ((False, True) if share else (False,)))
 LEAST_SHARE = 1e-6
 MOST_PLACES = 180  # a finer turn is a slow turn, watched
 
 
-def bend_shapes(angles_deg: Floats, width_deg: float, share: float, mirrored: bool) -> Floats:
-    """A bend of height 1 at every center of the grid, at the angles; shape (C, N).
+def bend_shapes(
+    angles_deg: Floats, width_deg: float, share: float, mirrored: bool,
+    centers_deg: Floats | None = None,
+) -> Floats:
+    """A bend of height 1 at every center, at the angles; shape (C, N).
 
     Parameters
     ----------
     width_deg : whole bent arc [deg].
     share : height of the bulge beside the dip over that of the dip; 0 for one bell [unitless].
     mirrored : whether the bulge lies before the dip.
+    centers_deg : those to look at, else all of the grid; shape (C,).
     """
-    centers = _centers()
+    centers = _centers() if centers_deg is None else centers_deg
     if share == 0.0:
         return -_bells(angles_deg, centers, width_deg)
     aside = width_deg / 4.0 * (-1.0 if mirrored else 1.0)
@@ -84,12 +90,10 @@ class _Family(Struct, frozen=True, eq=False):
 
 @lru_cache(maxsize=64)  # a person types reading after reading at the same places
 def _family(angles: tuple[float, ...], width_deg: float) -> _Family:
-    kinds = [(share, mirrored) for share in PAIR_SHARES
-             for mirrored in ((False, True) if share else (False,))]
     shapes = np.concatenate([bend_shapes(np.array(angles), width_deg, share, mirrored)
-                             for share, mirrored in kinds])
+                             for share, mirrored in KINDS])
     aside = np.array([round(width_deg / 4.0 / CENTER_STEP_DEG) * (-1 if mirrored else 1)
-                      if share else 0 for share, mirrored in kinds])[:, None]
+                      if share else 0 for share, mirrored in KINDS])[:, None]
     size = np.abs(shapes)
     on = size > LEAST_SHARE
     most = max(1, int(on.sum(axis=1).max()))
@@ -100,7 +104,7 @@ def _family(angles: tuple[float, ...], width_deg: float) -> _Family:
     return _Family(
         places, np.maximum(size[rows, places], LEAST_SHARE), np.sign(shapes[rows, places]),
         ~on.any(axis=1), (centers - aside) % centers.size, (centers + aside) % centers.size,
-        np.array([[share] for share, _ in kinds]),
+        np.array([[share] for share, _ in KINDS]),
     )
 
 
@@ -156,6 +160,19 @@ def readings_that_see(
     flat = np.zeros(len(_centers()))
     for count in range(6, MOST_PLACES + 1, 2):
         angles = np.arange(count) * FULL_TURN_DEG / count
+        if _unseen_at_start(angles, spread_mm, width_deg) > room_mm:
+            continue  # the first gap alone is enough to say no
         if farthest_tir(angles, np.zeros(count), spread_mm, flat, width_deg) <= room_mm:
             return count
     return None
+
+
+def _unseen_at_start(angles_deg: Floats, spread_mm: float, width_deg: float) -> float:
+    """What a bend centered between the first two readings can add without being read [mm]."""
+    centers = np.arange(0.0, angles_deg[1], CENTER_STEP_DEG)
+    return max(
+        (1.0 + share) * float(np.minimum(ONE_SIDED * spread_mm / np.maximum(size, LEAST_SHARE),
+                                         DEEPEST_MM).min(axis=1).max())
+        for share, mirrored in KINDS
+        for size in (np.abs(bend_shapes(angles_deg, width_deg, share, mirrored, centers)),)
+    )
