@@ -25,7 +25,7 @@ from vibecheck.reasoning.belief import Belief, anywhere
 from vibecheck.session.case_evidence import asks
 from vibecheck.session.inference import Inference
 from vibecheck.session.looks import look_that_lifts, repaired
-from vibecheck.session.raised import ActiveCaution, stop_cautions
+from vibecheck.session.raised import ActiveCaution, RaisedBy, stop_cautions
 
 CAUTION_ABOVE = 0.3  # a cause to be watched asks for caution from this probability on
 
@@ -160,19 +160,26 @@ def dangers_above(belief: Belief, danger: Danger, least: float) -> list[LikelyDa
 def new_dangers(plan: Inference) -> tuple[str, ...]:
     """Causes that stop the car now and that no entry carries yet, as entries carry them."""
     carried = {mark.partition("@")[0] for entry in all_answers(plan.case) for mark in entry.dangers}
+    return tuple(str(spot) for name, spot in _stopping(plan).items() if name not in carried)
+
+
+def _stopping(plan: Inference) -> dict[str, Spot]:
+    """Causes likely enough to stop the car, each where it is likeliest: by the general share, or
+    by that of a caution, which may be lower."""
     least = plan.library.settings.stop_driving_above
-    return tuple(
-        str(each.spot) for each in dangers_above(plan.belief, Danger.STOP, least)
-        if each.spot.id not in carried
-    )
+    found = {
+        raised.spot.id: raised.spot for caution in stop_cautions(plan) for raised in caution.raised
+        if raised.by is RaisedBy.POSSIBLE_CAUSE
+    }
+    return found | {each.spot.id: each.spot
+                    for each in dangers_above(plan.belief, Danger.STOP, least)}
 
 
 def _marked(plan: Inference) -> tuple[tuple[HeldDanger, ...], tuple[LiftedDanger, ...]]:
     """Dangers that entries carry: those that stand, and those that a look has lifted."""
     held: list[HeldDanger] = []
     lifted: list[LiftedDanger] = []
-    least = plan.library.settings.stop_driving_above
-    stopping = {each.spot.id for each in dangers_above(plan.belief, Danger.STOP, least)}
+    stopping = _stopping(plan)
     for entry in all_answers(plan.case):
         for mark in entry.dangers:
             name, _, corner = mark.partition("@")

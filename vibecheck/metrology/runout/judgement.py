@@ -141,13 +141,17 @@ def judge_repeats(
     """Judge several readings of one surface, each from its own setting-up.
 
     Where they agree their mean is judged; where not, nothing is proven until a third tells which
-    stands out. What one of them saw (a slow turn sees every bend) counts for all.
+    stands out. What one of them saw (a slow turn sees every bend) counts for all. A pointer that
+    never moved repeats no reading of one that did.
 
     Raises
     ------
     ReadingError : no reading, or a limit that cannot be.
     """
-    found = together([_reading(each) for each in runouts])
+    moved = [place for place, each in enumerate(runouts) if contact_seen or not each.still]
+    moved = moved or list(range(len(runouts)))
+    found = together([_reading(runouts[place]) for place in moved])
+    found = replace(found, used=tuple(moved[place] for place in found.used))
     if found.repeat is Repeat.DISAGREE:
         numbers = decide(found.value, found.uncertainty, limit_mm)
         point = _point(Open.REPEATS_DISAGREE, found.value - found.uncertainty,
