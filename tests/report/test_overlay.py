@@ -117,7 +117,7 @@ def test_the_page_says_what_the_data_say(library: Library, learned: Learned) -> 
             assert library.causes[each["cause"]].name.split()[0] in page
     assert "Nothing is applied" in page
     assert len(data["strengths"]) == len(learned.strengths)
-    assert {Key(each["cause"], each["finding"], each["axle"]) for each in data["strengths"]} == {
+    assert {Key(each["cause"], each["finding"], each["axle"] or each["side"]) for each in data["strengths"]} == {
         each.key for each in learned.strengths
     }
 
