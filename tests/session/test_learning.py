@@ -89,17 +89,21 @@ def test_the_intervals_of_strengths_hold_the_truth(world: World, learned: Learne
 def test_the_intervals_of_rates_hold_the_truth(
     library: Library, world: World, visits: list[Closed], learned: Learned
 ) -> None:
-    """The share of each fault among visits like these, by the world's own rates."""
+    """The share of each fault among visits like these, by the own rates of two worlds."""
+    other = world_of(library, seed=2)
+    drawn = draw(other, MANY)
     tables = _World(library)
-    true = tables.shares(visits) * np.array([world.factors[name] for name in tables.names])
-    shares = dict(zip(tables.names, (true / true.sum(axis=1, keepdims=True)).mean(axis=0),
-                      strict=True))  # fmt: skip
-    told = [each for each in learned.rates if each.held is not Held.TOO_FEW]
-    held = [each.share.low <= shares[each.cause] <= each.share.high for each in told]
-    written = [abs(each.written - shares[each.cause]) for each in told]
-    proposed = [abs(each.share.value - shares[each.cause]) for each in told]
+    held, written, proposed = [], [], []
+    for made, seen, found in ((world, visits, learned), (other, drawn, learn(library, drawn))):
+        true = tables.shares(seen) * np.array([made.factors[name] for name in tables.names])
+        shares = dict(zip(tables.names, (true / true.sum(axis=1, keepdims=True)).mean(axis=0),
+                          strict=True))  # fmt: skip
+        told = [each for each in found.rates if each.held is not Held.TOO_FEW]
+        held += [each.share.low <= shares[each.cause] <= each.share.high for each in told]
+        written += [abs(each.written - shares[each.cause]) for each in told]
+        proposed += [abs(each.share.value - shares[each.cause]) for each in told]
 
-    assert len(told) > 50
+    assert len(held) > 100
     assert 0.93 <= np.mean(held) <= 1.0
     assert sum(proposed) < 0.6 * sum(written)
 
