@@ -117,9 +117,9 @@ def test_the_page_says_what_the_data_say(library: Library, learned: Learned) -> 
             assert library.causes[each["cause"]].name.split()[0] in page
     assert "Nothing is applied" in page
     assert len(data["strengths"]) == len(learned.strengths)
-    assert {Key(each["cause"], each["finding"], each["axle"] or each["side"]) for each in data["strengths"]} == {
-        each.key for each in learned.strengths
-    }
+    told = {Key(each["cause"], each["finding"], each["axle"] or each["side"])
+            for each in data["strengths"]}
+    assert told == {each.key for each in learned.strengths}
 
 
 def test_networks_of_one_vehicle_have_one_order(library: Library, laid: Library) -> None:

@@ -178,7 +178,6 @@ def learning_data(visits: Visits, learned: Learned) -> dict[str, Any]:
         "strengths": [
             {"cause": each.key.cause, "finding": each.key.finding,
              "axle": each.key.at.value if isinstance(each.key.at, Axle) else None,
-            "side": each.key.at.value if isinstance(each.key.at, Side) else None,
              "side": each.key.at.value if isinstance(each.key.at, Side) else None,
              "counts": each.counts.tolist(), "written": each.written.tolist(),
              "proposed": [_share_data(share) for share in each.shares]}
