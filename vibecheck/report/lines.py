@@ -9,6 +9,7 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 from datetime import datetime
+from functools import lru_cache
 
 NARROWEST, WIDEST = 40, 100
 _ALMOST = 0.995
@@ -32,10 +33,15 @@ def _visible(ch: str) -> str:
 def wrapped(text: object, width: int, first: str = "", rest: str | None = None) -> list[str]:
     """A text as lines no longer than `width`; `first` leads the first line, `rest` the others."""
     rest = " " * len(first) if rest is None else rest
+    return list(_wrapped(safe(text), width, first, rest))
+
+
+@lru_cache(maxsize=512)  # a sheet is laid out several times until it fits its pages
+def _wrapped(text: str, width: int, first: str, rest: str) -> tuple[str, ...]:
     lines = textwrap.wrap(
-        safe(text), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
-    return lines or [first.rstrip()]
+    return tuple(lines) or (first.rstrip(),)
 
 
 def heading(text: str, width: int) -> list[str]:
