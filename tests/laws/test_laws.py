@@ -13,7 +13,7 @@ from sweep import LAWS, sweep
 VISITS = int(os.environ.get("VIBECHECK_VISITS", "40"))
 NO_FIX = "enough to act only when the fault's own check was done"
 NEVER_AT = {"counter": {NO_FIX}}  # at the counter nothing is put right, so it is never said
-PART = 250  # visits of one test, so that cores can share them
+PART = 1000  # visits of one test, so that cores can share them and the rarest law still applies
 
 
 @pytest.mark.parametrize("part", range(max(1, VISITS // PART)))
@@ -26,6 +26,6 @@ def test_no_law_is_broken(place: str, part: int) -> None:
 
     assert {} == counts.examples
     assert min(counts.words[word] for word in ("stop", "not_checked", "nothing_found")) > 0
-    if counts.visits >= PART:  # a law that never applied proves nothing
+    if counts.visits >= 0.9 * PART:  # a law that never applied proves nothing
         never = {name for name in LAWS if not counts.applied[name]}
         assert never <= NEVER_AT.get(place, set())
