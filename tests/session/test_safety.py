@@ -98,6 +98,22 @@ def test_a_likely_danger_stops_before_anybody_has_looked() -> None:
     assert DriveWord.STOP == found.driving.word
 
 
+def test_a_stop_by_the_lower_share_of_a_caution_stands_until_a_look() -> None:
+    """Loose joints of a steering box stop the car before they are likely enough in general."""
+    made = OpenCase.new(None, place="counter",
+                        facts={"steering_gear": "box", "rear_axle": "solid", "hub_bearing": "unit"})
+    made.answer(["danger_seen=none", "pulls=no", "brake_warning=no", "steering_loose=slightly",
+                 "height_changed=yes"])
+    before = made.diagnosis.driving
+    assert before.likely == () and "stop_steering_play" == before.seen[0].rule.id
+
+    made.set_facts({"steering_gear": "", "rear_axle": "", "hub_bearing": ""})
+    after = made.diagnosis.driving
+
+    assert DriveWord.STOP == after.word
+    assert ["steering_linkage_worn"] == [each.spot.id for each in after.held]
+
+
 def test_a_bent_wheel_asks_for_gentle_driving_and_never_for_straightening() -> None:
     found = view("bead_radial_inboard@LF=47 thou", "vibration=strong", "recent_pothole=yes")
     texts = {each.rule.id: each.rule.text for each in found.cautions}

@@ -18,9 +18,16 @@ from vibecheck.metrology.runout.between import (
     farthest_tir,
     readings_that_see,
 )
-from vibecheck.metrology.runout.judgement import DECIDED_BY, Decides, Open, judge_runout
+from vibecheck.metrology.runout.judgement import (
+    DECIDED_BY,
+    Decides,
+    Open,
+    judge_repeats,
+    judge_runout,
+)
 from vibecheck.metrology.runout.reading_uncertainty import SETUP_SD_MM
 from vibecheck.metrology.runout.readings import Runout, from_high_low, from_readings, from_tir
+from vibecheck.metrology.runout.repeats import Repeat
 from vibecheck.metrology.runout.slow_turn import with_slow_turn
 from vibecheck.metrology.units.values import Quantity, parse
 from vibecheck.metrology.vectors import Vector
@@ -157,6 +164,18 @@ def test_a_still_pair_and_total() -> None:
     for found in (from_high_low(0.0, 0.0), from_tir(parse("0.00 mm", Quantity.LENGTH))):
         assert judge_runout(found, LIMIT).open[0].why is Open.STILL_POINTER
         assert judge_runout(found, LIMIT, contact_seen=True).zone is Zone.WITHIN
+
+
+def test_a_still_pointer_repeats_no_reading() -> None:
+    """Beside 0.05 mm of a pointer that moved, zeros all round are no second reading that agrees."""
+    moved, still = from_tir(parse("0.05 mm", Quantity.LENGTH)), from_readings([0.0] * 24)
+    for runouts in ((moved, still), (still, moved)):
+        judged = judge_repeats(runouts, LIMIT)
+        assert judged.repeats is not None and judged.repeats.repeat is Repeat.SINGLE
+        assert judged.repeats.used == (runouts.index(moved),)
+        assert judged.numbers.value == pytest.approx(moved.tir_mm)
+    both = judge_repeats((moved, still), LIMIT, contact_seen=True)
+    assert both.repeats is not None and both.repeats.used == (0, 1)
 
 
 @pytest.mark.parametrize("count", [8, 12, 18, 36])
