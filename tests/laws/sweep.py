@@ -461,7 +461,7 @@ def within_is_proven(step: Step) -> Iterator[str]:
             yield f"{spot}: its readings do not repeat"
         entries = groups.get((spot.id, spot.corner.value if spot.corner else None), ())
         if judged.repeats is not None:  # the others stand out, and are not what it rests on
-            entries = [entries[place] for place in judged.repeats.used if place < len(entries)]
+            entries = [entries[place] for place in judged.repeats.used]
         if any(len(each.readings) > 1 and len(set(each.readings)) == 1 for each in entries):
             yield f"{spot}: the pointer never moved"
         if entries and spot.id in BEADS and all(_round_only(each) for each in entries):

@@ -12,7 +12,7 @@ what lifted a danger. The sentences for it stand in the report. The laws:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from enum import StrEnum
 
 from msgspec import Struct
@@ -120,9 +120,10 @@ def driving(plan: Inference) -> Driving:
     """The word on driving; it rests on no advice, so that the advice can rest on it."""
     mended = repaired(plan)
     likely = tuple(each for each in likely_dangers(plan.belief) if each.spot not in mended)
-    held, lifted = _marked(plan)
+    seen = stop_cautions(plan)
+    held, lifted = _marked(plan, seen)
     return Driving(
-        seen=stop_cautions(plan),
+        seen=seen,
         likely=likely,
         held=held,
         unchecked=tuple(_unchecked(plan)),
@@ -160,26 +161,29 @@ def dangers_above(belief: Belief, danger: Danger, least: float) -> list[LikelyDa
 def new_dangers(plan: Inference) -> tuple[str, ...]:
     """Causes that stop the car now and that no entry carries yet, as entries carry them."""
     carried = {mark.partition("@")[0] for entry in all_answers(plan.case) for mark in entry.dangers}
-    return tuple(str(spot) for name, spot in _stopping(plan).items() if name not in carried)
+    stopping = _stopping(plan, stop_cautions(plan))
+    return tuple(str(spot) for name, spot in stopping.items() if name not in carried)
 
 
-def _stopping(plan: Inference) -> dict[str, Spot]:
-    """Causes likely enough to stop the car, each where it is likeliest: by the general share, or
-    by that of a caution, which may be lower."""
+def _stopping(plan: Inference, seen: Sequence[ActiveCaution]) -> dict[str, Spot]:
+    """Causes likely enough to stop the car, each where it was found so: by the general share, or
+    by that of a stop caution in force, which may be lower."""
     least = plan.library.settings.stop_driving_above
     found = {
-        raised.spot.id: raised.spot for caution in stop_cautions(plan) for raised in caution.raised
+        raised.spot.id: raised.spot for caution in seen for raised in caution.raised
         if raised.by is RaisedBy.POSSIBLE_CAUSE
     }
     return found | {each.spot.id: each.spot
                     for each in dangers_above(plan.belief, Danger.STOP, least)}
 
 
-def _marked(plan: Inference) -> tuple[tuple[HeldDanger, ...], tuple[LiftedDanger, ...]]:
+def _marked(
+    plan: Inference, seen: Sequence[ActiveCaution]
+) -> tuple[tuple[HeldDanger, ...], tuple[LiftedDanger, ...]]:
     """Dangers that entries carry: those that stand, and those that a look has lifted."""
     held: list[HeldDanger] = []
     lifted: list[LiftedDanger] = []
-    stopping = _stopping(plan)
+    stopping = _stopping(plan, seen)
     for entry in all_answers(plan.case):
         for mark in entry.dangers:
             name, _, corner = mark.partition("@")

@@ -142,6 +142,15 @@ def test_the_advised_number_of_readings_sees_what_it_claims() -> None:
     assert left_open(6, 120.0, spread) > room
 
 
+@pytest.mark.parametrize(("width", "room", "spread"), [
+    (12.0, 0.3, 0.01), (25.0, 0.05, 0.002), (45.0, 0.25, 0.01), (60.0, 1.2, 0.05), (20.0, 0.1, 0.0),
+])
+def test_no_fewer_readings_would_do(width: float, room: float, spread: float) -> None:
+    """Against every number of readings tried in turn, with every shape at every place."""
+    enough = (count for count in range(6, 181, 2) if left_open(count, width, spread) <= room)
+    assert next(enough, None) == readings_that_see(width, room, spread)
+
+
 def test_enough_readings_prove_a_sound_wheel() -> None:
     rng = np.random.default_rng(7)
     surface = DrawnSurface(first=Vector(0.05, 10.0))

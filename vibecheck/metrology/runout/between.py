@@ -170,9 +170,8 @@ def readings_that_see(
 def _unseen_at_start(angles_deg: Floats, spread_mm: float, width_deg: float) -> float:
     """What a bend centered between the first two readings can add without being read [mm]."""
     centers = np.arange(0.0, angles_deg[1], CENTER_STEP_DEG)
-    return max(
-        (1.0 + share) * float(np.minimum(ONE_SIDED * spread_mm / np.maximum(size, LEAST_SHARE),
-                                         DEEPEST_MM).min(axis=1).max())
-        for share, mirrored in KINDS
-        for size in (np.abs(bend_shapes(angles_deg, width_deg, share, mirrored, centers)),)
-    )
+    size = np.abs([bend_shapes(angles_deg, width_deg, share, mirrored, centers)
+                   for share, mirrored in KINDS])
+    allowed = (ONE_SIDED * spread_mm / np.maximum(size, LEAST_SHARE)).min(axis=2)
+    adds = np.array([[1.0 + share] for share, _ in KINDS])
+    return float((adds * np.minimum(allowed, DEEPEST_MM)).max())
