@@ -21,7 +21,7 @@ YES, NO = "yes", "no"
 # Predicates of a part that is in order: a question that asks for one has a good "yes".
 _GOOD = re.compile(
     r"\b(?:does|do|will) (?!.*\bnot\b)[^?:]*?\b(responds?|slides?|match|works?|fits?)\b"
-    r"|\b((?:moves?|turns?) freely)\b"
+    r"|\b([a-z]+ freely)\b"
     r"|\b((?:is|are) (?:it |they |all )?(?:sound|tight|clean|straight|true|even|in line|in order"
     r"|the same|correct))\b",
     re.IGNORECASE,
