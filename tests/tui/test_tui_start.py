@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 import threading
 from pathlib import Path
 from typing import Any
 
 import pytest
 from msgspec.structs import replace
+from textual.css.query import NoMatches
 from textual.widgets import Input, OptionList
 
 from vibecheck.casebook import store
@@ -238,6 +240,29 @@ async def test_while_a_case_is_being_opened_nothing_else_is_begun(
         assert isinstance(app.screen, VisitScreen)
         assert app.screen_stack[-2:-1] == [each for each in app.screen_stack
                                            if isinstance(each, StartScreen)]
+
+
+@pytest.mark.parametrize("told", [True, False], ids=["told to leave", "taken down at once"])
+async def test_leaving_while_a_screen_comes_up_is_no_fault(tmp_path: Path, told: bool) -> None:
+    opened = app_module._copy(sorted(find_demo_cases().glob("*.yaml"))[0], None)
+    for steps in range(8):
+        app = app_module.VibecheckApp(tmp_path)
+        async with app.run_test():
+            app._show_visit(opened)
+            for _ in range(steps):
+                await asyncio.sleep(0)
+            if told:
+                app.exit()
+        assert not app.return_code
+
+
+async def test_a_fault_of_a_screen_that_stands_is_not_hidden(tmp_path: Path) -> None:
+    app = app_module.VibecheckApp(tmp_path)
+    with pytest.raises(NoMatches):
+        async with app.run_test() as pilot:
+            app.call_later(lambda: app.screen.query_one("#not-there"))
+            await pilot.pause()
+    assert app.return_code == 1
 
 
 async def test_where_it_cannot_be_opened_the_start_is_whole_and_says_why(

@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual import work
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
+from textual.css.query import NoMatches
 from textual.screen import Screen
+from textual.widget import MountError
 
 from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import VibecheckError
@@ -78,6 +80,7 @@ class VibecheckApp(App[None]):
         # From another run: shown where they were typed, but never offered to a visit.
         self.from_before = frozenset((*self.drafts, *self.sheets))
         self._fleeting: set[str] = set()  # visits that are only in memory
+        self._stands = False
         self._first_case = case
         self.opens_at_once = case is not None
         self._library: asyncio.Task[Library] | None = None
@@ -122,6 +125,16 @@ class VibecheckApp(App[None]):
             self.open_visit(self._first_case)
         else:
             self.call_after_refresh(self.read_rules)
+
+    def on_ready(self) -> None:
+        """The first screen stands."""
+        self._stands = True
+
+    def _handle_exception(self, error: Exception) -> None:
+        """A screen that is coming up as the program ends has no widgets: no fault to tell."""
+        leaving = self.return_code is not None or (self._stands and not self.is_running)
+        if not (leaving and isinstance(error, NoMatches | MountError)):
+            super()._handle_exception(error)
 
     def on_unmount(self) -> None:
         """Keep what is not finished."""
