@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -22,6 +22,9 @@ def drawn(seed: int, count: int = 40) -> tuple[np.ndarray, np.ndarray]:
 
 
 @given(LAWS, st.integers(0, 1000))
+@example(Explained(level=0.0, slope=0.0, tilt=-0.328125), 1)
+@example(Explained(level=0.0, slope=-0.3, tilt=0.0), 1)
+@example(Explained(level=-1.0, slope=0.0, tilt=0.0), 1)
 def test_a_law_that_holds_is_found(law: Explained, seed: int) -> None:
     reach, weight = drawn(seed)
     law = replace(law, level=law.level - 0.4)  # so that no share is cut at 1

@@ -60,19 +60,28 @@ def fitted(reach: Array, weight: Array, added: Array, usual: Explained) -> Expla
         return replace(usual, tilt=0.0)
     logs = np.log(np.stack([reach[telling], weight[telling]]))
     share = np.log(added[telling]) - logs[0]
-    for count in (2, 1, 0):
-        powers = _powers(logs[:count], share)
-        if (powers[1:] <= 0.0).all():
-            break
-    level, slope, tilt = np.append(powers, np.zeros(2 - count))
-    return Explained(float(level), float(slope), float(tilt))
+    with_both = _powers(logs, share, [0, 1])
+    if (with_both[1:] <= 0.0).all():
+        return Explained(*with_both.tolist())
+    with_one = [_powers(logs, share, [row]) for row in (0, 1)]
+    falling = [powers for powers in with_one if (powers[1:] <= 0.0).all()]
+    if not falling:
+        return Explained(float(share.mean()), 0.0, 0.0)
+    return Explained(*min(falling, key=lambda powers: _missed(powers, logs, share)).tolist())
 
 
-def _powers(logs: Array, share: Array) -> Array:
-    """Least squares: a constant, and a power for each row of logs (k, p)."""
-    columns = np.concatenate([np.ones((1, len(share))), logs]).T
-    powers: Array = np.linalg.lstsq(columns, share, rcond=None)[0]
+def _powers(logs: Array, share: Array, rows: list[int]) -> Array:
+    """Least squares (3,): a constant, and a power for these rows of logs (2, p), else 0."""
+    columns = np.concatenate([np.ones((1, len(share))), logs[rows]]).T
+    powers = np.zeros(3)
+    powers[[0, *(row + 1 for row in rows)]] = np.linalg.lstsq(columns, share, rcond=None)[0]
     return powers
+
+
+def _missed(powers: Array, logs: Array, share: Array) -> float:
+    """What a fit leaves, summed squares."""
+    left = share - powers[0] - powers[1:] @ logs
+    return float(left @ left)
 
 
 class Passed(Struct, frozen=True):
