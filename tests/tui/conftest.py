@@ -12,6 +12,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+import textual.app
+import textual.pilot
+from textual.app import active_app
 from textual.pilot import Pilot
 from textual.widgets import Input
 from textual.worker import WorkerCancelled
@@ -33,8 +36,32 @@ CALM = (  # nothing dangerous seen or felt
     "danger_seen=none", "pulls=no", "steering_loose=no", "brake_warning=no", "fumes_inside=no",
     "steering_free_play=within",
 )
+REDRAWN = 3  # drawings, each of which may ask for another
 MOST_LOOKS = 60  # before a screen that never comes to rest is taken as it is
 SHAKES = ("vibration=strong", "feel=shimmy", "felt_in_steering_wheel=strong")
+
+
+async def nothing_to_do() -> None:
+    """Wait until no task of the running loop has anything to do."""
+    ready = asyncio.get_running_loop()._ready  # type: ignore[attr-defined]
+    await asyncio.sleep(0)
+    while ready:
+        await asyncio.sleep(0)
+
+
+async def at_rest(*_: float) -> None:
+    """Wait until everything is done and drawn: what the toolkit's pilot takes 20 ms for."""
+    for _ in range(REDRAWN):
+        await nothing_to_do()
+        active_app.get().screen._on_timer_update()
+    await nothing_to_do()
+
+
+@pytest.fixture(autouse=True)
+def events_not_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The pilot waits for events and not for time."""
+    monkeypatch.setattr(textual.app, "wait_for_idle", at_rest)
+    monkeypatch.setattr(textual.pilot, "wait_for_idle", at_rest)
 
 
 class Stage:
@@ -84,6 +111,12 @@ class Stage:
         """Type a text into what has the focus."""
         names = {" ": "space", ".": "full_stop", "/": "slash", "-": "minus", "+": "plus"}
         await self.pilot.press(*(names.get(ch, ch) for ch in text))
+        await self.settle()
+
+    async def resize(self, width: int, height: int) -> None:
+        """Make the terminal another size; the toolkit gathers sizes for 1/120 s."""
+        await self.pilot.resize_terminal(width, height)
+        await self.pilot.pause(1 / 60)
         await self.settle()
 
     async def past_opening(self) -> None:

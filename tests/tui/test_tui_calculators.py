@@ -41,7 +41,7 @@ def shown(screen: CalculatorScreen, name: str) -> str:
 async def test_an_example_shows_a_result_and_is_marked_invented(stage: Any, name: str) -> None:
     async with stage() as it:
         for size in ((80, 24), (120, 40), (220, 50)):
-            await it.pilot.resize_terminal(*size)
+            await it.resize(*size)
             screen = await it.calculator(name)
             assert "F5 shows an example" in shown(screen, "result")
 

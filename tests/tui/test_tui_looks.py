@@ -28,8 +28,7 @@ def above_the_keys(it: Any) -> list[str]:
 async def test_choices_stay_in_sight_at_every_size(stage: Any, kept: Any) -> None:
     async with stage(kept("vibration=strong")) as it:
         for size in SIZES:
-            await it.pilot.resize_terminal(*size)
-            await it.settle()
+            await it.resize(*size)
             choices = it.app.screen.query_one("#choices")
             assert choices.region.height >= 2
             assert choices.region.bottom <= size[1]
@@ -46,8 +45,7 @@ async def test_resize_while_an_answer_is_being_typed(stage: Any, kept: Any) -> N
         await it.settle()
         await it.type("0.4")
         for size in (*SIZES, (30, 10), (80, 24)):
-            await it.pilot.resize_terminal(*size)
-            await it.settle()
+            await it.resize(*size)
         await it.type("9 mm")
         await it.press("enter")
         assert it.opened.diagnosis.readings[0].value == "0.49 mm"
