@@ -43,6 +43,7 @@ def test_the_fence_is_not_blind(tmp_path: Path) -> None:
     (room / "yamltext.py").touch()
     (room / "distributions.py").touch()
     (room / "calculator_list.py").touch()
+    (room / "memory.py").touch()
     (room / "knowledge" / "model.py").write_text("import vibecheck.session\n", encoding="utf-8")
     config = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
     (tmp_path / "pyproject.toml").write_text(config, encoding="utf-8")

@@ -68,7 +68,7 @@ class TestAgainstTheOracle:
 
     def test_default_effort(self, seed: int) -> None:
         rules, evidence, weights = worked_out(seed)
-        belief = believe(build(rules, {}), evidence)
+        belief = believe(build(rules, {}), evidence, Effort(bounded=True))
         chances = oracle.chances(rules, weights)
 
         assert belief.sets.left_out < 1e-3

@@ -15,8 +15,10 @@ from vibecheck.reasoning.evidence import Split, split
 from vibecheck.reasoning.network import build
 from vibecheck.reasoning.search import Effort, grow
 
-ALL = Effort(cut=0.0, most_causes=12, most_branches=10**6, most_listed=10**6)
+ALL = Effort(cut=0.0, most_causes=12, most_branches=10**6, most_listed=10**6,
+             bounded=True)
 DEEP = Effort(cut=1e-9, worth=1.0, most_causes=6, most_branches=6000, most_cells=10**9)
+USUAL = Effort(bounded=True)
 
 
 def table_of(seed: int, causes: int = 9, which_: int = 3, soft: float = 0.3) -> Split:
@@ -41,7 +43,8 @@ def test_little_effort_stays_within_what_it_says_is_left_out(seed: int) -> None:
     """Plain answers to graded findings: the bound is a law there."""
     table = table_of(seed, which_=0, soft=0.0)
     exact = grow(table, ALL)
-    for effort in (Effort(), Effort(most_branches=3), Effort(most_causes=2), Effort(cut=0.01)):
+    for effort in (USUAL, Effort(most_branches=3, bounded=True),
+                   Effort(most_causes=2, bounded=True), Effort(cut=0.01, bounded=True)):
         short = grow(table, effort)
         missed = 1.0 - np.exp(short.log_total - exact.log_total)
         assert missed <= short.left_out + 1e-12
@@ -53,7 +56,7 @@ def test_with_mixing_findings_and_soft_answers_it_is_an_estimate() -> None:
     ratios, errors = [], []
     for seed in range(60):
         table = table_of(seed)
-        exact, short = grow(table, ALL), grow(table)
+        exact, short = grow(table, ALL), grow(table, USUAL)
         error = float(np.abs(short.chances - exact.chances).max())
         errors.append(error)
         ratios.append(error / short.left_out if error > 1e-9 else 0.0)
@@ -70,7 +73,7 @@ def test_a_network_of_full_size_is_answered_closely(seed: int) -> None:
     rng = np.random.default_rng(seed)
     hidden = [Spot(f"c{seed}", Corner.LF), *([Spot("c60")] if seed % 2 else [])]
     table = split(build(rules, {}), garage.drawn_evidence(rng, rules, hidden))
-    usual, deep = grow(table), grow(table, DEEP)
+    usual, deep = grow(table, USUAL), grow(table, DEEP)
 
     error = np.abs(usual.chances - deep.chances).max()
 
@@ -127,7 +130,7 @@ def test_impossible_evidence_is_refused() -> None:
 
 def test_no_causes_at_all() -> None:
     rules = garage.library([garage.finding("f")], [])
-    sets = grow(split(build(rules, {}), {Spot("f"): np.array([0.0, 1.0])}))
+    sets = grow(split(build(rules, {}), {Spot("f"): np.array([0.0, 1.0])}), USUAL)
 
     assert (sets.none, sets.left_out, len(sets.members)) == (1.0, 0.0, 1)
 def test_the_drawn_sets_stand_for_all_that_are_not_kept() -> None:

@@ -76,4 +76,6 @@ def test_one_set_passed_over_by_hand() -> None:
 def test_shares_by_cause() -> None:
     shares = np.array([[0.0, 0.25, 0.5], [0.0, 0.0, 1.0]])
 
-    assert by_cause(np.array([[0], [1]]), shares) == pytest.approx([0.75, 1.25, 1.5])
+    columns, total = by_cause(np.array([[0], [1]]), shares)
+    assert columns == pytest.approx([0.75, 1.25, 1.5])
+    assert total == pytest.approx(1.75)

@@ -21,6 +21,7 @@ from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Spot
 from vibecheck.reasoning.belief import believe
 from vibecheck.reasoning.network import build
+from vibecheck.reasoning.search import Effort
 
 LEAK = 0.04
 
@@ -80,7 +81,7 @@ def errors_of(
     """Largest error of a chance with the usual effort, what it says is left out and may be off."""
     answers = {Spot(name): np.array([0.0, 1.0]) for name in present}
     answers |= {Spot(name): np.array([1.0, 0.0]) for name in absent}
-    belief = believe(build(rules, {}), answers)
+    belief = believe(build(rules, {}), answers, Effort(bounded=True))
     _, chances = quickscore(rules, present, absent)
     errors = [
         abs(chance - chances[node.spot.id])

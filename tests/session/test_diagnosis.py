@@ -13,6 +13,8 @@ from vibecheck.errors import InputError
 from vibecheck.knowledge.model import Spot
 from vibecheck.knowledge.words import Corner, Family
 from vibecheck.metrology.decision import Zone
+from vibecheck.reasoning.belief import believe
+from vibecheck.reasoning.search import Effort
 from vibecheck.session.limits import LimitOrigin
 from vibecheck.session.open_case import OpenCase, library_at
 
@@ -82,7 +84,9 @@ def test_probabilities_are_proper(story: list[str]) -> None:
     assert all(0.0 <= each.probability <= 1.0 for each in (
         *view.ranking, *(one.cause for one in view.less_likely)))
     assert 0.0 <= view.belief.no_fault <= 1.0
-    assert 0.0 <= view.belief.sets.left_out < 1.0
+    bounded = believe(view.network, view.case_evidence.evidence, Effort(bounded=True)).sets
+    assert 0.0 <= bounded.left_out < 1.0
+    assert 0.0 <= view.belief.sets.apart < 1.0
     assert sum(sets) <= 1.0 + 1e-9 and sets == sorted(sets, reverse=True)
 
 

@@ -17,12 +17,22 @@ count in the chances by a guess, see `unweighed`.
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 from numpy.typing import NDArray
 
+from vibecheck.memory import keep_memory
 from vibecheck.reasoning.evidence import Split
+from vibecheck.reasoning.listing import (
+    Weighed,
+    by_weight,
+    heaviest,
+    least_of_most,
+    standing_for_all,
+)
 from vibecheck.reasoning.unweighed import Explained, Guess, Passed, by_cause, fitted, guess
 from vibecheck.reasoning.weigh import (
     TINY,
@@ -39,7 +49,6 @@ Ints = NDArray[np.intp]
 DOUBT = 0.5  # how far what is not weighed may be off its guess, as a share of the guess
 MARGIN = 2.0  # taken on the bound where it is no law
 _MOST_GAIN = 600.0  # keeps the bound finite
-_FAR_TOO_SMALL = (1e-3, 1e-7, 0.0)  # shares of the largest value that are tried in turn
 _WORTH_A_GUESS = 1e-4  # summed share of what descendants may weigh that is left out of the guess
 
 
@@ -56,6 +65,7 @@ class Effort(Struct, frozen=True):
     most_listed : sets listed, at most; the chances count every set weighed.
     most_kept : heaviest sets used for predictions as they are, at most.
     drawn : sets drawn from all others that were weighed, to stand for them in predictions.
+    bounded : also bound what is left out.
     """
 
     cut: float = 3e-7
@@ -67,41 +77,69 @@ class Effort(Struct, frozen=True):
     most_listed: int = 1000
     most_kept: int = 300
     drawn: int = 400
+    bounded: bool = False
 
 
-class Sets(Struct, frozen=True):
+class Sets(Struct, frozen=True, dict=True):
     """Weighted sets of active causes.
 
     members : (k, m) indices into Split.active, -1 where a set is shorter; heaviest set first.
     weights : (k,) posterior share of each listed set [unitless].
     chances : (c,) posterior share of the sets that hold each active cause [unitless].
-    kept_members : (kept, m) the sets used for predictions: the heaviest, and then some drawn
-        evenly from all others that were weighed, by weight.
-    kept_weights : (kept,) what each of them stands for, summing to 1 [unitless].
     none : posterior share of the empty set [unitless].
     log_total : log of the summed weights of all sets weighed, against the prior of the empty
         set and without the folded findings [nat].
     apart : how far the farthest chance moves if the sets that were not weighed count more than
         was guessed, by `DOUBT` of it [unitless]; a search ten times as deep hardly ever differs
         by more.
-    left_out : share of the sets that were not weighed, from above [unitless]; chances are
-        hardly ever further off than this, and never where the bound is a law.
+    left_out : if asked for, the share of the sets that were not weighed, from above [unitless];
+        chances are hardly ever further off than this, and never where the bound is a law.
     """
 
     members: Ints
     weights: Array
     chances: Array
-    kept_members: Ints
-    kept_weights: Array
     none: float
     log_total: float
-    left_out: float
     apart: float
+    left_out: float | None
+    _found: _Found
+
+    @cached_property
+    def kept_members(self) -> Ints:
+        """The sets used for predictions (kept, m): the heaviest, and then some drawn evenly from
+        all others that were weighed, by weight."""
+        return _causes(self._standing[0], self._found.order)
+
+    @property
+    def kept_weights(self) -> Array:
+        """What each of them stands for, summing to 1, shape (kept,) [unitless]."""
+        return self._standing[1]
 
     @property
     def kept(self) -> int:
         """How many sets are used for predictions."""
         return len(self.kept_weights)
+
+    @cached_property
+    def _standing(self) -> tuple[Ints, Array]:
+        found, effort = self._found, self._found.effort
+        return standing_for_all(
+            found.members, found.logs, found.sizes, effort.most_kept, effort.drawn)
+
+
+class _Found(Struct, frozen=True):
+    """What the sets for predictions are taken from.
+
+    members, logs : of all listed sets, by rank; sizes : all that was weighed of each size;
+    order : cause of each rank.
+    """
+
+    members: Ints
+    logs: Array
+    sizes: tuple[Weighed, ...]
+    order: Ints
+    effort: Effort
 
 
 class _Brood(Struct, frozen=True):
@@ -109,13 +147,14 @@ class _Brood(Struct, frozen=True):
 
     log_top : log weight of the heaviest child [nat].
     shares : (p, n) weight of each child over that; 0 where the cause is not of a later rank.
-    gains : (p, n) what each child weighs over its parent.
+    gains : (p, n) what each child weighs over its parent; gained : (p,) summed.
     after : (p, n) summed gains of the siblings of later rank.
     """
 
     log_top: float
     shares: Array
     gains: Array
+    gained: Array
     after: Array
 
 
@@ -126,6 +165,7 @@ def grow(split: Split, effort: Effort | None = None) -> Sets:
     ------
     ValueError : no set can explain the evidence at all (all likelihoods are zero).
     """
+    keep_memory()
     effort = effort or Effort()
     table, order = _ranked(split)
     level = empty_set(table, split.leak)
@@ -139,7 +179,7 @@ def grow(split: Split, effort: Effort | None = None) -> Sets:
         brood = _brood(level, weigh(table, level))
         tally.add(level, brood)
         if size > 1:
-            law = fitted(reach, shares, brood.gains.sum(axis=1), law)
+            law = fitted(reach, shares, brood.gained, law)
         tally.settle(law)
         if size == 2:
             alone[level.last] = brood.after[np.arange(len(level.last)), level.last]
@@ -172,14 +212,15 @@ def _brood(level: Level, logs: Array) -> _Brood:
     log_top = float(logs.max(initial=-np.inf))
     if not np.isfinite(log_top):
         nothing = np.zeros_like(logs)
-        return _Brood(log_top, nothing, nothing, nothing)
+        return _Brood(log_top, nothing, nothing, nothing.sum(axis=1), nothing)
     logs -= log_top
     shares = np.exp(logs, out=logs)
     scale = np.exp(np.clip(log_top - level.log_weight, -_MOST_GAIN, _MOST_GAIN))
     gains = shares * scale[:, None]
     after = np.cumsum(gains, axis=1)
-    np.subtract(gains.sum(axis=1, keepdims=True), after, out=after)
-    return _Brood(log_top, shares, gains, np.maximum(after, 0.0, out=after))
+    gained = after[:, -1].copy()
+    np.subtract(gained[:, None], after, out=after)
+    return _Brood(log_top, shares, gains, gained, after)
 
 
 def _is_law(table: Table) -> bool:
@@ -212,36 +253,16 @@ def _most(brood: _Brood, alone: Array) -> Array:
 def _chosen(hope: Array, log_top: float, log_total: float, effort: Effort) -> tuple[Ints, Ints]:
     """The children to be grown: rows of their parents, and ranks of what is added."""
     edge = effort.cut * float(np.exp(min(log_total - log_top, _MOST_GAIN)))
-    parent, child = np.nonzero(hope > edge)
-    hopes = hope[parent, child]
+    every = hope.ravel()
+    places = np.flatnonzero(every > edge)
+    hopes = every[places]
     most = max(1, min(effort.most_branches, effort.most_cells // hope.shape[1]))
     least = max(
-        _edge(hopes, most),
-        min(_edge(hopes, effort.surely), edge * effort.worth),
+        least_of_most(hopes, most),
+        min(least_of_most(hopes, effort.surely), edge * effort.worth),
     )
-    best = hopes >= least
-    return parent[best], child[best]
-
-
-def _edge(values: Array, most: int) -> float:
-    """The least of the `most` largest values, just above zero if there are fewer."""
-    if len(values) <= most:
-        return TINY
-    return max(float(np.partition(values, -most)[-most]), TINY)
-
-
-def _heaviest(values: Array, most: int) -> Ints:
-    """Places of the `most` largest values above zero.
-
-    They are put in order only among those that are not far too small for it.
-    """
-    largest = float(values.max(initial=0.0))
-    for share in _FAR_TOO_SMALL:
-        places = np.nonzero(values >= max(share * largest, TINY))[0]
-        if len(places) >= most:
-            break
-    found: Ints = places[values[places] >= _edge(values[places], most)]
-    return found
+    parent, child = np.divmod(places[hopes >= least], hope.shape[1])
+    return parent, child
 
 
 class _Tally:
@@ -255,8 +276,9 @@ class _Tally:
         self._chances: list[tuple[float, Array]] = []
         self._guesses: list[Guess] = []
         self._passed: Passed | None = None
-        self._listed: list[tuple[Ints, Array]] = [(empty.members, empty.log_weight)]
-        self._rest: list[tuple[Ints, Array]] = []
+        self._none = (empty.members, empty.log_weight)
+        self._sizes: list[Weighed] = []
+        self._least = -np.inf  # log weight that a set must have to be listed
         self._left = -np.inf
         self._weighed: list[float] = []  # log of all that was weighed of each size
 
@@ -265,20 +287,16 @@ class _Tally:
         if not np.isfinite(brood.log_top):
             self._weighed.append(-np.inf)
             return
-        columns = by_cause(level.members, brood.shares)
+        columns, total = by_cause(level.members, brood.shares)
         self._chances.append((brood.log_top, columns))
-        total = float(brood.shares.sum())
         self._weighed.append(brood.log_top + float(np.log(total)))
         self.log_total = float(np.logaddexp(self.log_total, self._weighed[-1]))
-        flat = brood.shares.ravel()
-        heaviest = _heaviest(flat, self.effort.most_listed)
-        self._listed.append((
-            _children(level, brood, heaviest), np.log(flat[heaviest]) + brood.log_top
-        ))
-        drawn, share = _drawn_of_rows(brood.shares, heaviest, self.effort.drawn)
-        if len(drawn):
-            logs = np.full(len(drawn), np.log(share) + brood.log_top)
-            self._rest.append((_children(level, brood, drawn), logs))
+        least = max(float(np.exp(min(self._least - brood.log_top, 0.0))), TINY)
+        places = heaviest(brood.shares.ravel(), self.effort.most_listed, least)
+        self._sizes.append(Weighed(level.members, brood.log_top, brood.shares, places))
+        logs = np.concatenate([size.listed[1] for size in self._sizes])
+        if len(logs) > (most := self.effort.most_listed):
+            self._least = float(np.partition(logs, -most)[-most])
 
     def leave(
         self, level: Level, brood: _Brood, hope: Array, alone: Array, parent: Ints, child: Ints
@@ -286,7 +304,7 @@ class _Tally:
         """Note the descendants of the children that are not grown; `hope` is used up."""
         hope[parent, child] = 0.0
         each_row = hope.sum(axis=1)
-        if each_row.any():
+        if self.effort.bounded and each_row.any():
             most = _most(brood, alone)
             most[parent, child] = 0.0
             left = np.log(self.margin * float(most.sum())) + brood.log_top
@@ -295,8 +313,9 @@ class _Tally:
             min(self.log_total - brood.log_top, _MOST_GAIN))
         rows = np.nonzero(each_row > least)[0]
         self._passed = Passed(
-            brood.log_top, level.members[rows], brood.shares[rows], hope[rows], brood.gains[rows],
-            brood.after[rows])
+            brood.log_top, level.members[rows],
+            *(values.take(rows, axis=0) for values in (
+                brood.shares, hope, brood.gains, brood.after)))
 
     def settle(self, law: Explained) -> None:
         """Guess what was left of the smaller size, now that its grown sets tell how."""
@@ -320,10 +339,10 @@ class _Tally:
     def sets(self, order: Ints) -> Sets:
         if not np.isfinite(self.log_total):
             raise ValueError("no set of causes gives this evidence any chance")
-        ranks, logs = _by_weight(self._listed)
+        ranks, logs = by_weight([self._none, *(size.listed for size in self._sizes)])
         log_guessed, guesses = self._guessed()
         whole = float(np.logaddexp(self.log_total, log_guessed))
-        kept, weights = self._kept(ranks, logs)
+        found = _Found(ranks, logs, tuple(self._sizes), order, self.effort)
         ranks, logs = ranks[: self.effort.most_listed], logs[: self.effort.most_listed]
         weighed, guessed = (_summed(each, whole) for each in (self._chances, guesses))
         chances = weighed + guessed
@@ -333,24 +352,15 @@ class _Tally:
             members=_causes(ranks, order),
             weights=np.exp(logs - whole),
             chances=_placed(chances, order),
-            kept_members=_causes(kept, order),
-            kept_weights=weights,
             none=float(np.exp(self.log_none - whole)),
             log_total=self.log_total,
-            left_out=float(np.exp(-np.logaddexp(0.0, self.log_total - self._left))),
             apart=float(np.abs(more - chances).max(initial=0.0)),
+            left_out=self._left_out() if self.effort.bounded else None,
+            _found=found,
         )
 
-    def _kept(self, ranks: Ints, logs: Array) -> tuple[Ints, Array]:
-        """The sets for predictions and their weights, out of the listed ones and the rest."""
-        most = self.effort.most_kept
-        others = [(ranks[most:], logs[most:]), *self._rest]
-        more, log_more = _by_weight(others)
-        top = float(logs[0])
-        drawn, share = _drawn(np.exp(log_more - top), self.effort.drawn)
-        weights = np.concatenate([np.exp(logs[:most] - top), np.full(len(drawn), share)])
-        both = _joined([ranks[:most], more[drawn]])
-        return both, weights / weights.sum()
+    def _left_out(self) -> float:
+        return float(np.exp(-np.logaddexp(0.0, self.log_total - self._left)))
 
 
 def _summed(columns: list[tuple[float, Array]], whole: float) -> Array:
@@ -363,60 +373,6 @@ def _placed(by_rank: Array, order: Ints) -> Array:
     placed = np.zeros(len(order))
     placed[order] = by_rank
     return placed
-
-
-def _children(level: Level, brood: _Brood, flat: Ints) -> Ints:
-    """Members of some children, by their places in the flattened shares."""
-    parent, child = np.unravel_index(flat, brood.shares.shape)
-    members: Ints = np.concatenate([level.members[parent], child[:, None]], axis=1)
-    return members
-
-
-def _drawn(weights: Array, most: int) -> tuple[Ints, float]:
-    """Places drawn evenly by weight, and the weight that each stands for."""
-    total = np.cumsum(weights)
-    if not most or not len(total) or not total[-1] > 0.0:
-        return np.zeros(0, dtype=np.intp), 0.0
-    marks = (np.arange(most) + 0.5) * (total[-1] / most)
-    return np.searchsorted(total, marks), float(total[-1] / most)
-
-
-def _drawn_of_rows(shares: Array, without: Ints, most: int) -> tuple[Ints, float]:
-    """The same of a table (p, n) as flat places, some of them left out.
-
-    Only rows that a draw falls into are summed up place by place.
-    """
-    rest = shares.copy()
-    rest.ravel()[without] = 0.0
-    rows = rest.sum(axis=1)
-    row, share = _drawn(rows, most)
-    if not len(row):
-        return row, share
-    into = (np.arange(len(row)) + 0.5) * share - (np.cumsum(rows) - rows)[row]
-    chosen, which = np.unique(row, return_inverse=True)
-    inside = np.cumsum(rest[chosen], axis=1)[which]
-    into = np.clip(into, TINY, inside[:, -1])
-    column = (inside < into[:, None]).sum(axis=1)
-    return row * shares.shape[1] + column, share
-
-
-def _by_weight(listed: list[tuple[Ints, Array]]) -> tuple[Ints, Array]:
-    """Members and log weights of listed sets of all sizes, the heaviest first."""
-    members = _joined([ranks for ranks, _ in listed])
-    logs = np.concatenate([logs for _, logs in listed])
-    order = np.argsort(-logs, kind="stable")
-    return members[order], logs[order]
-
-
-def _joined(members: list[Ints]) -> Ints:
-    """Sets of all sizes, -1 where one is shorter than the longest."""
-    width = max(ranks.shape[1] for ranks in members)
-    return np.concatenate(
-        [
-            np.pad(ranks, ((0, 0), (0, width - ranks.shape[1])), constant_values=-1)
-            for ranks in members
-        ]
-    )
 
 
 def _causes(ranks: Ints, order: Ints) -> Ints:

@@ -118,14 +118,16 @@ def guess(passed: Passed, law: Explained) -> Guess:
     before = np.cumsum(each, axis=1)
     before -= each
     before *= passed.gains
-    columns = by_cause(passed.members, bound) + before.sum(axis=0)
-    return Guess(passed.log_top, columns, float(bound.sum()))
+    columns, total = by_cause(passed.members, bound)
+    columns += before.sum(axis=0)
+    return Guess(passed.log_top, columns, total)
 
 
-def by_cause(members: Ints, shares: Array) -> Array:
-    """Summed shares of the children (p, n) of sets (p, m) that hold each cause, shape (n,)."""
+def by_cause(members: Ints, shares: Array) -> tuple[Array, float]:
+    """Summed shares of the children (p, n) of sets (p, m): of those that hold each cause, shape
+    (n,), and of all."""
     rows = shares.sum(axis=1)
     columns: Array = shares.sum(axis=0)
     for ranks in members.T:
         columns += np.bincount(ranks, rows, len(columns))
-    return columns
+    return columns, float(rows.sum())

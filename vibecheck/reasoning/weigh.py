@@ -1,8 +1,9 @@
-"""Weighs many sets of causes with every further cause at once, one matrix product per finding.
+"""Weighs many sets of causes with every further cause at once, one matrix product per two findings.
 
 A level is all sets of one size that are grown together. The likelihood of a finding for a set
 with one more cause is a product of a row for the set and a column for the cause: cumulative
 rows weighted by the evidence for noisy-max findings, shares of the mean for `which` findings.
+That of two findings is again such a product, of all rows of one by all rows of the other.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from vibecheck.reasoning.evidence import Split
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 TINY = 1e-300
-_AT_ONCE = 8  # findings multiplied before a logarithm is taken, so that nothing underflows
+_AT_ONCE = 4  # pairs multiplied before a logarithm is taken, so that nothing underflows
 
 
 class Table(Struct, frozen=True):
@@ -83,7 +84,7 @@ def empty_set(table: Table, leak: Array) -> Level:
 def weigh(table: Table, level: Level) -> Array:
     """Log weight of every set of a level with every cause added, shape (p, n) [nat]."""
     logs = level.log_odds[:, None] + table.log_odds[None, :]
-    factors = [*_graded_factors(table, level), *_which_factors(table, level)]
+    factors = _in_pairs([*_graded_factors(table, level), *_which_factors(table, level)])
     product, likelihood = np.empty_like(logs), np.empty_like(logs)
     for number, (sets, causes) in enumerate(factors):
         if number % _AT_ONCE == 0:
@@ -94,6 +95,17 @@ def weigh(table: Table, level: Level) -> Array:
             with np.errstate(divide="ignore"):
                 logs += np.log(np.maximum(product, 0.0, out=product), out=product)
     return logs
+
+
+def _in_pairs(factors: list[tuple[Array, Array]]) -> list[tuple[Array, Array]]:
+    """The same products, of two findings each: (p, s t) for sets and (s t, n) for causes."""
+    pairs = [
+        ((sets[:, :, None] * more_sets[:, None, :]).reshape(len(sets), -1),
+         (causes[:, None, :] * more_causes[None, :, :]).reshape(-1, causes.shape[1]))
+        for (sets, causes), (more_sets, more_causes)
+        in zip(factors[:-1:2], factors[1::2], strict=True)
+    ]
+    return pairs + factors[2 * len(pairs):]
 
 
 def _graded_factors(table: Table, level: Level) -> list[tuple[Array, Array]]:
