@@ -7,7 +7,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from http.server import BaseHTTPRequestHandler, HTTPServer
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from importlib.util import find_spec
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -98,7 +98,8 @@ def stranger() -> Iterator[str]:
         def log_message(self, *_: object) -> None:
             pass
 
-    server = HTTPServer(("127.0.0.1", 0), Page)
+    # A browser opens connections ahead of need and is silent on them: none is waited for.
+    server = ThreadingHTTPServer(("127.0.0.1", 0), Page)
     thread = threading.Thread(target=server.serve_forever)
     thread.start()
     try:

@@ -48,7 +48,7 @@ class Browser:
             })
             self._session = f"/session/{begun['sessionId']}"
         except BaseException:
-            self._end_driver()
+            self.close()
             raise
 
     def _until_up(self) -> None:
@@ -132,20 +132,7 @@ class Browser:
         return str(found["data"])
 
     def close(self) -> None:
-        """End the browser and its driver, by force if they do not end by themselves."""
-        try:
-            self._call("DELETE", self._session)
-        except OSError:
-            pass  # a browser that hangs on its way out says nothing about the page
-        finally:
-            self._end_driver()
-
-    def _end_driver(self) -> None:
-        self._driver.terminate()
-        try:
-            self._driver.wait(timeout=PATIENCE_S)
-        except subprocess.TimeoutExpired:
-            pass
+        """End the browser and its driver at once: nothing of its profile is wanted any more."""
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self._driver.pid, signal.SIGKILL)
         self._driver.wait()

@@ -15,6 +15,7 @@ from asyncio.subprocess import PIPE, Process
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
+from weakref import WeakSet
 
 from aiohttp import WSCloseCode, WSMessage, WSMsgType, web
 from textual_serve.app_service import AppService
@@ -36,6 +37,7 @@ from vibecheck.errors import sentence
 
 PAGE = Path(__file__).parent / "page"
 HEARTBEAT_S = 15.0
+LEAVE_S = 1.0  # for a page to answer that the server ends
 END_S = 2.0  # for a screen's program to end by itself, and again after it was told to
 READY = b"__GANGLION__\n"  # the library's word before the first packet
 MOST_BEFORE_READY = 10  # lines
@@ -148,18 +150,28 @@ class Screens(Server):
     def __init__(self, words: Sequence[str], url: str, tell: Tell) -> None:
         super().__init__("", title="vibecheck", public_url=url, templates_path=PAGE)
         self._words, self._tell = words, tell
+        self._pages: WeakSet[web.WebSocketResponse] = WeakSet()
 
     async def application(self) -> web.Application:
         """The application, without the library's greeting."""
         app: web.Application = await self._make_app()
         app.on_startup.clear()
         app.on_startup.append(_heed_hang_up)
+        app.on_shutdown.append(self._leave_pages)
         return app
+
+    async def _leave_pages(self, _: web.Application) -> None:
+        """Tell every page that the server ends; one that does not answer is not waited for."""
+        leaving = [asyncio.ensure_future(page.close(code=WSCloseCode.GOING_AWAY))
+                   for page in self._pages]
+        if leaving:
+            await asyncio.wait(leaving, timeout=LEAVE_S)
 
     async def handle_websocket(self, request: web.Request) -> web.WebSocketResponse:
         """One page, from its opening to its end."""
         websocket = web.WebSocketResponse(heartbeat=HEARTBEAT_S, max_msg_size=LARGEST_MESSAGE)
         await websocket.prepare(request)
+        self._pages.add(websocket)
         screen = Screen(self._words, websocket, self.download_manager, self._tell)
         await screen.start(*size_asked(request.query.get("width"), request.query.get("height")))
         try:
