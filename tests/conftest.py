@@ -1,25 +1,19 @@
-"""How many workers `-n auto` means for these tests, one thread for the products of each, and room
-for the rule graphs of all cars that the tests walk through."""
+"""One thread for the products of each worker, room for the rule graphs of all cars that the tests
+walk through, and memory that is kept from test to test."""
 
 from __future__ import annotations
 
 import gc
 import os
 
-import pytest
-
 # Before numpy is loaded: with as many workers as cores, more threads wait for each other.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+from vibecheck.memory import keep_memory  # noqa: E402
 from vibecheck.session import inference  # noqa: E402
 
+keep_memory()
 inference._KEPT_NETWORKS = 64  # a person has one car in hand, the tests have all demo cases'
-
-
-@pytest.hookimpl(optionalhook=True)
-def pytest_xdist_auto_num_workers() -> int:
-    """One more than there are cores: tests of screens wait more than they compute."""
-    return (os.cpu_count() or 1) + 1
 
 
 def pytest_collection_finish() -> None:
