@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from vibecheck.knowledge.library import Library
 from vibecheck.knowledge.model import Cause, Check, Finding, Spot, Strength
 from vibecheck.knowledge.profile import parts_of, shares
-from vibecheck.knowledge.words import Corner, Scale, Scope, Where
+from vibecheck.knowledge.words import Corner, Danger, Scale, Scope, Where
 from vibecheck.reasoning.rates import fits, rate
 
 Array = NDArray[np.float64]
@@ -105,6 +105,32 @@ class Network(Struct, frozen=True, dict=True):
             for rule in library.checks.values()
             for spot in self.checks[rule.id]
         }
+
+    @cached_property
+    def askers(self) -> dict[Spot, list[Spot]]:
+        """For every finding at its place, the checks that yield it, where they stand."""
+        found: dict[Spot, list[Spot]] = {}
+        for check, seen in self.asks.items():
+            for spot in seen:
+                found.setdefault(spot, []).append(check)
+        return found
+
+    @cached_property
+    def confirmed_by(self) -> dict[str, list[CauseNode]]:
+        """For every check, the causes that it confirms."""
+        found: dict[str, list[CauseNode]] = {}
+        for node in self.causes:
+            for check in node.rule.confirm_by:
+                found.setdefault(check, []).append(node)
+        return found
+
+    @cached_property
+    def dangers(self) -> dict[Danger, dict[str, list[Spot]]]:
+        """The causes of each danger, with their places."""
+        found: dict[Danger, dict[str, list[Spot]]] = {}
+        for node in self.causes:
+            found.setdefault(node.rule.danger, {}).setdefault(node.spot.id, []).append(node.spot)
+        return found
 
     @property
     def odds(self) -> Array:

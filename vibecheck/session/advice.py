@@ -243,10 +243,9 @@ def _alike(one: Option, other: Option) -> bool:
 def _named_by(plan: Plan, option: Option) -> tuple[Spot, ...]:
     """The likeliest causes that name a check."""
     named = [
-        (-float(chance), str(node.spot), node.spot)
-        for node, chance in zip(plan.network.causes, plan.belief.chances, strict=True)
-        if option.rule.id in node.rule.confirm_by
-        and option.spot.corner in (None, node.spot.corner)
+        (-float(plan.belief.chances[plan.network.index[node.spot]]), str(node.spot), node.spot)
+        for node in plan.network.confirmed_by.get(option.rule.id, ())
+        if option.spot.corner in (None, node.spot.corner)
     ]
     return tuple(spot for _, _, spot in sorted(named)[:MOST_CAUSES_NAMED])
 

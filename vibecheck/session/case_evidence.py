@@ -263,12 +263,13 @@ def _done(
         for entry in active_steps(case)
     }
     checks = network.library.checks
+    over = closed - again
     finished = {
         spot
-        for spot, seen in network.asks.items()
-        if seen
-        and all(each in closed and each not in again for each in seen)
-        and not any(may_still_tell(checks[spot.id], unsure.get(each)) for each in seen)
+        for spot in {check for each in over for check in network.askers.get(each, ())}
+        if over.issuperset(network.asks[spot])
+        and not any(may_still_tell(checks[spot.id], unsure.get(each))
+                    for each in network.asks[spot])
     }
     return passed | finished
 

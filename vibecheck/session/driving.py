@@ -144,12 +144,8 @@ def likely_dangers(belief: Belief) -> tuple[LikelyDanger, ...]:
 def dangers_above(belief: Belief, danger: Danger, least: float) -> list[LikelyDanger]:
     """All causes of this danger that are at least so probable at some corner, likeliest first."""
     network, chances = belief.network, belief.chances
-    spots: dict[str, list[Spot]] = {}
-    for node in network.causes:
-        if node.rule.danger is danger:
-            spots.setdefault(node.spot.id, []).append(node.spot)
     found = []
-    for cause, at in spots.items():
+    for cause, at in network.dangers.get(danger, {}).items():
         each = [float(chances[network.index[spot]]) for spot in at]
         if sum(each) >= least:  # the chance of any corner is never above the sum over the corners
             best = at[each.index(max(each))]

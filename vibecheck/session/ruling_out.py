@@ -7,8 +7,11 @@ say rules nothing out, and a cause that another one explains away is only less l
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 
 from vibecheck.casebook.case import Entry
 from vibecheck.knowledge.model import Spot
@@ -18,6 +21,7 @@ from vibecheck.session.inference import Inference
 
 ODDS_AGAINST = 20.0
 _SPOKEN = (FindingKind.COMPLAINT, FindingKind.HISTORY)
+LookedAt = tuple[Spot, FindingNode, NDArray[np.float64]]  # with the result's likelihood
 
 
 class RuledOut(Struct, frozen=True):
@@ -35,27 +39,28 @@ class RuledOut(Struct, frozen=True):
 def ruled_out(plan: Inference) -> tuple[RuledOut, ...]:
     """All causes that are ruled out, each by the finding that speaks most against it."""
     chances, least = plan.belief.chances, plan.library.settings.prune_below
+    looked_at = [
+        (spot, finding, likelihood)
+        for spot, likelihood in plan.case_evidence.evidence.items()
+        if (finding := plan.network.findings.get(spot)) is not None
+        and finding.rule.kind not in _SPOKEN
+    ]
     found = []
     for index in plan.by_chance:
         if chances[index] < least:
-            best = _strongest(plan, index)
+            best = _strongest(plan, index, looked_at)
             if best is not None:
                 found.append(best)
     return tuple(found)
 
 
-def _strongest(plan: Inference, index: int) -> RuledOut | None:
+def _strongest(plan: Inference, index: int, looked_at: Sequence[LookedAt]) -> RuledOut | None:
     node = plan.network.causes[index]
-    looked = {
-        finding for check in node.rule.confirm_by
-        for finding in plan.library.checks[check].yields
-    }
     best: RuledOut | None = None
-    for spot, likelihood in plan.case_evidence.evidence.items():
-        finding = plan.network.findings.get(spot)
-        if finding is None or index not in finding.rows or spot.id not in looked:
+    for spot, finding, likelihood in looked_at:
+        if index not in finding.rows or spot.corner is not node.spot.corner:
             continue
-        if finding.rule.kind in _SPOKEN or spot.corner is not node.spot.corner:
+        if not any(spot.id in plan.library.checks[check].yields for check in node.rule.confirm_by):
             continue
         odds = odds_against(finding, index, likelihood)
         if odds >= ODDS_AGAINST and (best is None or odds > best.odds):
