@@ -22,6 +22,7 @@ from aiohttp import (  # noqa: E402
     ClientSession,
     ClientWebSocketResponse,
     CookieJar,
+    WSCloseCode,
     WSMsgType,
     web,
 )
@@ -148,6 +149,14 @@ async def test_screens_end_with_the_server_however_it_ends(served: Served, end: 
 
     assert "Traceback" not in served.complaints
     assert served.server.returncode == (0 if end != signal.SIGKILL else -signal.SIGKILL)
+
+
+@needs_proc
+async def test_a_page_is_told_that_its_server_ends(served: Served) -> None:
+    async with served.page() as opened:
+        served.server.terminate()
+        assert WSCloseCode.GOING_AWAY == await closed(opened)
+    await asyncio.to_thread(served.server.wait, PATIENCE_S)
 
 
 @needs_proc

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
-TINY = 1e-300
+_TINY = 1e-300
 _FAR_TOO_SMALL = (1e-3, 1e-7, 0.0)  # shares of the largest value that are tried in turn
 
 
@@ -57,11 +57,11 @@ class Weighed(Struct, frozen=True, dict=True):
 def least_of_most(values: Array, most: int) -> float:
     """The least of the `most` largest values, just above zero if there are fewer."""
     if len(values) <= most:
-        return TINY
-    return max(float(np.partition(values, -most)[-most]), TINY)
+        return _TINY
+    return max(float(np.partition(values, -most)[-most]), _TINY)
 
 
-def heaviest(values: Array, most: int, least: float = TINY) -> Ints:
+def heaviest(values: Array, most: int, least: float = _TINY) -> Ints:
     """Places of the `most` largest values of at least `least`, in the order of the values given.
 
     They are sought only among those that are not far too small for it.
@@ -130,6 +130,6 @@ def _drawn_of_rows(rest: Array, most: int) -> tuple[Ints, float]:
     into = (np.arange(len(row)) + 0.5) * share - (np.cumsum(rows) - rows)[row]
     chosen, which = np.unique(row, return_inverse=True)
     inside = np.cumsum(rest[chosen], axis=1)[which]
-    into = np.clip(into, TINY, inside[:, -1])
+    into = np.clip(into, _TINY, inside[:, -1])
     column = (inside < into[:, None]).sum(axis=1)
     return row * rest.shape[1] + column, share

@@ -3,7 +3,7 @@
 A hypothesis is a set of causes; its weight is the product of their odds times the likelihood of
 every searched finding. Sets grow by one cause at a time, always by one of a later rank (ranks
 fall with the weight of the cause alone), so that each set is met once. All children of the sets
-that are grown are weighed together, as one matrix per finding; every set weighed counts in the
+that are grown are weighed together, as one matrix; every set weighed counts in the
 chances, and the heaviest are listed.
 
 What the descendants of a set can weigh is bounded by its own weight times the product of
