@@ -161,8 +161,7 @@ async def test_work_that_breaks_off_does_not_look_as_if_it_went_on(
     async with stage() as it:
         screen = await open_record(it, file=str(shake))
         await it.pilot.press("f10")
-        await it.pilot.pause(0.2)
-        await it.pilot.pause()
+        await it.until("could not be worked out")
 
         assert not screen.busy
         assert "could not be worked out" in shown(screen, "word")
