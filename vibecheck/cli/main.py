@@ -11,13 +11,16 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from vibecheck.calculator_list import NAMES
 from vibecheck.casebook import saves
 from vibecheck.cli.exitcodes import ExitCode, code_for, help_text
-from vibecheck.cli.parser import Parser, tie_negatives
 from vibecheck.cli.terminal import Terminal, width_of
 from vibecheck.errors import VibecheckError, sentence
+
+if TYPE_CHECKING:
+    from vibecheck.cli.parser import Parser
 
 ABOUT = """\
 From "my car shakes" to a cause proven by a measurement, a remedy that holds,
@@ -51,6 +54,8 @@ _YOUNG_OBJECTS = 50_000  # made before the collector looks for rings; most comma
 
 def build_parser(command: str = "") -> Parser:
     """The parser of one command, or of the whole command line where it is no command."""
+    from vibecheck.cli.parser import Parser
+
     parser = Parser(prog="vibecheck", description=ABOUT, epilog=help_text())
     parser.add_argument("--version", action="store_true", help="print the version and leave")
     parser.add_argument("--cases", metavar="FOLDER", type=Path,
@@ -67,7 +72,7 @@ def build_parser(command: str = "") -> Parser:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; gives the exit code."""
     terminal = Terminal(sys.stdout, sys.stderr, width_of(sys.stdout))
-    arguments = tie_negatives(list(sys.argv[1:] if argv is None else argv))
+    arguments = list(sys.argv[1:] if argv is None else argv)
     before = saves.count()
     try:
         code = _run_command(arguments, terminal)
@@ -102,6 +107,9 @@ def _run_command(arguments: list[str], terminal: Terminal) -> int:
             return wizard.open_wizard()
         terminal.lines([*ABOUT.split("\n"), "", *START.split("\n")])
         return ExitCode.FINE
+    from vibecheck.cli.parser import tie_negatives
+
+    arguments = tie_negatives(arguments)
     try:
         chosen = build_parser(arguments[0]).parse_args(arguments)
     except SystemExit as end:  # --help ends this way

@@ -6,33 +6,43 @@ room knows of them no more than that they can be run.
 
 from __future__ import annotations
 
-import argparse
 import os
 import sys
 from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from vibecheck.cli.exitcodes import ExitCode
-from vibecheck.cli.parser import Commands, UsageError, add_rules, command
 from vibecheck.cli.terminal import Terminal
+
+if TYPE_CHECKING:
+    import argparse
+
+    from vibecheck.cli.parser import Commands
 
 _SCREENS = "vibecheck.tui.app"
 
 
 def add(commands: Commands) -> None:
-    """The command."""
+    """The command; only where there are words to read is the parser loaded."""
+    from argparse import SUPPRESS
+
+    from vibecheck.cli.parser import add_rules, command
+
     parser = command(
         commands, "wizard", run_wizard, "Open the wizard's screens (as 'vibecheck' alone does)",
         "  vibecheck wizard\n  vibecheck wizard visit.yaml",
     )
     parser.add_argument("case", metavar="CASE", type=Path, nargs="?", help="a case to open at once")
-    parser.add_argument("--cases", metavar="FOLDER", type=Path, default=argparse.SUPPRESS,
+    parser.add_argument("--cases", metavar="FOLDER", type=Path, default=SUPPRESS,
                         help="where visits are kept (else the user's data folder)")
     add_rules(parser)
 
 
 def run_wizard(chosen: argparse.Namespace, terminal: Terminal) -> ExitCode:
     """Show the screens until the person leaves."""
+    from vibecheck.cli.parser import UsageError
+
     if not can_show():
         raise UsageError(
             "the wizard needs a terminal that can place text", "",
