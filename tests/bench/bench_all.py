@@ -2,7 +2,7 @@
 
     python tests/bench/bench_all.py [--turns N] [ROW ...]
 
-Rows: start screen posterior error growth folder case (all of them if none is named). Whole
+Rows: start screen posterior error growth folder case record (all of them if none is named). Whole
 processes are run in pairs, in turn, and the ratio is taken pair by pair by the processor time of
 the processes, so that other work on the machine counts on both sides; the median of N pairs is
 printed with the lowest and the highest. What is measured inside this process is told in units of
@@ -33,6 +33,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench")]
 
 import bench_first_screen  # noqa: E402
+import bench_record  # noqa: E402
 
 from vibecheck.casebook.archive import Archive, Search  # noqa: E402
 from vibecheck.casebook.case import Case, Entry  # noqa: E402
@@ -292,9 +293,25 @@ def rows_case(turns: int) -> Iterator[Row]:
            f"{spread(times, 0)} ms", "saved to disk")
 
 
+def rows_record(turns: int) -> Iterator[Row]:
+    """Everything done with a measured drive of four hours, beside reading its numbers alone."""
+    numbers, everything = list(bench_record.STEPS)[0], list(bench_record.STEPS)[-1]
+    name = f"a drive of {bench_record.MINUTES:g} min at 200 Hz"
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "drive.csv"
+        bench_record.write(path, bench_record.MINUTES)
+        yield (f"{name}: {everything}", "at most 4 x its numbers alone", ratios(
+            turns, lambda: bench_record.measured(everything, path)[0],
+            lambda: bench_record.measured(numbers, path)[0]),
+            f"processes after their imports; numbers alone: {numbers}")
+        yield (f"{name}: memory", "under 200 MB",
+               f"{bench_record.measured(everything, path)[1]:.0f} MB", "its process, highest")
+
+
 ROWS: dict[str, Callable[[int], Iterator[Row]]] = {
     "start": rows_start, "screen": rows_screen, "posterior": rows_posterior, "error": rows_error,
     "growth": rows_growth, "folder": rows_folder, "case": rows_case,
+    "record": rows_record,
 }
 
 
