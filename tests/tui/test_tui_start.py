@@ -11,6 +11,7 @@ import pytest
 from msgspec.structs import replace
 from textual.css.query import NoMatches
 from textual.widgets import Input, OptionList
+from textual.worker import WorkerFailed
 
 from vibecheck.casebook import store
 from vibecheck.casebook.case import Customer
@@ -243,17 +244,36 @@ async def test_while_a_case_is_being_opened_nothing_else_is_begun(
 
 
 @pytest.mark.parametrize("told", [True, False], ids=["told to leave", "taken down at once"])
-async def test_leaving_while_a_screen_comes_up_is_no_fault(tmp_path: Path, told: bool) -> None:
+@pytest.mark.parametrize("screen", ["visit", "calculator"])
+async def test_leaving_while_a_screen_comes_up_is_no_fault(
+    tmp_path: Path, screen: str, told: bool
+) -> None:
     opened = app_module._copy(sorted(find_demo_cases().glob("*.yaml"))[0], None)
     for steps in range(8):
         app = app_module.VibecheckApp(tmp_path)
         async with app.run_test():
-            app._show_visit(opened)
+            if screen == "visit":
+                app._show_visit(opened)
+            else:
+                app.open_calculator("runout")
             for _ in range(steps):
                 await asyncio.sleep(0)
             if told:
                 app.exit()
         assert not app.return_code
+
+
+@pytest.mark.parametrize("error", [
+    NoMatches("gone"), WorkerFailed(NoMatches("gone")),
+], ids=["on the screen", "read beside it"])
+async def test_what_comes_for_a_screen_that_is_gone_is_no_fault(
+    tmp_path: Path, error: Exception
+) -> None:
+    app = app_module.VibecheckApp(tmp_path)
+    async with app.run_test():
+        app.exit()
+        app._handle_exception(error)
+    assert not app.return_code
 
 
 async def test_a_fault_of_a_screen_that_stands_is_not_hidden(tmp_path: Path) -> None:

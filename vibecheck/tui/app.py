@@ -16,7 +16,7 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.css.query import NoMatches
 from textual.screen import Screen
-from textual.widget import MountError
+from textual.worker import WorkerFailed
 
 from vibecheck.casebook.folders import usual_folder
 from vibecheck.errors import VibecheckError
@@ -80,7 +80,7 @@ class VibecheckApp(App[None]):
         # From another run: shown where they were typed, but never offered to a visit.
         self.from_before = frozenset((*self.drafts, *self.sheets))
         self._fleeting: set[str] = set()  # visits that are only in memory
-        self._stands = False
+        self._stands = False  # the first screen, drawn
         self._first_case = case
         self.opens_at_once = case is not None
         self._library: asyncio.Task[Library] | None = None
@@ -131,9 +131,11 @@ class VibecheckApp(App[None]):
         self._stands = True
 
     def _handle_exception(self, error: Exception) -> None:
-        """A screen that is coming up as the program ends has no widgets: no fault to tell."""
+        """What comes up, or is read for a screen, as the program ends finds its widgets gone: no
+        fault to tell."""
         leaving = self.return_code is not None or (self._stands and not self.is_running)
-        if not (leaving and isinstance(error, NoMatches | MountError)):
+        first = error.error if isinstance(error, WorkerFailed) else error
+        if not (leaving and isinstance(first, NoMatches)):
             super()._handle_exception(error)
 
     def on_unmount(self) -> None:
