@@ -36,6 +36,7 @@ class Browser:
     def __init__(self, folder: Path, port: int) -> None:
         assert DRIVER is not None
         self._url = f"http://127.0.0.1:{port}"
+        self._browser = 0  # its process, which is not in the driver's group
         self._driver = subprocess.Popen(
             [DRIVER, f"--port={port}"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
             start_new_session=True,
@@ -47,6 +48,7 @@ class Browser:
                 "capabilities": {"alwaysMatch": {"goog:chromeOptions": options}},
             })
             self._session = f"/session/{begun['sessionId']}"
+            self._browser = int(begun["capabilities"]["goog:processID"])
         except BaseException:
             self.close()
             raise
@@ -135,4 +137,7 @@ class Browser:
         """End the browser and its driver at once: nothing of its profile is wanted any more."""
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self._driver.pid, signal.SIGKILL)
+        with contextlib.suppress(ProcessLookupError):
+            if self._browser:
+                os.kill(self._browser, signal.SIGKILL)
         self._driver.wait()
